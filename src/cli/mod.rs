@@ -1,0 +1,1 @@
+//! Commands: arguments and progress, no computing.

@@ -1,0 +1,3 @@
+//! Strict readers with positions, one list of findings, the atomic writer.
+
+pub mod finding;

@@ -1,0 +1,1 @@
+//! Tables, JSON, CSV, charts and pages; computes no physics.

@@ -1,0 +1,1 @@
+//! Which gear out of each corner, and where to shift.

@@ -1,0 +1,33 @@
+//! The question: one car, one test day, venues, what may vary.
+
+use crate::car::{Car, Habits};
+use crate::dyno::TestDay;
+use crate::venue::Course;
+
+/// One venue of a study with everything that belongs to driving there.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Entry {
+    /// The venue.
+    pub course: Course,
+    /// Index of the trim the car goes in.
+    pub trim: usize,
+    /// The driver's habits there.
+    pub habits: Habits,
+    /// How often a stage or run is driven.
+    pub passes: u32,
+    /// Laps of a race, the first one standing; `None` for one lap.
+    pub laps: Option<u32>,
+}
+
+/// A question to answer.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Study {
+    /// Name for people.
+    pub name: String,
+    /// The car.
+    pub car: Car,
+    /// The test day with its specs.
+    pub test_day: TestDay,
+    /// Venues in the order of the file.
+    pub entries: Vec<Entry>,
+}
