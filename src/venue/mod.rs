@@ -82,11 +82,21 @@ pub enum Bend {
     },
 }
 
+/// How long a section is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Extent {
+    /// Length along the road, m; positive.
+    Length(f64),
+    /// Turned angle, rad; positive, and only of a [`Bend::Measured`]: its length is the angle over
+    /// the curvature, which is known once the car is.
+    Turn(f64),
+}
+
 /// One stretch of road with constant properties. Every edge of a section is a station of the lap.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Section {
-    /// Length along the road, m; positive.
-    pub length: f64,
+    /// How long it is.
+    pub extent: Extent,
     /// How it bends.
     pub bend: Bend,
     /// Slope as the tangent of the angle, rising positive.
@@ -108,7 +118,47 @@ pub struct Place {
     pub corner: bool,
 }
 
+/// A point between two sections that splits the time of a run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Sector {
+    /// Name for people.
+    pub name: String,
+    /// Index of the section that the sector begins with.
+    pub first_section: usize,
+}
+
+/// A state of the whole venue, such as dry or wet, and how likely it is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Condition {
+    /// Name for people: `dry`, `damp`, `wet`, or the venue's own.
+    pub name: String,
+    /// Grip in this state over grip as the surfaces state it.
+    pub factor: f64,
+    /// Chance of this state, 0 to 1; the chances of a venue sum to 1.
+    pub chance: f64,
+}
+
+/// A time that this driver has done here; it settles the share of the cornering limit driven.
+#[derive(Debug, Clone, PartialEq)]
+pub struct KnownTime {
+    /// The time, s.
+    pub time: f64,
+    /// The spec that was fitted.
+    pub spec: Option<String>,
+    /// The condition of the venue that day.
+    pub condition: Option<String>,
+}
+
 /// A venue ready for the lap.
+///
+/// ```
+/// use pullrank::venue::{Bend, Course, EventKind, Extent, Section};
+///
+/// let mile = Section { extent: Extent::Length(1609.344), ..Section::default() };
+/// let course = Course { sections: vec![mile], ..Course::new("a mile", EventKind::Sprint) };
+/// assert_eq!(course.known_length(), 1609.344);
+/// assert_eq!(course.sections[0].bend, Bend::Straight);
+/// ```
 #[derive(Debug, Clone, PartialEq)]
 pub struct Course {
     /// Name for people.
@@ -121,21 +171,95 @@ pub struct Course {
     pub finish: Finish,
     /// Sections in driving order.
     pub sections: Vec<Section>,
-    /// Surfaces that the sections name.
+    /// Surfaces that the sections name; never empty.
     pub surfaces: Vec<Surface>,
-    /// Places that the sections belong to.
+    /// Places that the sections belong to; never empty.
     pub places: Vec<Place>,
+    /// Where sectors begin, in driving order; empty where the venue has none.
+    pub sectors: Vec<Sector>,
+    /// States of the venue with their chances; empty where it is taken as the surfaces say.
+    pub conditions: Vec<Condition>,
+    /// A time done here.
+    pub known: Option<KnownTime>,
     /// The air over it.
     pub air: Air,
     /// Air density given outright, kg/m³; otherwise from `air`.
     pub air_density: Option<f64>,
 }
 
-impl Course {
-    /// Length along the road, m.
-    pub fn length(&self) -> f64 {
-        self.sections.iter().map(|s| s.length).sum()
+impl Default for Section {
+    /// A straight of no length, level, on the first surface, belonging to the first place: what a
+    /// section is made from by setting what differs.
+    fn default() -> Self {
+        Self {
+            extent: Extent::Length(0.0),
+            bend: Bend::Straight,
+            slope: 0.0,
+            surface: 0,
+            cap: None,
+            place: 0,
+        }
     }
+}
+
+impl Section {
+    /// Length along the road, m, where it needs no car to know.
+    pub fn length(&self) -> Option<f64> {
+        match self.extent {
+            Extent::Length(length) => Some(length),
+            Extent::Turn(_) => None,
+        }
+    }
+}
+
+impl Surface {
+    /// A surface that the car's trims name themselves.
+    pub fn plain(name: &str) -> Self {
+        Self {
+            name: name.to_owned(),
+            like: name.to_owned(),
+            factor: 1.0,
+            rolling: None,
+        }
+    }
+}
+
+impl Course {
+    /// A course without sections: tarmac, one nameless place, 15 °C and half humid at sea level;
+    /// circuits with a flying start, others from rest, the finish flying.
+    pub fn new(name: &str, kind: EventKind) -> Self {
+        Self {
+            name: name.to_owned(),
+            kind,
+            start: if kind == EventKind::Circuit {
+                Start::Flying
+            } else {
+                Start::Standing
+            },
+            finish: Finish::Flying,
+            sections: Vec::new(),
+            surfaces: vec![Surface::plain("tarmac")],
+            places: vec![Place {
+                name: name.to_owned(),
+                corner: false,
+            }],
+            sectors: Vec::new(),
+            conditions: Vec::new(),
+            known: None,
+            air: Air {
+                pressure: 101_325.0,
+                temperature: 288.15,
+                humidity: 0.5,
+            },
+            air_density: None,
+        }
+    }
+
+    /// Length along the road, m, of the sections whose length needs no car to know.
+    pub fn known_length(&self) -> f64 {
+        self.sections.iter().filter_map(Section::length).sum()
+    }
+
     /// Whether the last station is the first one again.
     pub fn is_closed(&self) -> bool {
         self.kind == EventKind::Circuit && self.start == Start::Flying
