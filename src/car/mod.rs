@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 
-
 /// Which axle drives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Drive {

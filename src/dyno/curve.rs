@@ -76,7 +76,8 @@ impl Curve {
         let (y0, y1) = (self.torque[i], self.torque[i + 1]);
         let (d0, d1) = (self.slope[i] * h, self.slope[i + 1] * h);
         let y = 1.0 - x;
-        y0 * (1.0 + 2.0 * x) * y * y + d0 * x * y * y + y1 * x * x * (3.0 - 2.0 * x) - d1 * x * x * y
+        y0 * (1.0 + 2.0 * x) * y * y + d0 * x * y * y + y1 * x * x * (3.0 - 2.0 * x)
+            - d1 * x * x * y
     }
 
     /// Power, W, at an engine speed in rpm.

@@ -1,0 +1,24 @@
+//! Checks against published standards, handbooks, open data and general-purpose libraries.
+
+mod air;
+
+use std::collections::BTreeMap;
+
+/// The rows of a table under `tests/reference`, by column name.
+fn table(name: &str) -> Vec<BTreeMap<String, String>> {
+    let path = format!("{}/tests/reference/{name}", env!("CARGO_MANIFEST_DIR"));
+    csv::ReaderBuilder::new()
+        .comment(Some(b'#'))
+        .from_path(&path)
+        .unwrap_or_else(|e| panic!("{path}: {e}"))
+        .deserialize()
+        .map(|row| row.unwrap_or_else(|e| panic!("{path}: {e}")))
+        .collect()
+}
+
+/// A number of a row.
+fn number(row: &BTreeMap<String, String>, column: &str) -> f64 {
+    row[column]
+        .parse()
+        .unwrap_or_else(|e| panic!("{column} {:?}: {e}", row[column]))
+}
