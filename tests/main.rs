@@ -1,3 +1,4 @@
-//! Integration tests, one binary.
+//! All integration tests in one binary, so that the crate is linked once.
 
+mod commands;
 mod published;

@@ -1,1 +1,98 @@
-//! Commands: arguments and progress, no computing.
+//! Commands: arguments and progress, no computing. One file a command.
+//!
+//! Exit codes: 0 done, 1 an input was at fault, 2 the command line was. A reader that closes the
+//! pipe early is no error.
+
+mod completions;
+mod console;
+mod failure;
+
+pub use console::Console;
+pub use failure::Failure;
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand};
+
+/// Which engine spec, at which venue, by how much, and why.
+#[derive(Debug, Parser)]
+#[command(
+    name = "pullrank",
+    version,
+    propagate_version = true,
+    max_term_width = 100
+)]
+struct CommandLine {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Completions(completions::Arguments),
+}
+
+/// How a command writes its answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Format {
+    /// Text for people.
+    Text,
+    /// JSON with a schema version.
+    Json,
+    /// Delimited tables.
+    Csv,
+}
+
+/// The options that choose a [`Format`]; shared by the commands that give data.
+#[derive(Debug, clap::Args)]
+pub struct FormatArguments {
+    /// Write JSON to standard output
+    #[arg(long, conflicts_with = "csv")]
+    json: bool,
+    /// Write comma-separated values to standard output
+    #[arg(long)]
+    csv: bool,
+}
+
+impl FormatArguments {
+    /// The format asked for.
+    pub fn format(&self) -> Format {
+        match (self.json, self.csv) {
+            (true, _) => Format::Json,
+            (_, true) => Format::Csv,
+            _ => Format::Text,
+        }
+    }
+}
+
+/// Runs the command line `arguments`, the program's own name first.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
+    let line = match CommandLine::try_parse_from(arguments) {
+        Ok(line) => line,
+        Err(error) => {
+            // Nothing is left to tell a reader who has gone.
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
+        }
+    };
+    let mut console = Console::new();
+    let done = match line.command {
+        Command::Completions(arguments) => completions::run(&arguments, &mut console),
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => console.report(&failure),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_command_line_is_consistent() {
+        CommandLine::command().debug_assert();
+    }
+}

@@ -1,1 +1,4 @@
-//! Tables, JSON, CSV, charts and pages; computes no physics.
+//! Tables, JSON, CSV; computes no physics.
+
+pub mod findings;
+pub mod paint;

@@ -1,0 +1,101 @@
+//! Standard output and standard error as the commands use them.
+
+use std::fs::File;
+use std::io::{self, BufRead, BufReader, IsTerminal, Write};
+use std::path::Path;
+use std::process::ExitCode;
+
+use super::Failure;
+use crate::files::finding::{Finding, Position};
+use crate::report::findings;
+use crate::report::paint::Paint;
+
+/// Results go to standard output, everything else to standard error; colour only on a terminal.
+#[derive(Debug)]
+pub struct Console {
+    /// How results are painted.
+    pub out: Paint,
+    /// How findings are painted.
+    pub err: Paint,
+}
+
+impl Console {
+    /// The console of this process.
+    #[allow(clippy::new_without_default)]
+    pub fn new() -> Self {
+        Self {
+            out: paint_for(io::stdout().is_terminal()),
+            err: paint_for(io::stderr().is_terminal()),
+        }
+    }
+
+    /// Writes a result to standard output.
+    ///
+    /// # Errors
+    /// Standard output is closed or full.
+    pub fn print(&self, text: &str) -> Result<(), Failure> {
+        let mut out = io::stdout().lock();
+        out.write_all(text.as_bytes())?;
+        out.flush()?;
+        Ok(())
+    }
+
+    /// Writes findings to standard error.
+    pub fn findings(&self, list: &[Finding]) {
+        self.note(&findings::text(list, source_line, self.err));
+    }
+
+    /// Says why a command failed and gives the exit code for it.
+    pub fn report(&self, failure: &Failure) -> ExitCode {
+        match failure {
+            Failure::Input(list) => {
+                self.findings(list);
+                ExitCode::from(1)
+            }
+            Failure::Write { path, error } => {
+                self.error(&format!("cannot write {}: {error}", path.display()));
+                ExitCode::from(1)
+            }
+            Failure::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => {
+                ExitCode::SUCCESS
+            }
+            Failure::Output(error) => {
+                self.error(&format!("cannot write to standard output: {error}"));
+                ExitCode::from(1)
+            }
+            Failure::CommandLine(text) => {
+                self.error(text);
+                ExitCode::from(2)
+            }
+        }
+    }
+
+    fn error(&self, text: &str) {
+        self.note(&format!("{}: {text}\n", self.err.bad("error")));
+    }
+
+    /// Standard error may be closed too, and then there is nobody to tell.
+    fn note(&self, text: &str) {
+        let _ = io::stderr().lock().write_all(text.as_bytes());
+    }
+}
+
+fn paint_for(terminal: bool) -> Paint {
+    let unwanted = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+    let dumb = std::env::var_os("TERM").is_some_and(|value| value == "dumb");
+    Paint::new(terminal && !unwanted && !dumb)
+}
+
+/// The line a finding points at. Only a plain file is read again: a pipe would block.
+fn source_line(position: &Position) -> Option<String> {
+    let index = (position.line as usize).checked_sub(1)?;
+    let path: &Path = &position.path;
+    if !path.metadata().ok()?.is_file() {
+        return None;
+    }
+    let line = BufReader::new(File::open(path).ok()?)
+        .split(b'\n')
+        .nth(index)?
+        .ok()?;
+    Some(String::from_utf8_lossy(&line).into_owned())
+}

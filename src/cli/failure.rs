@@ -1,0 +1,30 @@
+//! Why a command could not do what was asked.
+
+use std::io;
+use std::path::PathBuf;
+
+use crate::files::finding::Finding;
+
+/// Why a command stopped.
+#[derive(Debug)]
+pub enum Failure {
+    /// Inputs are at fault: everything found, errors and the rest.
+    Input(Vec<Finding>),
+    /// A file could not be written.
+    Write {
+        /// The file.
+        path: PathBuf,
+        /// What the system said.
+        error: io::Error,
+    },
+    /// Standard output could not be written.
+    Output(io::Error),
+    /// The command line asked for something that the inputs do not have.
+    CommandLine(String),
+}
+
+impl From<io::Error> for Failure {
+    fn from(error: io::Error) -> Self {
+        Failure::Output(error)
+    }
+}
