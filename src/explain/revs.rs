@@ -166,11 +166,7 @@ impl Revs {
     fn cut_in_gear(&self, piece: Piece, out: &mut Vec<Span>) {
         let per_speed = self.rpm_per_speed[piece.gear];
         let (n0, n1) = (per_speed * piece.v0, per_speed * piece.v1);
-        let floor = if piece.used == Use::Full {
-            0.0
-        } else {
-            self.lowest_rpm
-        };
+        let floor = if piece.driven { 0.0 } else { self.lowest_rpm };
         let span = |time, from: f64, to: f64| Span {
             time,
             from_rpm: from.max(floor),
@@ -268,6 +264,9 @@ pub(super) mod tests {
         approx::assert_relative_eq!(coast[1].to_rpm, 3500.0);
         let pull = revs().spans(&[record(Phase::Drive, 2, 18.0, 22.0, 1.0)]);
         approx::assert_relative_eq!(pull[0].from_rpm, 2700.0);
+        let mut sliding = record(Phase::Drive, 2, 18.0, 22.0, 1.0);
+        sliding.traction = true;
+        approx::assert_relative_eq!(revs().spans(&[sliding])[0].from_rpm, 2700.0);
     }
 
     #[test]
