@@ -1,5 +1,8 @@
 //! The car and its driver as plain numbers: gearbox, tyre, driveline, axle grip, habits.
 
+pub mod axle;
+pub mod driveline;
+
 use std::collections::BTreeMap;
 
 /// Which axle drives.

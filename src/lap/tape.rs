@@ -45,6 +45,8 @@ pub struct Record {
 pub trait Sink {
     /// Takes one record.
     fn record(&mut self, record: Record);
+    /// Forgets what was recorded: a flying lap that does not close yet is driven again.
+    fn restart(&mut self);
 }
 
 /// Keeps nothing.
@@ -54,6 +56,8 @@ pub struct NoTape;
 impl Sink for NoTape {
     #[inline(always)]
     fn record(&mut self, _: Record) {}
+    #[inline(always)]
+    fn restart(&mut self) {}
 }
 
 /// Keeps every record in order.
@@ -67,6 +71,9 @@ impl Sink for Tape {
     #[inline]
     fn record(&mut self, record: Record) {
         self.records.push(record);
+    }
+    fn restart(&mut self) {
+        self.records.clear();
     }
 }
 

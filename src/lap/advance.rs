@@ -1,0 +1,317 @@
+//! The one function that moves the car: from its state to the next event or the cell's end.
+//!
+//! With z = v² the motion is dz/ds = 2·a(z). A step is the explicit midpoint rule; it is split
+//! where something changes: an upshift, the limiter, the clutch closing, the end of a shift, the
+//! line that the road allows. Places of events come from z being linear in distance over the
+//! step, which keeps the result continuous in every input and second order in the cell length.
+
+use super::cells::Cell;
+use super::limits::Line;
+use super::machine::{MAX_GEARS, Machine, Mode};
+use super::tape::{Phase, Record};
+
+/// What to do from one end of braking to the next.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Plan {
+    /// Gear to leave in.
+    pub exit: usize,
+    /// Square of the speed at which each gear is left upwards, m²/s²; infinite holds the gear.
+    pub up: [f64; MAX_GEARS],
+}
+
+/// Where the car is and what it is doing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct State {
+    /// Metres done in the cell.
+    pub done: f64,
+    /// Speed squared, m²/s².
+    pub z: f64,
+    /// Speed, m/s.
+    pub v: f64,
+    /// Gear engaged, or the one that comes when the shift ends.
+    pub gear: usize,
+    /// Gear engaged before the shift under way; the same as `gear` outside a shift.
+    pub from: usize,
+    /// Seconds of shift left.
+    pub shift_left: f64,
+    /// The clutch slips from the start.
+    pub launching: bool,
+}
+
+impl State {
+    /// At the start of a cell in gear, no shift under way.
+    pub fn in_gear(z: f64, gear: usize) -> Self {
+        Self { done: 0.0, z, v: z.sqrt(), gear, from: gear, shift_left: 0.0, launching: false }
+    }
+
+    fn begin_shift(&mut self, machine: &Machine, to: usize) {
+        self.from = self.gear;
+        self.shift_left = machine.gears[self.gear.min(to)].shift_time;
+        self.gear = to;
+        if self.shift_left <= 0.0 {
+            self.end_shift();
+        }
+    }
+
+    fn end_shift(&mut self) {
+        self.shift_left = 0.0;
+        self.from = self.gear;
+    }
+}
+
+/// The car has come to rest and cannot pull away.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rest;
+
+/// Moves the car by one sub-step and says what happened; `cell_index` only labels the record.
+///
+/// # Errors
+/// [`Rest`] where the speed falls to zero.
+pub fn advance(
+    machine: &Machine,
+    cell: &Cell,
+    line: &Line,
+    plan: &Plan,
+    cell_index: usize,
+    state: &mut State,
+) -> Result<Record, Rest> {
+    let rest = cell.length - state.done;
+    let on_line = state.z >= line.at(rest);
+    if on_line {
+        let braking = line.braking(cell.length);
+        if rest <= braking {
+            return Ok(follow(state, cell, cell_index, rest, line.z_end, true));
+        }
+        shift_up(machine, cell, plan, state);
+        let mode = mode(machine, state);
+        if machine.accelerate(mode, cell, state.z, state.v).a >= 0.0 {
+            let z = state.z;
+            return Ok(follow(state, cell, cell_index, rest - braking, z, false));
+        }
+    } else {
+        shift_up(machine, cell, plan, state);
+    }
+    shift_down(machine, cell, plan, state);
+    free(machine, cell, line, plan, cell_index, state)
+}
+
+/// Coefficients of what the car is doing.
+#[inline(always)]
+fn mode<'a>(machine: &'a Machine, state: &State) -> &'a Mode {
+    if state.shift_left > 0.0 {
+        &machine.coast
+    } else if state.launching {
+        &machine.launch.mode
+    } else if is_held(machine, state) {
+        &machine.held.mode
+    } else {
+        &machine.gears[state.gear].mode
+    }
+}
+
+#[inline(always)]
+fn is_held(machine: &Machine, state: &State) -> bool {
+    state.gear == machine.lowest && state.z < machine.held.z_lock
+}
+
+/// Begins the upshift that is due, unless the next gear cannot hold the speed here.
+#[inline(always)]
+fn shift_up(machine: &Machine, cell: &Cell, plan: &Plan, state: &mut State) {
+    while state.shift_left <= 0.0
+        && !state.launching
+        && state.gear + 1 < machine.gears.len()
+        && state.z >= plan.up[state.gear]
+        && pulls(machine, cell, state.gear + 1, state)
+    {
+        state.begin_shift(machine, state.gear + 1);
+    }
+}
+
+#[inline(always)]
+fn pulls(machine: &Machine, cell: &Cell, gear: usize, state: &State) -> bool {
+    machine.accelerate(&machine.gears[gear].mode, cell, state.z, state.v).a > 0.0
+}
+
+/// Begins a downshift where speed falls at full throttle and the lower gear pulls more.
+#[inline(always)]
+fn shift_down(machine: &Machine, cell: &Cell, plan: &Plan, state: &mut State) {
+    if state.done > 0.0 || state.shift_left > 0.0 || state.launching || state.gear <= machine.lowest {
+        return;
+    }
+    let lower = state.gear - 1;
+    if state.z >= plan.up[lower] || state.z >= machine.gears[lower].z_limit {
+        return;
+    }
+    let now = machine.accelerate(&machine.gears[state.gear].mode, cell, state.z, state.v);
+    if now.a >= 0.0 || now.traction {
+        return;
+    }
+    let mut then = *state;
+    then.gear = lower;
+    if machine.accelerate(mode(machine, &then), cell, state.z, state.v).a > now.a {
+        state.begin_shift(machine, lower);
+    }
+}
+
+/// Along the line the road allows: the speed is given, not the force.
+fn follow(state: &mut State, cell: &Cell, index: usize, length: f64, z1: f64, braking: bool) -> Record {
+    let record = step(state, index, length, z1, Phase::Line, false, braking);
+    if braking {
+        state.launching = false;
+    } else {
+        run_shift(state, record.time);
+    }
+    finish_cell(state, cell, length);
+    record
+}
+
+fn run_shift(state: &mut State, time: f64) {
+    if state.shift_left > 0.0 {
+        state.shift_left -= time;
+        if state.shift_left <= 0.0 {
+            state.end_shift();
+        }
+    }
+}
+
+/// Moves the state and writes the record.
+#[inline(always)]
+fn step(
+    state: &mut State,
+    index: usize,
+    length: f64,
+    z1: f64,
+    phase: Phase,
+    traction: bool,
+    braking: bool,
+) -> Record {
+    let v1 = z1.sqrt();
+    let record = Record {
+        cell: index as u32,
+        z0: state.z,
+        z1,
+        length,
+        time: 2.0 * length / (state.v + v1),
+        gear: state.gear as u8,
+        phase,
+        traction,
+        braking,
+    };
+    state.z = z1;
+    state.v = v1;
+    record
+}
+
+/// Counts the metres done; a step to the cell's end lands on it exactly.
+#[inline(always)]
+fn finish_cell(state: &mut State, cell: &Cell, length: f64) {
+    let rest = cell.length - state.done;
+    state.done = if length >= rest { cell.length } else { state.done + length };
+}
+
+/// At full throttle, coasting through a shift, or on the limiter.
+#[inline(always)]
+fn free(
+    machine: &Machine,
+    cell: &Cell,
+    line: &Line,
+    plan: &Plan,
+    index: usize,
+    state: &mut State,
+) -> Result<Record, Rest> {
+    let rest = cell.length - state.done;
+    let (z, v) = (state.z, state.v);
+    let mode = mode(machine, state);
+    let first = machine.accelerate(mode, cell, z, v);
+    let shifting = state.shift_left > 0.0;
+    let in_gear = !shifting && !state.launching && !is_held(machine, state);
+    if in_gear && z >= machine.gears[state.gear].z_limit && first.a >= 0.0 {
+        let length = meet(line, rest, z, 0.0, rest).unwrap_or(rest);
+        let record = step(state, index, length, z, Phase::Limiter, false, false);
+        finish_cell(state, cell, length);
+        return Ok(record);
+    }
+    let middle = (z + rest * first.a).max(0.0);
+    let second = machine.accelerate(mode, cell, middle, middle.sqrt());
+    let mut z1 = z + 2.0 * rest * second.a;
+    if (z1 > line.z_hold) != (z > line.z_hold) {
+        z1 = line.z_hold;
+    }
+    if z1 <= 0.0 {
+        return Err(Rest);
+    }
+    let mut length = rest;
+    let mut event = false;
+    if shifting {
+        let v1 = z1.sqrt();
+        let time = 2.0 * rest / (v + v1);
+        if time >= state.shift_left {
+            let v1 = v + (v1 - v) * (state.shift_left / time);
+            length = 0.5 * (v + v1) * state.shift_left;
+            z1 = v1 * v1;
+            event = true;
+        }
+    } else if let Some(threshold) = threshold(machine, plan, state, z1) {
+        length = rest * ((threshold - z) / (z1 - z));
+        z1 = threshold;
+        event = true;
+    }
+    if let Some(met) = meet(line, rest, z, (z1 - z) / length, length) {
+        length = met;
+        z1 = line.at(rest - met);
+        event = false;
+    }
+    let phase = match (shifting, state.launching, in_gear) {
+        (true, _, _) => Phase::Shift,
+        (_, true, _) => Phase::Launch,
+        (_, _, true) => Phase::Drive,
+        _ => Phase::Held,
+    };
+    let record = step(state, index, length, z1, phase, first.traction && !shifting, false);
+    if shifting {
+        if event { state.end_shift() } else { run_shift(state, record.time) }
+    } else if event {
+        state.launching = false;
+    }
+    finish_cell(state, cell, length);
+    Ok(record)
+}
+
+/// The nearest speed at which something changes between here and z1.
+#[inline(always)]
+fn threshold(machine: &Machine, plan: &Plan, state: &State, z1: f64) -> Option<f64> {
+    let z = state.z;
+    let gear = &machine.gears[state.gear];
+    let rising = if state.launching {
+        machine.launch.z_lock
+    } else if is_held(machine, state) {
+        machine.held.z_lock
+    } else if z < plan.up[state.gear] {
+        plan.up[state.gear].min(gear.z_limit)
+    } else {
+        gear.z_limit
+    };
+    if z1 > rising && rising > z {
+        return Some(rising);
+    }
+    // Just below the lock, so that the next sub-step holds the revs.
+    let lock = machine.held.z_lock * (1.0 - 1e-12);
+    let falls = !state.launching && state.gear == machine.lowest && z > lock && z1 < lock;
+    falls.then_some(lock)
+}
+
+/// Metres after which a chord from z with slope `rise` meets the line, if within `length`.
+#[inline(always)]
+fn meet(line: &Line, rest: f64, z: f64, rise: f64, length: f64) -> Option<f64> {
+    if z + rise * length <= line.at(rest - length) {
+        return None;
+    }
+    let mut met = length;
+    if rise > 0.0 && line.plateau >= z {
+        met = met.min((line.plateau - z) / rise);
+    }
+    if rise + line.slope > 0.0 {
+        met = met.min((line.z_end + line.slope * rest - z) / (rise + line.slope));
+    }
+    Some(met.max(0.0))
+}

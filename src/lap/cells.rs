@@ -1,0 +1,168 @@
+//! The course cut into cells: short pieces with constant curvature, slope and surface between
+//! stations. Every edge of a section is a station.
+
+use super::LapError;
+use crate::units::STANDARD_GRAVITY;
+use crate::venue::{Bend, Course, Scales, Start};
+
+/// Speed squared that no car reaches, m²/s²: "no limit" with finite arithmetic.
+pub const UNLIMITED: f64 = 1e6;
+
+/// One cell.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Cell {
+    /// Length along the road, m.
+    pub length: f64,
+    /// Curvature without sign, 1/m.
+    pub curvature: f64,
+    /// Gravity across the road, g·cosθ, m/s².
+    pub g_cos: f64,
+    /// Gravity along the road, g·sinθ, rising positive, m/s².
+    pub g_sin: f64,
+    /// Square of the speed that a measured corner allows at nominal grip and share, m²/s²;
+    /// [`UNLIMITED`] elsewhere.
+    pub measured: f64,
+    /// Square of the speed the driver will not pass whatever the grip, m²/s².
+    pub cap: f64,
+    /// Surface of the course.
+    pub surface: u16,
+    /// The corner is given by its radius, so that the driver's corner share applies.
+    pub by_radius: bool,
+    /// Section of the course.
+    pub section: u32,
+}
+
+/// What a measured apex speed was driven with: it fixes the curvature once.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Nominal {
+    /// Grip per surface of the course.
+    pub grip: Vec<f64>,
+    /// Corner share of the driver.
+    pub corner_share: f64,
+    /// Downforce per mass and z, ½ρ·C_l·A/m, 1/m.
+    pub downforce: f64,
+}
+
+/// A course cut into cells.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cells {
+    /// Cells in driving order.
+    pub cells: Vec<Cell>,
+    /// Distance of each station along the road, m; one more than cells.
+    pub stations: Vec<f64>,
+    /// How the run begins.
+    pub start: Start,
+    /// The run ends at rest.
+    pub stop_at_finish: bool,
+    /// The last station is the first one again.
+    pub closed: bool,
+    /// What measured corners were driven with.
+    pub nominal: Nominal,
+    /// Name of the place of each section, for messages.
+    pub place_names: Vec<String>,
+}
+
+impl Cells {
+    /// Cuts a course into cells no longer than `spacing` m.
+    ///
+    /// # Errors
+    /// [`LapError::EmptyCourse`] where there is no road.
+    pub fn new(course: &Course, nominal: Nominal, spacing: f64) -> Result<Self, LapError> {
+        Self::with_lengths(course, nominal, |_| spacing)
+    }
+
+    /// Cuts a course into cells, `spacing` giving the longest cell of each section, m.
+    ///
+    /// # Errors
+    /// [`LapError::EmptyCourse`] where there is no road.
+    pub fn with_lengths(
+        course: &Course,
+        nominal: Nominal,
+        spacing: impl Fn(usize) -> f64,
+    ) -> Result<Self, LapError> {
+        let mut cells = Vec::new();
+        let mut stations = vec![0.0];
+        let mut distance = 0.0;
+        for (index, section) in course.sections.iter().enumerate() {
+            let cos = 1.0 / (1.0 + section.slope * section.slope).sqrt();
+            let g_cos = STANDARD_GRAVITY * cos;
+            let (curvature, measured, by_radius) =
+                bend(section.bend, nominal.grip[section.surface], g_cos, &nominal);
+            let cap = section.cap.map_or(UNLIMITED, |v| v * v);
+            let driver = match section.bend {
+                Bend::Measured { speed, scales: Scales::Driver, .. } => speed * speed,
+                _ => UNLIMITED,
+            };
+            let count = (section.length / spacing(index)).ceil().max(1.0) as usize;
+            let length = section.length / count as f64;
+            let cell = Cell {
+                length,
+                curvature,
+                g_cos,
+                g_sin: STANDARD_GRAVITY * section.slope * cos,
+                measured,
+                cap: cap.min(driver),
+                surface: section.surface as u16,
+                by_radius,
+                section: index as u32,
+            };
+            for i in 1..=count {
+                cells.push(cell);
+                stations.push(distance + length * i as f64);
+            }
+            distance += section.length;
+        }
+        if cells.is_empty() || distance <= 0.0 {
+            return Err(LapError::EmptyCourse);
+        }
+        let place_names = course
+            .sections
+            .iter()
+            .map(|s| course.places.get(s.place).map_or(String::new(), |p| p.name.clone()))
+            .collect();
+        Ok(Self {
+            cells,
+            stations,
+            start: course.start,
+            stop_at_finish: course.finish == crate::venue::Finish::Standing,
+            closed: course.is_closed(),
+            nominal,
+            place_names,
+        })
+    }
+
+    /// Number of cells.
+    pub fn len(&self) -> usize {
+        self.cells.len()
+    }
+
+    /// Whether there are none (never, for cells built from a course).
+    pub fn is_empty(&self) -> bool {
+        self.cells.is_empty()
+    }
+
+    /// Length along the road, m.
+    pub fn length(&self) -> f64 {
+        self.stations[self.len()]
+    }
+
+    /// Name of the place a cell belongs to.
+    pub fn place(&self, cell: usize) -> &str {
+        &self.place_names[self.cells[cell].section as usize]
+    }
+}
+
+/// Curvature, the square of the speed that grip was seen to allow, and whether it is by radius.
+fn bend(bend: Bend, grip: f64, g_cos: f64, nominal: &Nominal) -> (f64, f64, bool) {
+    match bend {
+        Bend::Straight => (0.0, UNLIMITED, false),
+        Bend::Radius { curvature } => (curvature.abs(), UNLIMITED, true),
+        Bend::Measured { speed, scales, .. } => {
+            let z = speed * speed;
+            let share = nominal.corner_share * nominal.corner_share;
+            let curvature = share * grip * (g_cos + nominal.downforce * z) / z;
+            let measured = if scales == Scales::Grip { z } else { UNLIMITED };
+            (curvature, measured, false)
+        }
+    }
+}

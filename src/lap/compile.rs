@@ -1,0 +1,258 @@
+//! A car, a curve and habits compiled into a [`Machine`] for one course.
+
+use super::LapError;
+use super::cells::{Cell, Nominal, UNLIMITED};
+use super::machine::{Gear, Ground, MAX_GEARS, Machine, Mode, Slip, TorqueTable};
+use crate::car::axle::AxleLimits;
+use crate::car::driveline::{force_per_torque, rpm_per_speed};
+use crate::car::{Car, FirstGear, Gearbox, Habits, Trim};
+use crate::dyno::Curve;
+use crate::units::STANDARD_GRAVITY;
+use crate::venue::{Course, Surface};
+
+/// Rolling resistance coefficient of a paved road where nothing is said (common practice).
+pub const ROLLING_PAVED: f64 = 0.014;
+/// Rolling resistance coefficient of a loose surface where nothing is said: the middle of 0.025 to
+/// 0.035 (common practice).
+pub const ROLLING_LOOSE: f64 = 0.030;
+/// Share of the lowest rpm over which a driver in a higher gear gives up on it.
+const LOWEST_RPM_FADE: f64 = 0.1;
+
+/// Everything that makes one variant on one course.
+#[derive(Debug, Clone)]
+pub struct Variant<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// The trim it goes in.
+    pub trim: &'a Trim,
+    /// Gears, fitted or offered.
+    pub gearbox: &'a Gearbox,
+    /// Final drive ratio.
+    pub final_drive: f64,
+    /// The driver.
+    pub habits: Habits,
+    /// The engine.
+    pub curve: &'a Curve,
+    /// The torque is measured behind the driveline, so that its losses are in the curve.
+    pub at_wheels: bool,
+    /// Upper limit of the engine shared by all specs of a comparison, rpm.
+    pub limit_rpm: f64,
+    /// Torque at the venue over the curve's: the air it breathes there.
+    pub torque_factor: f64,
+    /// Air density, kg/m³.
+    pub air_density: f64,
+    /// Mass above the trim's, kg (heavier parts).
+    pub extra_mass: f64,
+}
+
+impl<'a> Variant<'a> {
+    /// The car as it stands: fitted gears, given curve and habits, its own rev limit.
+    pub fn fitted(car: &'a Car, trim: &'a Trim, habits: Habits, curve: &'a Curve, air_density: f64) -> Self {
+        Self {
+            car,
+            trim,
+            gearbox: &car.gearbox,
+            final_drive: car.final_drive.ratio,
+            habits,
+            curve,
+            at_wheels: false,
+            limit_rpm: car.rev_limit_rpm,
+            torque_factor: 1.0,
+            air_density,
+            extra_mass: 0.0,
+        }
+    }
+
+    fn mass(&self) -> f64 {
+        self.trim.mass + self.extra_mass
+    }
+
+    /// What measured apex speeds of a course were driven with, taken from this variant.
+    ///
+    /// # Errors
+    /// [`LapError::NoGrip`] where the trim has none for a surface.
+    pub fn nominal(&self, course: &Course) -> Result<Nominal, LapError> {
+        let grip = course.surfaces.iter().map(|s| grip(self.trim, s)).collect::<Result<_, _>>()?;
+        Ok(Nominal {
+            grip,
+            corner_share: self.habits.corner_share,
+            downforce: 0.5 * self.air_density * self.car.lift_area / self.mass(),
+        })
+    }
+
+    /// Compiles the machine for a course.
+    ///
+    /// # Errors
+    /// No grip for a surface, too many gears, a launch outside the engine's range.
+    pub fn compile(&self, course: &Course) -> Result<Machine, LapError> {
+        let count = self.gearbox.ratios.len();
+        if count == 0 || count > MAX_GEARS {
+            return Err(LapError::TooManyGears(count));
+        }
+        let (car, mass, habits) = (self.car, self.mass(), &self.habits);
+        let start_surface = course.sections.first().map_or(0, |s| s.surface);
+        let launch_rpm = self.launch_rpm(&course.surfaces[start_surface])?;
+        let lowest_rpm = habits.lowest_rpm;
+        let fade = |rpm: f64| {
+            if lowest_rpm > 0.0 {
+                ((rpm / lowest_rpm - (1.0 - LOWEST_RPM_FADE)) / LOWEST_RPM_FADE).clamp(0.0, 1.0)
+            } else {
+                1.0
+            }
+        };
+        let torque = |rpm: f64| self.torque_factor * self.curve.torque(rpm).max(0.0);
+        let coast = Mode {
+            c0: 0.0,
+            c1: 0.0,
+            c2: 0.0,
+            inv_gamma: 1.0 / car.rotating.open_clutch_factor(mass, self.trim.rolling_radius),
+        };
+        let lowest = usize::from(self.gearbox.first_gear == FirstGear::StartOnly && count > 1);
+        let gears: Vec<Gear> = (0..count).map(|k| self.gear(k, mass)).collect();
+        let slip = |gear: &Gear, rpm: f64| Slip {
+            mode: Mode { c0: torque(rpm) * gear.mode.c2, ..coast },
+            z_lock: (rpm / gear.mode.c1).powi(2),
+        };
+        let ground = course
+            .surfaces
+            .iter()
+            .map(|s| {
+                let mu = grip(self.trim, s)?;
+                Ok(Ground { mu, f0: self.rolling(s), axle: AxleLimits::new(car, mu) })
+            })
+            .collect::<Result<Vec<_>, LapError>>()?;
+        let mut machine = Machine {
+            table: TorqueTable::new(self.limit_rpm, |rpm| fade(rpm) * torque(rpm)),
+            launch: slip(&gears[0], launch_rpm.max(lowest_rpm)),
+            held: slip(&gears[lowest], lowest_rpm),
+            gears,
+            lowest,
+            coast,
+            drag: 0.5 * self.air_density * car.drag_area / mass,
+            downforce: 0.5 * self.air_density * car.lift_area / mass,
+            f1: car.rolling.f1,
+            f2: car.rolling.f2,
+            ground,
+            brake_share: habits.brake_share,
+            corner_share_squared: habits.corner_share * habits.corner_share,
+            limit_rpm: self.limit_rpm,
+            lowest_rpm,
+            launch_rpm: launch_rpm.max(lowest_rpm),
+        };
+        machine.set_shift_points(habits.shift_light_rpm);
+        Ok(machine)
+    }
+
+    fn gear(&self, k: usize, mass: f64) -> Gear {
+        let ratio = self.gearbox.ratios[k];
+        let radius = self.trim.rolling_radius;
+        let total = ratio * self.final_drive;
+        let efficiency = if self.at_wheels { 1.0 } else { nth(&self.gearbox.efficiency, k, 1.0) };
+        let gamma = self.car.rotating.mass_factor(k, ratio, self.final_drive, mass, radius);
+        let c1 = rpm_per_speed(total, radius);
+        let z_limit = (self.limit_rpm / c1).powi(2);
+        Gear {
+            mode: Mode {
+                c0: 0.0,
+                c1,
+                c2: force_per_torque(total, efficiency, radius) / mass,
+                inv_gamma: 1.0 / gamma,
+            },
+            z_limit,
+            z_cross: z_limit,
+            z_light: z_limit,
+            shift_time: nth(&self.gearbox.shift_times, k, 0.0),
+        }
+    }
+
+    fn launch_rpm(&self, surface: &Surface) -> Result<f64, LapError> {
+        let of = |name: &str| self.car.launch_rpm.get(name).copied();
+        let launch =
+            of(&surface.name).or_else(|| of(&surface.like)).unwrap_or(self.car.default_launch_rpm);
+        if launch > 0.0 && launch <= self.limit_rpm {
+            Ok(launch)
+        } else {
+            Err(LapError::Launch { launch, limit: self.limit_rpm })
+        }
+    }
+
+    fn rolling(&self, surface: &Surface) -> f64 {
+        let by_surface = if is_loose(&surface.like) { ROLLING_LOOSE } else { ROLLING_PAVED };
+        surface.rolling.or(self.car.rolling.f0).unwrap_or(by_surface)
+    }
+}
+
+/// Whether a surface is loose by its name: gravel, forest, mud, sand, snow.
+fn is_loose(name: &str) -> bool {
+    ["gravel", "forest", "mud", "sand", "snow", "loose", "grass"].iter().any(|word| name.contains(word))
+}
+
+fn nth(values: &[f64], k: usize, default: f64) -> f64 {
+    values.get(k).or(values.last()).copied().unwrap_or(default)
+}
+
+/// Grip of a trim on a surface: its own by name, else that of what it is like times the factor.
+fn grip(trim: &Trim, surface: &Surface) -> Result<f64, LapError> {
+    trim.grip
+        .get(&surface.name)
+        .copied()
+        .or_else(|| trim.grip.get(&surface.like).map(|g| g * surface.factor))
+        .ok_or_else(|| LapError::NoGrip(surface.name.clone()))
+}
+
+impl Machine {
+    /// Finds the upshift of each gear: the last crossing of accelerations below the limiter, on the
+    /// level on the course's first surface, and the driver's light.
+    fn set_shift_points(&mut self, light_rpm: Option<f64>) {
+        let level = Cell {
+            length: 1.0,
+            curvature: 0.0,
+            g_cos: STANDARD_GRAVITY,
+            g_sin: 0.0,
+            measured: UNLIMITED,
+            cap: UNLIMITED,
+            surface: 0,
+            by_radius: false,
+            section: 0,
+        };
+        for k in 0..self.gears.len() {
+            let gear = self.gears[k];
+            if k + 1 < self.gears.len() {
+                self.gears[k].z_cross = self.crossing(k, &level);
+            }
+            self.gears[k].z_light = match light_rpm {
+                Some(rpm) => (rpm.min(self.limit_rpm) / gear.mode.c1).powi(2),
+                None => self.gears[k].z_cross,
+            };
+        }
+    }
+
+    /// How much more gear k accelerates than the next, engine against engine, m/s².
+    fn advantage(&self, k: usize, level: &Cell, z: f64) -> f64 {
+        let v = z.sqrt();
+        let resistance = self.resistance(level, z, v);
+        let by = |mode: &Mode| (mode.c2 * self.table.at(mode.c1 * v) - resistance) * mode.inv_gamma;
+        by(&self.gears[k].mode) - by(&self.gears[k + 1].mode)
+    }
+
+    fn crossing(&self, k: usize, level: &Cell) -> f64 {
+        let limit = self.gears[k].z_limit;
+        if self.advantage(k, level, limit) >= 0.0 {
+            return limit;
+        }
+        let steps = 2 * TABLE_STEPS;
+        let v_limit = limit.sqrt();
+        let at = |i: usize| (v_limit * i as f64 / steps as f64).powi(2);
+        let Some(below) = (1..steps).rev().find(|&i| self.advantage(k, level, at(i)) >= 0.0) else {
+            return limit;
+        };
+        let (mut low, mut high) = (at(below), at(below + 1));
+        for _ in 0..60 {
+            let mid = 0.5 * (low + high);
+            if self.advantage(k, level, mid) >= 0.0 { low = mid } else { high = mid }
+        }
+        0.5 * (low + high)
+    }
+}
+
+const TABLE_STEPS: usize = super::machine::TABLE_INTERVALS;

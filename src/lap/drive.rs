@@ -1,0 +1,248 @@
+//! From one end of braking to the next, and the whole lap.
+
+use super::LapError;
+use super::advance::{Plan, State, advance};
+use super::cells::Cells;
+use super::limits::{Limits, Line};
+use super::machine::{MAX_GEARS, Machine};
+use super::tape::Sink;
+use crate::venue::Start;
+
+/// Rounds a flying lap may take to repeat itself.
+const MAX_ROUNDS: usize = 400;
+/// Relative change of z at the line below which a flying lap repeats itself.
+const REPEATS: f64 = 1e-10;
+
+/// The end of a stretch: an end of braking, or the finish.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Arrival {
+    /// Cells driven since the start of the lap.
+    pub cells_done: usize,
+    /// Speed squared, m²/s².
+    pub z: f64,
+    /// Seconds since the start of the stretch.
+    pub time: f64,
+    /// Gear last engaged before the braking.
+    pub gear: usize,
+    /// Seconds in which an upshift could go on at no cost: braking, and a shift begun before it.
+    pub credit: f64,
+    /// The state, for a stretch that ends without braking.
+    pub state: State,
+    /// The stretch ends braking (always, except at some finishes).
+    pub braked: bool,
+}
+
+impl Arrival {
+    /// Seconds of coasting left when leaving in a gear: upshifts cost what braking did not hide.
+    pub fn shift_left(&self, machine: &Machine, exit: usize) -> f64 {
+        let needed: f64 = (self.gear..exit).map(|k| machine.gears[k].shift_time).sum();
+        (needed - self.credit).max(0.0)
+    }
+
+    /// The state in which a plan leaves an end of braking.
+    pub fn leave(&self, machine: &Machine, exit: usize) -> State {
+        let mut state = State::in_gear(self.z, exit);
+        state.shift_left = self.shift_left(machine, exit);
+        if state.shift_left > 0.0 {
+            state.from = exit - 1;
+        }
+        state
+    }
+}
+
+/// A lap driven.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lap {
+    /// Seconds.
+    pub time: f64,
+    /// Cell in which the timed lap starts: 0, except on a flying lap, which is timed from the
+    /// slowest end of braking.
+    pub first_cell: usize,
+    /// Rounds a flying lap took to repeat itself.
+    pub rounds: usize,
+}
+
+/// Whether a line brakes from the very start of its cell, so that a braking goes on into it.
+fn brakes_from_start(line: &Line, length: f64, z: f64) -> bool {
+    z >= line.at(length) && line.braking(length) >= length
+}
+
+/// Drives from a state at the start of a cell, `cells_done` cells after the lap's first, to the next
+/// end of braking or the end of the lap.
+///
+/// # Errors
+/// [`LapError::Stalled`] where the car comes to rest.
+pub fn stretch<S: Sink>(
+    machine: &Machine,
+    cells: &Cells,
+    limits: &Limits,
+    first_cell: usize,
+    cells_done: usize,
+    mut state: State,
+    plan: &Plan,
+    sink: &mut S,
+) -> Result<Arrival, LapError> {
+    let count = cells.len();
+    let mut time = 0.0;
+    let mut braking: Option<(usize, f64)> = None;
+    for done in cells_done..count {
+        let i = (first_cell + done) % count;
+        let (cell, line) = (&cells.cells[i], &limits.lines[i]);
+        state.done = 0.0;
+        while state.done < cell.length {
+            let before = state;
+            let record = advance(machine, cell, line, plan, i, &mut state)
+                .map_err(|_| stalled(cells, i, &before))?;
+            time += record.time;
+            if record.braking {
+                let (gear, credit) = braking.unwrap_or_else(|| (before.from, begun(machine, &before)));
+                braking = Some((gear, credit + record.time));
+            } else {
+                braking = None;
+            }
+            sink.record(record);
+        }
+        let last = done + 1 == count;
+        let next = (i + 1) % count;
+        let goes_on = (!last || cells.closed)
+            && brakes_from_start(&limits.lines[next], cells.cells[next].length, state.z);
+        if let (Some((gear, credit)), false) = (braking, goes_on) {
+            return Ok(Arrival { cells_done: done + 1, z: state.z, time, gear, credit, state, braked: true });
+        }
+    }
+    let credit = begun(machine, &state);
+    Ok(Arrival { cells_done: count, z: state.z, time, gear: state.from, credit, state, braked: false })
+}
+
+/// Seconds already spent on the upshift under way.
+fn begun(machine: &Machine, state: &State) -> f64 {
+    if state.shift_left > 0.0 && state.gear > state.from {
+        machine.gears[state.from].shift_time - state.shift_left
+    } else {
+        0.0
+    }
+}
+
+fn stalled(cells: &Cells, i: usize, state: &State) -> LapError {
+    LapError::Stalled {
+        distance: cells.stations[i] + state.done,
+        place: cells.place(i).to_string(),
+    }
+}
+
+/// Drives a lap; `choose` gives the plan at the start (no arrival) and at each end of braking.
+///
+/// # Errors
+/// A car that comes to rest, an entry too fast to slow down from, a flying lap that never repeats.
+pub fn lap<S: Sink>(
+    machine: &Machine,
+    cells: &Cells,
+    limits: &Limits,
+    mut choose: impl FnMut(&Machine, Option<&Arrival>) -> Plan,
+    sink: &mut S,
+) -> Result<Lap, LapError> {
+    let mut plan = choose(machine, None);
+    let start = match cells.start {
+        Start::Standing => {
+            let mut state = State::in_gear(0.0, 0);
+            state.launching = true;
+            state
+        }
+        Start::Rolling(v) => {
+            if v * v > limits.z_start * (1.0 + 1e-12) {
+                return Err(LapError::EntryTooFast { entry: v, allowed: limits.z_start.sqrt() });
+            }
+            State::in_gear(v * v, machine.lowest_gear_below_upshift(v * v))
+        }
+        Start::Flying => return flying(machine, cells, limits, choose, sink),
+    };
+    let mut state = start;
+    let (mut time, mut done) = (0.0, 0);
+    loop {
+        let arrival = stretch(machine, cells, limits, 0, done, state, &plan, sink)?;
+        time += arrival.time;
+        done = arrival.cells_done;
+        if done == cells.len() {
+            return Ok(Lap { time, first_cell: 0, rounds: 1 });
+        }
+        plan = choose(machine, Some(&arrival));
+        state = arrival.leave(machine, plan.exit);
+    }
+}
+
+/// A lap that repeats itself, from the slowest end of braking that the limits have.
+fn flying<S: Sink>(
+    machine: &Machine,
+    cells: &Cells,
+    limits: &Limits,
+    mut choose: impl FnMut(&Machine, Option<&Arrival>) -> Plan,
+    sink: &mut S,
+) -> Result<Lap, LapError> {
+    let first_cell = slowest_end_of_braking(cells, limits);
+    let z = limits.lines[(first_cell + cells.len() - 1) % cells.len()].z_end.min(
+        limits.lines[first_cell].plateau,
+    );
+    let z = z.min(machine.gears[machine.gears.len() - 1].z_limit);
+    let mut arrival = Arrival {
+        cells_done: 0,
+        z,
+        time: 0.0,
+        gear: machine.gears.len() - 1,
+        credit: 0.0,
+        state: State::in_gear(z, machine.lowest_gear_below_upshift(z)),
+        braked: true,
+    };
+    let mut plan = choose(machine, Some(&arrival));
+    let mut state = arrival.leave(machine, plan.exit);
+    for rounds in 1..=MAX_ROUNDS {
+        sink.restart();
+        let begun = state;
+        let (mut time, mut done) = (0.0, 0);
+        while done < cells.len() {
+            arrival = stretch(machine, cells, limits, first_cell, done, state, &plan, sink)?;
+            time += arrival.time;
+            done = arrival.cells_done;
+            if arrival.braked {
+                plan = choose(machine, Some(&arrival));
+                state = arrival.leave(machine, plan.exit);
+            } else {
+                state = arrival.state;
+            }
+        }
+        let same = (state.z - begun.z).abs() <= REPEATS * begun.z
+            && state.gear == begun.gear
+            && (state.shift_left - begun.shift_left).abs() <= REPEATS;
+        if same {
+            return Ok(Lap { time, first_cell, rounds });
+        }
+    }
+    Err(LapError::NoRepeat(MAX_ROUNDS))
+}
+
+/// The cell after the slowest place where the line stops braking; the first cell if it never does.
+pub fn slowest_end_of_braking(cells: &Cells, limits: &Limits) -> usize {
+    let count = cells.len();
+    let mut best = (0, f64::INFINITY);
+    for i in 0..count {
+        let next = (i + 1) % count;
+        let line = &limits.lines[i];
+        if line.braking(cells.cells[i].length) > 0.0
+            && !brakes_from_start(&limits.lines[next], cells.cells[next].length, line.z_end)
+            && line.z_end < best.1
+        {
+            best = (next, line.z_end);
+        }
+    }
+    best.0
+}
+
+/// The rule of thumb: leave in the lowest gear whose upshift lies above, shift at the driver's
+/// light, or where the next gear accelerates more.
+pub fn plain_rule(machine: &Machine, arrival: Option<&Arrival>) -> Plan {
+    let mut up = [f64::INFINITY; MAX_GEARS];
+    for (z, gear) in up.iter_mut().zip(&machine.gears) {
+        *z = gear.z_light;
+    }
+    let exit = arrival.map_or(0, |a| machine.lowest_gear_below_upshift(a.z));
+    Plan { exit, up }
+}

@@ -1,0 +1,134 @@
+//! The speed that the road allows: lateral limits, caps, and braking for what follows.
+//!
+//! Computed backwards from the finish. In each cell the line is
+//!
+//! z(x) = min(plateau, z_end + slope·(L − x))
+//!
+//! with the plateau what the cell itself allows and slope 2·deceleration at the midpoint of a
+//! braking step. Keeping the two parts apart (and not only the value at stations) keeps the place
+//! where braking begins exact inside a cell, whatever its length.
+
+use super::LapError;
+use super::cells::{Cell, Cells, UNLIMITED};
+use super::machine::Machine;
+
+/// The line in one cell.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Line {
+    /// What the cell itself allows, m²/s².
+    pub plateau: f64,
+    /// z lost per metre with the brakes at the driver's limit, m/s².
+    pub slope: f64,
+    /// z allowed at the end of the cell, m²/s².
+    pub z_end: f64,
+    /// z at which full throttle just holds the speed at the edge of the ellipse; [`UNLIMITED`]
+    /// where the tyres hold more than that up to the plateau.
+    pub z_hold: f64,
+}
+
+impl Line {
+    /// z allowed with `rest` m of the cell to go.
+    #[inline(always)]
+    pub fn at(&self, rest: f64) -> f64 {
+        self.plateau.min(self.z_end + self.slope * rest)
+    }
+
+    /// Metres before the cell's end where braking begins (at most the cell's length).
+    #[inline(always)]
+    pub fn braking(&self, length: f64) -> f64 {
+        if self.plateau > self.z_end || self.slope < 0.0 {
+            if self.z_end + self.slope * length > self.plateau {
+                (self.plateau - self.z_end) / self.slope
+            } else {
+                length
+            }
+        } else {
+            0.0
+        }
+    }
+}
+
+/// What the road allows one machine on one course.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Limits {
+    /// The line, cell by cell.
+    pub lines: Vec<Line>,
+    /// z allowed at the first station, m²/s².
+    pub z_start: f64,
+}
+
+impl Limits {
+    /// Computes the limits.
+    ///
+    /// # Errors
+    /// [`LapError::NoBrakes`] where no speed above zero is slow enough for what follows.
+    pub fn new(machine: &Machine, cells: &Cells) -> Result<Self, LapError> {
+        let mut limits = Self::default();
+        limits.compute(machine, cells)?;
+        Ok(limits)
+    }
+
+    /// Computes the limits anew, using the memory that is there.
+    ///
+    /// # Errors
+    /// As [`Limits::new`].
+    pub fn compute(&mut self, machine: &Machine, cells: &Cells) -> Result<(), LapError> {
+        self.lines.clear();
+        self.lines.extend(cells.cells.iter().map(|cell| {
+            let plateau = machine.plateau(cell, &cells.nominal);
+            let z_hold = hold(machine, cell, plateau);
+            Line { plateau, slope: 0.0, z_end: UNLIMITED, z_hold }
+        }));
+        let mut z_finish = if cells.stop_at_finish { 0.0 } else { UNLIMITED };
+        if cells.closed {
+            z_finish = self.lines[0].plateau;
+        }
+        // On a closed lap braking runs across the line: two rounds settle it, a third proves it.
+        for _ in 0..if cells.closed { 3 } else { 1 } {
+            self.z_start = self.sweep(machine, cells, z_finish)?;
+            if !cells.closed || self.z_start >= z_finish {
+                break;
+            }
+            z_finish = self.z_start;
+        }
+        Ok(())
+    }
+
+    fn sweep(&mut self, machine: &Machine, cells: &Cells, z_finish: f64) -> Result<f64, LapError> {
+        let mut z = z_finish;
+        for (i, (cell, line)) in cells.cells.iter().zip(&mut self.lines).enumerate().rev() {
+            line.z_end = z.min(line.plateau);
+            let half = line.z_end + cell.length * machine.decelerate(cell, line.z_end);
+            line.slope = 2.0 * machine.decelerate(cell, half.max(0.0));
+            z = line.at(cell.length);
+            if z <= 0.0 {
+                return Err(LapError::NoBrakes {
+                    distance: cells.stations[i],
+                    place: cells.place(i).to_string(),
+                });
+            }
+        }
+        Ok(z)
+    }
+}
+
+/// Where drive at the edge of the ellipse equals resistance: the speed a car holds in a corner that
+/// is driven at the limit. Bracketed, since the tyre's slope is infinite there and a step chatters.
+fn hold(machine: &Machine, cell: &Cell, plateau: f64) -> f64 {
+    if cell.curvature == 0.0 || plateau >= UNLIMITED {
+        return UNLIMITED;
+    }
+    let excess = |z: f64| machine.traction(cell, z) - machine.resistance(cell, z, z.sqrt());
+    if excess(plateau) >= 0.0 {
+        return UNLIMITED;
+    }
+    let (mut low, mut high) = (0.0, plateau);
+    if excess(low) < 0.0 {
+        return UNLIMITED;
+    }
+    for _ in 0..60 {
+        let mid = 0.5 * (low + high);
+        if excess(mid) >= 0.0 { low = mid } else { high = mid }
+    }
+    low
+}

@@ -1,0 +1,221 @@
+//! One variant of car, curve, gearing and air as the numbers the lap needs: no strings, no units
+//! but SI and rpm.
+//!
+//! A mode is a set of coefficients: engine force per mass c0 + c2·τ(c1·v), spun up with 1/γ.
+//! Launch and held revs have c0 only, coasting has neither, a gear has c1 and c2.
+
+use super::cells::Cell;
+use crate::car::axle::AxleLimits;
+
+/// Most gears a machine may have.
+pub const MAX_GEARS: usize = 10;
+/// Intervals of the torque table.
+pub const TABLE_INTERVALS: usize = 512;
+
+/// Torque over engine speed on an even grid from zero, linear between its knots.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TorqueTable {
+    /// Torque at the knots, N·m.
+    pub torque: Vec<f64>,
+    /// Knots per rpm.
+    pub per_rpm: f64,
+}
+
+impl TorqueTable {
+    /// Tabulates `torque` (N·m at rpm) from zero to `top_rpm`.
+    pub fn new(top_rpm: f64, torque: impl Fn(f64) -> f64) -> Self {
+        let step = top_rpm / TABLE_INTERVALS as f64;
+        Self {
+            torque: (0..=TABLE_INTERVALS).map(|i| torque(step * i as f64)).collect(),
+            per_rpm: TABLE_INTERVALS as f64 / top_rpm,
+        }
+    }
+
+    /// Torque, N·m; beyond the table along its last interval.
+    #[inline(always)]
+    pub fn at(&self, rpm: f64) -> f64 {
+        let x = rpm * self.per_rpm;
+        let i = (x as usize).min(TABLE_INTERVALS - 1);
+        let t = x - i as f64;
+        self.torque[i] + t * (self.torque[i + 1] - self.torque[i])
+    }
+}
+
+/// Coefficients of one way of being driven.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Mode {
+    /// Engine force per mass with the clutch slipping, m/s².
+    pub c0: f64,
+    /// Engine speed per road speed, rpm per m/s.
+    pub c1: f64,
+    /// Engine force per mass and torque, m/s² per N·m.
+    pub c2: f64,
+    /// 1/γ.
+    pub inv_gamma: f64,
+}
+
+/// A gear.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Gear {
+    /// Coefficients in gear.
+    pub mode: Mode,
+    /// Square of the speed at the upper limit, m²/s².
+    pub z_limit: f64,
+    /// Square of the speed at which the next gear accelerates more, on the level, m²/s²; the limit
+    /// where it never does. The top gear has its limit.
+    pub z_cross: f64,
+    /// Square of the speed at the driver's shift light, at most the limit; the crossing where there
+    /// is no light, m²/s².
+    pub z_light: f64,
+    /// Seconds without drive for the change to the next gear.
+    pub shift_time: f64,
+}
+
+/// A surface under this car.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Ground {
+    /// Grip.
+    pub mu: f64,
+    /// Rolling resistance coefficient at rest.
+    pub f0: f64,
+    /// Limits of the axles.
+    pub axle: AxleLimits,
+}
+
+/// Clutch slipping: coefficients and the square of the speed at which it closes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Slip {
+    /// Coefficients while it slips.
+    pub mode: Mode,
+    /// Square of the road speed at which the road's rpm reaches the engine's, m²/s².
+    pub z_lock: f64,
+}
+
+/// One variant, ready to be driven.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Machine {
+    /// Torque, with the driver's refusal of low revs in it.
+    pub table: TorqueTable,
+    /// Gears from first to top.
+    pub gears: Vec<Gear>,
+    /// The lowest gear used on the move.
+    pub lowest: usize,
+    /// No drive: only the wheels turn with the car.
+    pub coast: Mode,
+    /// Launch in first gear.
+    pub launch: Slip,
+    /// Revs held in the lowest gear on the move.
+    pub held: Slip,
+    /// Drag per mass and z, ½ρ·C_d·A/m, 1/m.
+    pub drag: f64,
+    /// Downforce per mass and z, ½ρ·C_l·A/m, 1/m.
+    pub downforce: f64,
+    /// Rolling resistance per m/s.
+    pub f1: f64,
+    /// Rolling resistance per (m/s)².
+    pub f2: f64,
+    /// Surfaces of the course.
+    pub ground: Vec<Ground>,
+    /// Share of the tyres' braking that is used.
+    pub brake_share: f64,
+    /// Square of the driver's corner share.
+    pub corner_share_squared: f64,
+    /// Upper limit of the engine, rpm.
+    pub limit_rpm: f64,
+    /// Lowest rpm the driver allows.
+    pub lowest_rpm: f64,
+    /// Launch rpm.
+    pub launch_rpm: f64,
+}
+
+/// Acceleration and what limits it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Accel {
+    /// m/s².
+    pub a: f64,
+    /// The tyres limit.
+    pub traction: bool,
+}
+
+impl Machine {
+    /// Resistance per mass, m/s², at z = v².
+    #[inline(always)]
+    pub fn resistance(&self, cell: &Cell, z: f64, v: f64) -> f64 {
+        let f0 = self.ground[cell.surface as usize].f0;
+        cell.g_sin + cell.g_cos * (f0 + self.f1 * v + self.f2 * z) + self.drag * z
+    }
+
+    /// μN·e per mass, m/s²: what all tyres together still hold lengthwise.
+    #[inline(always)]
+    fn grip_left(&self, ground: &Ground, cell: &Cell, z: f64, load: f64) -> f64 {
+        let whole = ground.mu * load;
+        let lateral = z * cell.curvature;
+        (whole * whole - lateral * lateral).max(0.0).sqrt()
+    }
+
+    /// Tyre-limited drive force per mass, m/s².
+    #[inline(always)]
+    pub fn traction(&self, cell: &Cell, z: f64) -> f64 {
+        let ground = &self.ground[cell.surface as usize];
+        let axle = &ground.axle;
+        let load = cell.g_cos + self.downforce * z;
+        let left = self.grip_left(ground, cell, z, load);
+        let lateral = axle.lateral * (z * cell.curvature) / load;
+        let inside = axle.inside * (axle.half_share - lateral).max(0.0);
+        (axle.drive.min(inside) * left).min(axle.drive_lift * load)
+    }
+
+    /// Full-throttle acceleration under a mode.
+    #[inline(always)]
+    pub fn accelerate(&self, mode: &Mode, cell: &Cell, z: f64, v: f64) -> Accel {
+        let resistance = self.resistance(cell, z, v);
+        let engine = mode.c0 + mode.c2 * self.table.at(mode.c1 * v);
+        let by_engine = (engine - resistance) * mode.inv_gamma;
+        let by_tyres = self.traction(cell, z) - resistance;
+        Accel { a: by_engine.min(by_tyres), traction: by_tyres < by_engine }
+    }
+
+    /// Deceleration with the brakes at the driver's limit, m/s²; negative where the slope wins.
+    #[inline(always)]
+    pub fn decelerate(&self, cell: &Cell, z: f64) -> f64 {
+        let ground = &self.ground[cell.surface as usize];
+        let load = cell.g_cos + self.downforce * z;
+        let left = self.grip_left(ground, cell, z, load);
+        let brakes = (self.brake_share * left).min(ground.axle.brake_lift * load);
+        brakes + self.resistance(cell, z, z.sqrt())
+    }
+
+    /// Square of the speed the driver allows on a cell, m²/s².
+    ///
+    /// By radius: z·(κ − μ·½ρC_lA/m) ≤ μ·g·cosθ, times the square of the corner share. A measured
+    /// corner scales from what was driven with grip and share, a cap stays.
+    pub fn plateau(&self, cell: &Cell, nominal: &super::cells::Nominal) -> f64 {
+        let surface = cell.surface as usize;
+        let mu = self.ground[surface].mu;
+        let mut z = cell.cap;
+        if cell.by_radius {
+            let bracket = cell.curvature - mu * self.downforce;
+            if bracket > 0.0 {
+                z = z.min(mu * cell.g_cos / bracket * self.corner_share_squared);
+            }
+        } else if cell.measured < super::cells::UNLIMITED {
+            let share = nominal.corner_share * nominal.corner_share;
+            let scale = self.corner_share_squared / share * (mu / nominal.grip[surface]);
+            z = z.min(cell.measured * scale);
+        }
+        z
+    }
+
+    /// Engine speed shown at a road speed in a gear, rpm: never below the lowest the driver allows.
+    pub fn rpm(&self, gear: usize, v: f64) -> f64 {
+        (self.gears[gear].mode.c1 * v).max(self.lowest_rpm)
+    }
+
+    /// The lowest gear on the move whose upshift lies above z: the rule of thumb for a corner exit.
+    pub fn lowest_gear_below_upshift(&self, z: f64) -> usize {
+        let top = self.gears.len() - 1;
+        (self.lowest..top)
+            .find(|&k| z < self.gears[k].z_cross.min(self.gears[k].z_light))
+            .unwrap_or(top)
+    }
+}
