@@ -52,7 +52,11 @@ impl AxleLimits {
         let (drive, drive_lift, share, sign) = match car.drive {
             Drive::Rear => {
                 let rest = 1.0 - mu * lean;
-                let tyres = if rest > 0.0 { (1.0 - front) / rest } else { 1.0 };
+                let tyres = if rest > 0.0 {
+                    (1.0 - front) / rest
+                } else {
+                    1.0
+                };
                 (tyres.min(1.0), lift(front), 1.0 - front, -1.0)
             }
             Drive::Front => (front / (1.0 + mu * lean), NO_LIMIT, front, 1.0),
@@ -62,7 +66,11 @@ impl AxleLimits {
             (Differential::Spool, _) | (_, Drive::All) => NO_LIMIT,
             (Differential::Bias(bias), _) => {
                 let rest = 1.0 + sign * (1.0 + bias) * mu * lean / 2.0;
-                if rest > 0.0 { (1.0 + bias) / rest } else { NO_LIMIT }
+                if rest > 0.0 {
+                    (1.0 + bias) / rest
+                } else {
+                    NO_LIMIT
+                }
             }
         };
         Self {
@@ -71,7 +79,11 @@ impl AxleLimits {
             inside,
             half_share: share / 2.0,
             // Without a differential limit the inside wheel must not matter, lifted or not.
-            lateral: if inside < NO_LIMIT { car.cg_height * car.roll_share / car.track_width } else { 0.0 },
+            lateral: if inside < NO_LIMIT {
+                car.cg_height * car.roll_share / car.track_width
+            } else {
+                0.0
+            },
             brake_lift: lift(1.0 - front),
         }
     }

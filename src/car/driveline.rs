@@ -31,14 +31,28 @@ pub fn force_per_torque(total_ratio: f64, efficiency: f64, rolling_radius: f64) 
 impl Rotating {
     /// Mass factor γ in a gear: gear index from 0, gear ratio, final drive, mass in kg, rolling
     /// radius in m.
-    pub fn mass_factor(&self, gear: usize, ratio: f64, final_drive: f64, mass: f64, radius: f64) -> f64 {
+    pub fn mass_factor(
+        &self,
+        gear: usize,
+        ratio: f64,
+        final_drive: f64,
+        mass: f64,
+        radius: f64,
+    ) -> f64 {
         let total = ratio * final_drive;
         match self {
             Rotating::None => 1.0,
             Rotating::Typical => TYPICAL_WHEELS + TYPICAL_PER_RATIO_SQUARED * total * total,
-            Rotating::Inertias { engine, wheels, gearbox, shaft } => {
+            Rotating::Inertias {
+                engine,
+                wheels,
+                gearbox,
+                shaft,
+            } => {
                 let box_inertia = gearbox.get(gear).or(gearbox.last()).copied().unwrap_or(0.0);
-                let sum = wheels + shaft * final_drive * final_drive + (engine + box_inertia) * total * total;
+                let sum = wheels
+                    + shaft * final_drive * final_drive
+                    + (engine + box_inertia) * total * total;
                 1.0 + sum / (mass * radius * radius)
             }
         }

@@ -41,7 +41,15 @@ pub struct State {
 impl State {
     /// At the start of a cell in gear, no shift under way.
     pub fn in_gear(z: f64, gear: usize) -> Self {
-        Self { done: 0.0, z, v: z.sqrt(), gear, from: gear, shift_left: 0.0, launching: false }
+        Self {
+            done: 0.0,
+            z,
+            v: z.sqrt(),
+            gear,
+            from: gear,
+            shift_left: 0.0,
+            launching: false,
+        }
     }
 
     fn begin_shift(&mut self, machine: &Machine, to: usize) {
@@ -129,13 +137,17 @@ fn shift_up(machine: &Machine, cell: &Cell, plan: &Plan, state: &mut State) {
 
 #[inline(always)]
 fn pulls(machine: &Machine, cell: &Cell, gear: usize, state: &State) -> bool {
-    machine.accelerate(&machine.gears[gear].mode, cell, state.z, state.v).a > 0.0
+    machine
+        .accelerate(&machine.gears[gear].mode, cell, state.z, state.v)
+        .a
+        > 0.0
 }
 
 /// Begins a downshift where speed falls at full throttle and the lower gear pulls more.
 #[inline(always)]
 fn shift_down(machine: &Machine, cell: &Cell, plan: &Plan, state: &mut State) {
-    if state.done > 0.0 || state.shift_left > 0.0 || state.launching || state.gear <= machine.lowest {
+    if state.done > 0.0 || state.shift_left > 0.0 || state.launching || state.gear <= machine.lowest
+    {
         return;
     }
     let lower = state.gear - 1;
@@ -148,13 +160,24 @@ fn shift_down(machine: &Machine, cell: &Cell, plan: &Plan, state: &mut State) {
     }
     let mut then = *state;
     then.gear = lower;
-    if machine.accelerate(mode(machine, &then), cell, state.z, state.v).a > now.a {
+    if machine
+        .accelerate(mode(machine, &then), cell, state.z, state.v)
+        .a
+        > now.a
+    {
         state.begin_shift(machine, lower);
     }
 }
 
 /// Along the line the road allows: the speed is given, not the force.
-fn follow(state: &mut State, cell: &Cell, index: usize, length: f64, z1: f64, braking: bool) -> Record {
+fn follow(
+    state: &mut State,
+    cell: &Cell,
+    index: usize,
+    length: f64,
+    z1: f64,
+    braking: bool,
+) -> Record {
     let record = step(state, index, length, z1, Phase::Line, false, braking);
     if braking {
         state.launching = false;
@@ -206,7 +229,11 @@ fn step(
 #[inline(always)]
 fn finish_cell(state: &mut State, cell: &Cell, length: f64) {
     let rest = cell.length - state.done;
-    state.done = if length >= rest { cell.length } else { state.done + length };
+    state.done = if length >= rest {
+        cell.length
+    } else {
+        state.done + length
+    };
 }
 
 /// At full throttle, coasting through a shift, or on the limiter.
@@ -267,9 +294,21 @@ fn free(
         (_, _, true) => Phase::Drive,
         _ => Phase::Held,
     };
-    let record = step(state, index, length, z1, phase, first.traction && !shifting, false);
+    let record = step(
+        state,
+        index,
+        length,
+        z1,
+        phase,
+        first.traction && !shifting,
+        false,
+    );
     if shifting {
-        if event { state.end_shift() } else { run_shift(state, record.time) }
+        if event {
+            state.end_shift()
+        } else {
+            run_shift(state, record.time)
+        }
     } else if event {
         state.launching = false;
     }

@@ -3,7 +3,7 @@
 
 use super::LapError;
 use crate::units::STANDARD_GRAVITY;
-use crate::venue::{Bend, Course, Scales, Start};
+use crate::venue::{Bend, Course, Extent, Scales, Start};
 
 /// Speed squared that no car reaches, m²/s²: "no limit" with finite arithmetic.
 pub const UNLIMITED: f64 = 1e6;
@@ -90,11 +90,19 @@ impl Cells {
                 bend(section.bend, nominal.grip[section.surface], g_cos, &nominal);
             let cap = section.cap.map_or(UNLIMITED, |v| v * v);
             let driver = match section.bend {
-                Bend::Measured { speed, scales: Scales::Driver, .. } => speed * speed,
+                Bend::Measured {
+                    speed,
+                    scales: Scales::Driver,
+                    ..
+                } => speed * speed,
                 _ => UNLIMITED,
             };
-            let count = (section.length / spacing(index)).ceil().max(1.0) as usize;
-            let length = section.length / count as f64;
+            let whole = match section.extent {
+                Extent::Length(length) => length,
+                Extent::Turn(angle) => angle / curvature,
+            };
+            let count = (whole / spacing(index)).ceil().max(1.0) as usize;
+            let length = whole / count as f64;
             let cell = Cell {
                 length,
                 curvature,
@@ -110,7 +118,7 @@ impl Cells {
                 cells.push(cell);
                 stations.push(distance + length * i as f64);
             }
-            distance += section.length;
+            distance += whole;
         }
         if cells.is_empty() || distance <= 0.0 {
             return Err(LapError::EmptyCourse);
@@ -118,7 +126,12 @@ impl Cells {
         let place_names = course
             .sections
             .iter()
-            .map(|s| course.places.get(s.place).map_or(String::new(), |p| p.name.clone()))
+            .map(|s| {
+                course
+                    .places
+                    .get(s.place)
+                    .map_or(String::new(), |p| p.name.clone())
+            })
             .collect();
         Ok(Self {
             cells,

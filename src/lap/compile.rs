@@ -47,7 +47,13 @@ pub struct Variant<'a> {
 
 impl<'a> Variant<'a> {
     /// The car as it stands: fitted gears, given curve and habits, its own rev limit.
-    pub fn fitted(car: &'a Car, trim: &'a Trim, habits: Habits, curve: &'a Curve, air_density: f64) -> Self {
+    pub fn fitted(
+        car: &'a Car,
+        trim: &'a Trim,
+        habits: Habits,
+        curve: &'a Curve,
+        air_density: f64,
+    ) -> Self {
         Self {
             car,
             trim,
@@ -72,7 +78,11 @@ impl<'a> Variant<'a> {
     /// # Errors
     /// [`LapError::NoGrip`] where the trim has none for a surface.
     pub fn nominal(&self, course: &Course) -> Result<Nominal, LapError> {
-        let grip = course.surfaces.iter().map(|s| grip(self.trim, s)).collect::<Result<_, _>>()?;
+        let grip = course
+            .surfaces
+            .iter()
+            .map(|s| grip(self.trim, s))
+            .collect::<Result<_, _>>()?;
         Ok(Nominal {
             grip,
             corner_share: self.habits.corner_share,
@@ -105,12 +115,18 @@ impl<'a> Variant<'a> {
             c0: 0.0,
             c1: 0.0,
             c2: 0.0,
-            inv_gamma: 1.0 / car.rotating.open_clutch_factor(mass, self.trim.rolling_radius),
+            inv_gamma: 1.0
+                / car
+                    .rotating
+                    .open_clutch_factor(mass, self.trim.rolling_radius),
         };
         let lowest = usize::from(self.gearbox.first_gear == FirstGear::StartOnly && count > 1);
         let gears: Vec<Gear> = (0..count).map(|k| self.gear(k, mass)).collect();
         let slip = |gear: &Gear, rpm: f64| Slip {
-            mode: Mode { c0: torque(rpm) * gear.mode.c2, ..coast },
+            mode: Mode {
+                c0: torque(rpm) * gear.mode.c2,
+                ..coast
+            },
             z_lock: (rpm / gear.mode.c1).powi(2),
         };
         let ground = course
@@ -118,7 +134,11 @@ impl<'a> Variant<'a> {
             .iter()
             .map(|s| {
                 let mu = grip(self.trim, s)?;
-                Ok(Ground { mu, f0: self.rolling(s), axle: AxleLimits::new(car, mu) })
+                Ok(Ground {
+                    mu,
+                    f0: self.rolling(s),
+                    axle: AxleLimits::new(car, mu),
+                })
             })
             .collect::<Result<Vec<_>, LapError>>()?;
         let mut machine = Machine {
@@ -147,8 +167,15 @@ impl<'a> Variant<'a> {
         let ratio = self.gearbox.ratios[k];
         let radius = self.trim.rolling_radius;
         let total = ratio * self.final_drive;
-        let efficiency = if self.at_wheels { 1.0 } else { nth(&self.gearbox.efficiency, k, 1.0) };
-        let gamma = self.car.rotating.mass_factor(k, ratio, self.final_drive, mass, radius);
+        let efficiency = if self.at_wheels {
+            1.0
+        } else {
+            nth(&self.gearbox.efficiency, k, 1.0)
+        };
+        let gamma = self
+            .car
+            .rotating
+            .mass_factor(k, ratio, self.final_drive, mass, radius);
         let c1 = rpm_per_speed(total, radius);
         let z_limit = (self.limit_rpm / c1).powi(2);
         Gear {
@@ -167,24 +194,37 @@ impl<'a> Variant<'a> {
 
     fn launch_rpm(&self, surface: &Surface) -> Result<f64, LapError> {
         let of = |name: &str| self.car.launch_rpm.get(name).copied();
-        let launch =
-            of(&surface.name).or_else(|| of(&surface.like)).unwrap_or(self.car.default_launch_rpm);
+        let launch = of(&surface.name)
+            .or_else(|| of(&surface.like))
+            .unwrap_or(self.car.default_launch_rpm);
         if launch > 0.0 && launch <= self.limit_rpm {
             Ok(launch)
         } else {
-            Err(LapError::Launch { launch, limit: self.limit_rpm })
+            Err(LapError::Launch {
+                launch,
+                limit: self.limit_rpm,
+            })
         }
     }
 
     fn rolling(&self, surface: &Surface) -> f64 {
-        let by_surface = if is_loose(&surface.like) { ROLLING_LOOSE } else { ROLLING_PAVED };
-        surface.rolling.or(self.car.rolling.f0).unwrap_or(by_surface)
+        let by_surface = if is_loose(&surface.like) {
+            ROLLING_LOOSE
+        } else {
+            ROLLING_PAVED
+        };
+        surface
+            .rolling
+            .or(self.car.rolling.f0)
+            .unwrap_or(by_surface)
     }
 }
 
 /// Whether a surface is loose by its name: gravel, forest, mud, sand, snow.
 fn is_loose(name: &str) -> bool {
-    ["gravel", "forest", "mud", "sand", "snow", "loose", "grass"].iter().any(|word| name.contains(word))
+    ["gravel", "forest", "mud", "sand", "snow", "loose", "grass"]
+        .iter()
+        .any(|word| name.contains(word))
 }
 
 fn nth(values: &[f64], k: usize, default: f64) -> f64 {
@@ -243,13 +283,20 @@ impl Machine {
         let steps = 2 * TABLE_STEPS;
         let v_limit = limit.sqrt();
         let at = |i: usize| (v_limit * i as f64 / steps as f64).powi(2);
-        let Some(below) = (1..steps).rev().find(|&i| self.advantage(k, level, at(i)) >= 0.0) else {
+        let Some(below) = (1..steps)
+            .rev()
+            .find(|&i| self.advantage(k, level, at(i)) >= 0.0)
+        else {
             return limit;
         };
         let (mut low, mut high) = (at(below), at(below + 1));
         for _ in 0..60 {
             let mid = 0.5 * (low + high);
-            if self.advantage(k, level, mid) >= 0.0 { low = mid } else { high = mid }
+            if self.advantage(k, level, mid) >= 0.0 {
+                low = mid
+            } else {
+                high = mid
+            }
         }
         0.5 * (low + high)
     }

@@ -95,7 +95,8 @@ pub fn stretch<S: Sink>(
                 .map_err(|_| stalled(cells, i, &before))?;
             time += record.time;
             if record.braking {
-                let (gear, credit) = braking.unwrap_or_else(|| (before.from, begun(machine, &before)));
+                let (gear, credit) =
+                    braking.unwrap_or_else(|| (before.from, begun(machine, &before)));
                 braking = Some((gear, credit + record.time));
             } else {
                 braking = None;
@@ -107,11 +108,27 @@ pub fn stretch<S: Sink>(
         let goes_on = (!last || cells.closed)
             && brakes_from_start(&limits.lines[next], cells.cells[next].length, state.z);
         if let (Some((gear, credit)), false) = (braking, goes_on) {
-            return Ok(Arrival { cells_done: done + 1, z: state.z, time, gear, credit, state, braked: true });
+            return Ok(Arrival {
+                cells_done: done + 1,
+                z: state.z,
+                time,
+                gear,
+                credit,
+                state,
+                braked: true,
+            });
         }
     }
     let credit = begun(machine, &state);
-    Ok(Arrival { cells_done: count, z: state.z, time, gear: state.from, credit, state, braked: false })
+    Ok(Arrival {
+        cells_done: count,
+        z: state.z,
+        time,
+        gear: state.from,
+        credit,
+        state,
+        braked: false,
+    })
 }
 
 /// Seconds already spent on the upshift under way.
@@ -150,7 +167,10 @@ pub fn lap<S: Sink>(
         }
         Start::Rolling(v) => {
             if v * v > limits.z_start * (1.0 + 1e-12) {
-                return Err(LapError::EntryTooFast { entry: v, allowed: limits.z_start.sqrt() });
+                return Err(LapError::EntryTooFast {
+                    entry: v,
+                    allowed: limits.z_start.sqrt(),
+                });
             }
             State::in_gear(v * v, machine.lowest_gear_below_upshift(v * v))
         }
@@ -163,7 +183,11 @@ pub fn lap<S: Sink>(
         time += arrival.time;
         done = arrival.cells_done;
         if done == cells.len() {
-            return Ok(Lap { time, first_cell: 0, rounds: 1 });
+            return Ok(Lap {
+                time,
+                first_cell: 0,
+                rounds: 1,
+            });
         }
         plan = choose(machine, Some(&arrival));
         state = arrival.leave(machine, plan.exit);
@@ -179,9 +203,9 @@ fn flying<S: Sink>(
     sink: &mut S,
 ) -> Result<Lap, LapError> {
     let first_cell = slowest_end_of_braking(cells, limits);
-    let z = limits.lines[(first_cell + cells.len() - 1) % cells.len()].z_end.min(
-        limits.lines[first_cell].plateau,
-    );
+    let z = limits.lines[(first_cell + cells.len() - 1) % cells.len()]
+        .z_end
+        .min(limits.lines[first_cell].plateau);
     let z = z.min(machine.gears[machine.gears.len() - 1].z_limit);
     let mut arrival = Arrival {
         cells_done: 0,
@@ -213,7 +237,11 @@ fn flying<S: Sink>(
             && state.gear == begun.gear
             && (state.shift_left - begun.shift_left).abs() <= REPEATS;
         if same {
-            return Ok(Lap { time, first_cell, rounds });
+            return Ok(Lap {
+                time,
+                first_cell,
+                rounds,
+            });
         }
     }
     Err(LapError::NoRepeat(MAX_ROUNDS))

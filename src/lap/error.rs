@@ -22,7 +22,9 @@ pub enum LapError {
         place: String,
     },
     /// The brakes cannot hold the car on a slope.
-    #[error("the car cannot slow down for what follows {distance:.0} m ({place}): the slope is steeper than its tyres can brake")]
+    #[error(
+        "the car cannot slow down for what follows {distance:.0} m ({place}): the slope is steeper than its tyres can brake"
+    )]
     NoBrakes {
         /// Distance along the venue, m.
         distance: f64,
@@ -30,7 +32,9 @@ pub enum LapError {
         place: String,
     },
     /// The start is faster than the road allows.
-    #[error("the entry speed is {entry:.0} m/s, above the {allowed:.0} m/s from which the car can slow down for what follows")]
+    #[error(
+        "the entry speed is {entry:.0} m/s, above the {allowed:.0} m/s from which the car can slow down for what follows"
+    )]
     EntryTooFast {
         /// Entry speed, m/s.
         entry: f64,

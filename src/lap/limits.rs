@@ -77,7 +77,12 @@ impl Limits {
         self.lines.extend(cells.cells.iter().map(|cell| {
             let plateau = machine.plateau(cell, &cells.nominal);
             let z_hold = hold(machine, cell, plateau);
-            Line { plateau, slope: 0.0, z_end: UNLIMITED, z_hold }
+            Line {
+                plateau,
+                slope: 0.0,
+                z_end: UNLIMITED,
+                z_hold,
+            }
         }));
         let mut z_finish = if cells.stop_at_finish { 0.0 } else { UNLIMITED };
         if cells.closed {
@@ -128,7 +133,11 @@ fn hold(machine: &Machine, cell: &Cell, plateau: f64) -> f64 {
     }
     for _ in 0..60 {
         let mid = 0.5 * (low + high);
-        if excess(mid) >= 0.0 { low = mid } else { high = mid }
+        if excess(mid) >= 0.0 {
+            low = mid
+        } else {
+            high = mid
+        }
     }
     low
 }

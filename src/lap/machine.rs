@@ -26,7 +26,9 @@ impl TorqueTable {
     pub fn new(top_rpm: f64, torque: impl Fn(f64) -> f64) -> Self {
         let step = top_rpm / TABLE_INTERVALS as f64;
         Self {
-            torque: (0..=TABLE_INTERVALS).map(|i| torque(step * i as f64)).collect(),
+            torque: (0..=TABLE_INTERVALS)
+                .map(|i| torque(step * i as f64))
+                .collect(),
             per_rpm: TABLE_INTERVALS as f64 / top_rpm,
         }
     }
@@ -172,7 +174,10 @@ impl Machine {
         let engine = mode.c0 + mode.c2 * self.table.at(mode.c1 * v);
         let by_engine = (engine - resistance) * mode.inv_gamma;
         let by_tyres = self.traction(cell, z) - resistance;
-        Accel { a: by_engine.min(by_tyres), traction: by_tyres < by_engine }
+        Accel {
+            a: by_engine.min(by_tyres),
+            traction: by_tyres < by_engine,
+        }
     }
 
     /// Deceleration with the brakes at the driver's limit, m/s²; negative where the slope wins.

@@ -12,6 +12,8 @@ mod error;
 pub mod limits;
 pub mod machine;
 pub mod tape;
+#[cfg(test)]
+mod tests;
 
 pub use advance::{Plan, State};
 pub use cells::{Cell, Cells, Nominal};
