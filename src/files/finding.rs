@@ -1,6 +1,9 @@
 //! One typed list of what was found while reading: faults, warnings and what was assumed.
 
-use std::path::PathBuf;
+use std::fmt;
+use std::path::{Path, PathBuf};
+
+use serde::ser::{Serialize, SerializeStruct, Serializer};
 
 /// How much a finding matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -13,7 +16,18 @@ pub enum Severity {
     Assumed,
 }
 
-/// A place in a file; line and column count from 1.
+impl Severity {
+    /// The word for people and for JSON.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+            Self::Assumed => "assumed",
+        }
+    }
+}
+
+/// A place in a file; line and column count from 1, columns in characters.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Position {
     /// The file.
@@ -22,6 +36,26 @@ pub struct Position {
     pub line: u32,
     /// Column, 0 where the whole line is meant.
     pub column: u32,
+}
+
+impl Position {
+    /// The whole of a file.
+    pub fn file(path: &Path) -> Self {
+        Self {
+            path: path.to_owned(),
+            line: 0,
+            column: 0,
+        }
+    }
+}
+
+/// The line a finding points at, as it stands in the file.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Excerpt {
+    /// The line, without its end.
+    pub line: String,
+    /// How many characters from the column on are meant.
+    pub width: u32,
 }
 
 /// One thing found.
@@ -38,4 +72,256 @@ pub struct Finding {
     /// For an assumption: the key it stands in for, such as `drag_area`, so that reports can rank
     /// assumptions by what they could move.
     pub key: Option<String>,
+    /// The line it points at.
+    pub excerpt: Option<Excerpt>,
+}
+
+impl Finding {
+    /// A finding that belongs to no file yet.
+    pub fn new(severity: Severity, text: impl Into<String>) -> Self {
+        Self {
+            severity,
+            position: None,
+            text: text.into(),
+            remedy: None,
+            key: None,
+            excerpt: None,
+        }
+    }
+
+    /// A fault.
+    pub fn error(text: impl Into<String>) -> Self {
+        Self::new(Severity::Error, text)
+    }
+
+    /// Something a person should look at.
+    pub fn warning(text: impl Into<String>) -> Self {
+        Self::new(Severity::Warning, text)
+    }
+
+    /// Something filled in, standing in for `key`.
+    pub fn assumed(key: impl Into<String>, text: impl Into<String>) -> Self {
+        Self {
+            key: Some(key.into()),
+            ..Self::new(Severity::Assumed, text)
+        }
+    }
+
+    /// With its place.
+    #[must_use]
+    pub fn at(mut self, position: Position) -> Self {
+        self.position = Some(position);
+        self
+    }
+
+    /// With what would be right.
+    #[must_use]
+    pub fn remedy(mut self, remedy: impl Into<String>) -> Self {
+        self.remedy = Some(remedy.into());
+        self
+    }
+}
+
+/// `file:line:column`, as far as it is known, the way editors and terminals take it.
+impl fmt::Display for Position {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", printable(&self.path.display().to_string()))?;
+        match (self.line, self.column) {
+            (0, _) => Ok(()),
+            (line, 0) => write!(f, ":{line}"),
+            (line, column) => write!(f, ":{line}:{column}"),
+        }
+    }
+}
+
+/// The finding as people read it: what and where, the line with a mark under the place, and what
+/// would be right. No line end after the last line.
+impl fmt::Display for Finding {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: ", self.severity.word())?;
+        if let Some(position) = &self.position {
+            write!(f, "{position}: ")?;
+        }
+        write!(f, "{}", self.text)?;
+        if let (Some(excerpt), Some(position)) = (&self.excerpt, &self.position) {
+            let (line, start, width) = excerpt.window(position.column);
+            write!(f, "\n    {line}")?;
+            if position.column > 0 {
+                write!(f, "\n    {}{}", " ".repeat(start), "^".repeat(width))?;
+            }
+        }
+        if let Some(remedy) = &self.remedy {
+            write!(f, "\n  {remedy}")?;
+        }
+        Ok(())
+    }
+}
+
+/// Longest piece of a line that is shown, characters.
+const SHOWN: usize = 96;
+
+impl Excerpt {
+    /// The part of the line to show, where the mark begins in it, and how wide it is.
+    fn window(&self, column: u32) -> (String, usize, usize) {
+        let line: Vec<char> = printable(&self.line).chars().collect();
+        let place = (column.max(1) as usize - 1).min(line.len());
+        let from = if line.len() <= SHOWN || place < SHOWN * 2 / 3 {
+            0
+        } else {
+            (place - SHOWN / 3).min(line.len().saturating_sub(SHOWN))
+        };
+        let to = (from + SHOWN).min(line.len());
+        let mut shown: String = line[from..to].iter().collect();
+        let mut start = place - from;
+        if from > 0 {
+            shown.insert(0, '…');
+            start += 1;
+        } else {
+            let indent = line.iter().take_while(|c| **c == ' ').count().min(place);
+            shown.drain(..indent);
+            start -= indent;
+        }
+        if to < line.len() {
+            shown.push('…');
+        }
+        let room = shown.chars().count().saturating_sub(start).max(1);
+        (shown, start, (self.width as usize).clamp(1, room))
+    }
+}
+
+/// `text` with everything that could move a terminal's cursor or hide characters replaced, one
+/// character for one.
+pub fn printable(text: &str) -> String {
+    text.chars()
+        .map(|c| match c {
+            '\t' => ' ',
+            '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {
+                '\u{fffd}'
+            }
+            c if c.is_control() => '\u{fffd}',
+            c => c,
+        })
+        .collect()
+}
+
+/// What a person wrote, quoted for a message: printable and not too long.
+pub fn quoted(text: &str) -> String {
+    const LONGEST: usize = 48;
+    let clean = printable(text.trim());
+    if clean.chars().count() <= LONGEST {
+        return format!("`{clean}`");
+    }
+    let start: String = clean.chars().take(LONGEST - 1).collect();
+    format!("`{start}…`")
+}
+
+impl Serialize for Finding {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let place = self.position.as_ref();
+        let number = |n: u32| (n > 0).then_some(n);
+        let mut map = serializer.serialize_struct("Finding", 8)?;
+        map.serialize_field("severity", self.severity.word())?;
+        map.serialize_field("file", &place.map(|p| p.path.display().to_string()))?;
+        map.serialize_field("line", &place.and_then(|p| number(p.line)))?;
+        map.serialize_field("column", &place.and_then(|p| number(p.column)))?;
+        map.serialize_field("text", &self.text)?;
+        map.serialize_field("remedy", &self.remedy)?;
+        map.serialize_field("key", &self.key)?;
+        map.serialize_field("line_text", &self.excerpt.as_ref().map(|e| &e.line))?;
+        map.end()
+    }
+}
+
+/// Everything found while reading, over any number of files.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Findings {
+    list: Vec<Finding>,
+}
+
+impl Findings {
+    /// Nothing found.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Adds one.
+    pub fn push(&mut self, finding: Finding) {
+        self.list.push(finding);
+    }
+
+    /// Adds all of another list.
+    pub fn append(&mut self, other: Findings) {
+        self.list.extend(other.list);
+    }
+
+    /// Whether anything stops the work.
+    pub fn has_errors(&self) -> bool {
+        self.errors() > 0
+    }
+
+    /// How many faults there are.
+    pub fn errors(&self) -> usize {
+        self.of(Severity::Error).count()
+    }
+
+    /// Those of one severity.
+    pub fn of(&self, severity: Severity) -> impl Iterator<Item = &Finding> {
+        self.list.iter().filter(move |f| f.severity == severity)
+    }
+
+    /// All of them.
+    pub fn iter(&self) -> std::slice::Iter<'_, Finding> {
+        self.list.iter()
+    }
+
+    /// How many there are.
+    pub fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    /// Whether nothing was found.
+    pub fn is_empty(&self) -> bool {
+        self.list.is_empty()
+    }
+
+    /// Orders by file, in the order the files were met, then by line and column; what belongs to
+    /// no file comes last.
+    pub fn sort(&mut self) {
+        let mut files: Vec<PathBuf> = Vec::new();
+        for position in self.list.iter().filter_map(|f| f.position.as_ref()) {
+            if !files.contains(&position.path) {
+                files.push(position.path.clone());
+            }
+        }
+        let rank = |f: &Finding| match &f.position {
+            Some(p) => {
+                let file = files.iter().position(|path| *path == p.path);
+                (file.unwrap_or(files.len()), p.line, p.column)
+            }
+            None => (files.len(), 0, 0),
+        };
+        self.list.sort_by_cached_key(rank);
+    }
+}
+
+impl IntoIterator for Findings {
+    type Item = Finding;
+    type IntoIter = std::vec::IntoIter<Finding>;
+    fn into_iter(self) -> Self::IntoIter {
+        self.list.into_iter()
+    }
+}
+
+impl<'a> IntoIterator for &'a Findings {
+    type Item = &'a Finding;
+    type IntoIter = std::slice::Iter<'a, Finding>;
+    fn into_iter(self) -> Self::IntoIter {
+        self.iter()
+    }
+}
+
+impl Serialize for Findings {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(&self.list)
+    }
 }

@@ -1,3 +1,6 @@
 //! Strict readers with positions, one list of findings, the atomic writer.
 
 pub mod finding;
+pub mod nearest;
+pub mod source;
+pub mod yaml;

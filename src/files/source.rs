@@ -1,0 +1,246 @@
+//! Reading a text file whole: only regular files, only so large, only text.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use super::finding::{Excerpt, Finding, Findings, Position, Severity, quoted};
+use super::nearest::nearest;
+
+/// Largest YAML file that is read, bytes.
+pub const YAML_LIMIT: u64 = 4 << 20;
+/// Largest table or path that is read, bytes.
+pub const TABLE_LIMIT: u64 = 150 << 20;
+
+/// A text file in memory.
+#[derive(Debug, Clone)]
+pub struct Source {
+    /// Where it came from.
+    pub path: PathBuf,
+    /// Its text, without a byte-order mark.
+    pub text: String,
+    line_starts: Vec<usize>,
+}
+
+impl Source {
+    /// A source from a text already in memory.
+    pub fn new(path: impl Into<PathBuf>, text: impl Into<String>) -> Self {
+        let text = text.into();
+        let line_starts = std::iter::once(0)
+            .chain(text.match_indices('\n').map(|(i, _)| i + 1))
+            .collect();
+        Self {
+            path: path.into(),
+            text,
+            line_starts,
+        }
+    }
+
+    /// Reads a file of at most `limit` bytes as text: UTF-8 with or without a byte-order mark, or
+    /// UTF-16 with one. What cannot be read becomes one finding.
+    pub fn read(path: &Path, limit: u64, findings: &mut Findings) -> Option<Self> {
+        let loaded = load(path, limit).and_then(|bytes| decode(path, bytes));
+        match loaded {
+            Ok(text) => Some(Self::new(path, text)),
+            Err(finding) => {
+                findings.push(*finding);
+                None
+            }
+        }
+    }
+
+    /// A line by its number from 1, without its end; empty where there is none.
+    pub fn line(&self, number: u32) -> &str {
+        let index = (number as usize).wrapping_sub(1);
+        let Some(&start) = self.line_starts.get(index) else {
+            return "";
+        };
+        let end = self
+            .line_starts
+            .get(index + 1)
+            .copied()
+            .unwrap_or(self.text.len());
+        self.text[start..end].trim_end_matches(['\n', '\r'])
+    }
+
+    /// A finding at a place in this file, with the line itself.
+    pub fn finding(&self, severity: Severity, mark: Mark, text: impl Into<String>) -> Finding {
+        let position = Position {
+            path: self.path.clone(),
+            line: mark.line,
+            column: mark.column,
+        };
+        let mut finding = Finding::new(severity, text).at(position);
+        if mark.line > 0 {
+            const LONGEST: usize = 4096;
+            let line = self.line(mark.line);
+            let cut = line
+                .char_indices()
+                .nth(LONGEST)
+                .map_or(line.len(), |(i, _)| i);
+            finding.excerpt = Some(Excerpt {
+                line: line[..cut].to_owned(),
+                width: mark.width,
+            });
+        }
+        finding
+    }
+}
+
+/// A place in a source: line and column from 1, and how many characters are meant. All zero means
+/// the whole file.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Mark {
+    /// Line, from 1.
+    pub line: u32,
+    /// Column, from 1.
+    pub column: u32,
+    /// Width, characters.
+    pub width: u32,
+}
+
+/// The bytes of a regular file, refused before reading where it is something else or too large.
+///
+/// # Errors
+/// One finding that says what is in the way.
+pub fn load(path: &Path, limit: u64) -> Result<Vec<u8>, Box<Finding>> {
+    let at = Position::file(path);
+    let fault = |text: String| Box::new(Finding::error(text).at(at.clone()));
+    let about = std::fs::metadata(path).map_err(|e| Box::new(unreadable(path, &e)))?;
+    check_kind(&about).map_err(|text| fault(text.to_owned()))?;
+    let file = File::open(path).map_err(|e| Box::new(unreadable(path, &e)))?;
+    // The path may have changed hands since it was looked at.
+    let about = file
+        .metadata()
+        .map_err(|e| Box::new(unreadable(path, &e)))?;
+    check_kind(&about).map_err(|text| fault(text.to_owned()))?;
+    let too_large = |size: u64| {
+        fault(format!(
+            "this file has {} MB; at most {} MB are read",
+            size.div_ceil(1 << 20),
+            limit >> 20
+        ))
+    };
+    if about.len() > limit {
+        return Err(too_large(about.len()));
+    }
+    let mut bytes = Vec::with_capacity(about.len() as usize);
+    file.take(limit + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|e| Box::new(unreadable(path, &e)))?;
+    if bytes.len() as u64 > limit {
+        return Err(too_large(bytes.len() as u64));
+    }
+    Ok(bytes)
+}
+
+fn check_kind(about: &std::fs::Metadata) -> Result<(), &'static str> {
+    if about.is_dir() {
+        Err("this is a folder, and a file is wanted")
+    } else if !about.is_file() {
+        Err("this is no ordinary file (a pipe, a socket or a device) and is not read")
+    } else {
+        Ok(())
+    }
+}
+
+fn unreadable(path: &Path, error: &io::Error) -> Finding {
+    let at = Position::file(path);
+    match error.kind() {
+        io::ErrorKind::NotFound => {
+            let finding = Finding::error("there is no such file").at(at);
+            match neighbour(path) {
+                Some(name) => finding.remedy(format!("did you mean {}?", quoted(&name))),
+                None => finding,
+            }
+        }
+        io::ErrorKind::PermissionDenied => {
+            Finding::error("this file may not be read: permission denied").at(at)
+        }
+        _ => Finding::error(format!("this file cannot be read: {error}")).at(at),
+    }
+}
+
+/// The file beside a missing one whose name is nearest.
+fn neighbour(path: &Path) -> Option<String> {
+    let name = path.file_name()?.to_str()?;
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty());
+    let listing = std::fs::read_dir(folder.unwrap_or(Path::new("."))).ok()?;
+    let names: Vec<String> = listing
+        .take(1000)
+        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
+        .collect();
+    nearest(name, names.iter().map(String::as_str)).map(str::to_owned)
+}
+
+/// Text from bytes: UTF-8 or UTF-16 by its byte-order mark.
+fn decode(path: &Path, bytes: Vec<u8>) -> Result<String, Box<Finding>> {
+    match bytes.as_slice() {
+        [0xff, 0xfe, rest @ ..] => utf16(path, rest, u16::from_le_bytes),
+        [0xfe, 0xff, rest @ ..] => utf16(path, rest, u16::from_be_bytes),
+        _ => utf8(path, bytes),
+    }
+    .and_then(|text| no_zeros(path, text))
+}
+
+fn utf16(path: &Path, bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Result<String, Box<Finding>> {
+    let fault = |what: &str| Box::new(Finding::error(what).at(Position::file(path)));
+    if bytes.len() % 2 == 1 {
+        return Err(fault(
+            "this file begins as UTF-16 text and ends in half a character",
+        ));
+    }
+    let units = bytes.chunks_exact(2).map(|pair| unit([pair[0], pair[1]]));
+    char::decode_utf16(units)
+        .collect::<Result<String, _>>()
+        .map_err(|_| fault("this file begins as UTF-16 text but is not all UTF-16"))
+}
+
+fn utf8(path: &Path, mut bytes: Vec<u8>) -> Result<String, Box<Finding>> {
+    if bytes.starts_with(b"\xef\xbb\xbf") {
+        bytes.drain(..3);
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let good = error.utf8_error().valid_up_to();
+        let bytes = error.as_bytes();
+        let before = String::from_utf8_lossy(&bytes[..good]);
+        let line = before.matches('\n').count() as u32 + 1;
+        let tail = before.rsplit('\n').next().unwrap_or_default();
+        let column = tail.chars().count() as u32 + 1;
+        let end = bytes[good..]
+            .iter()
+            .position(|b| *b == b'\n')
+            .map_or(bytes.len(), |n| good + n);
+        let shown = String::from_utf8_lossy(&bytes[good - tail.len()..end.min(good + 80)]);
+        let position = Position {
+            path: path.to_owned(),
+            line,
+            column,
+        };
+        let text = format!("the byte {:#04x} here is not UTF-8 text", bytes[good]);
+        let mut finding = Finding::error(text).at(position).remedy(
+            "save the file as UTF-8 (older editors and loggers write `°` and `ü` otherwise)",
+        );
+        let shown = shown.trim_end_matches(['\n', '\r']).to_owned();
+        finding.excerpt = Some(Excerpt {
+            line: shown,
+            width: 1,
+        });
+        Box::new(finding)
+    })
+}
+
+fn no_zeros(path: &Path, text: String) -> Result<String, Box<Finding>> {
+    let Some(at) = text.find('\0') else {
+        return Ok(text);
+    };
+    let line = text[..at].matches('\n').count() as u32 + 1;
+    let position = Position {
+        path: path.to_owned(),
+        line,
+        column: 0,
+    };
+    Err(Box::new(
+        Finding::error("there are zero bytes in this file: it is not text").at(position),
+    ))
+}

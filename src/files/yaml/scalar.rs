@@ -1,0 +1,278 @@
+//! Typed values: words, whole numbers, shares and quantities with their ranges.
+
+use std::ops::RangeInclusive;
+
+use super::decode::{Item, Map};
+use crate::files::finding::quoted;
+use crate::files::nearest::nearest;
+use crate::units::{self, Dimension, Fault, Reading};
+
+/// Longest text of one value, characters.
+const LONGEST_TEXT: usize = 1000;
+
+impl<'a> Item<'a> {
+    /// A text that is not empty.
+    pub fn text(&self) -> Option<String> {
+        let text = self.scalar("a text")?;
+        if text.is_empty() {
+            self.error(
+                format!("{} is an empty text", self.called()),
+                "write a text",
+            );
+            return None;
+        }
+        if text.chars().count() > LONGEST_TEXT {
+            let text = format!("{} is longer than {LONGEST_TEXT} characters", self.called());
+            self.error(text, "shorten it");
+            return None;
+        }
+        Some(text.to_owned())
+    }
+
+    /// One of a few words, each with its meaning.
+    pub fn one_of<T: Clone>(&self, words: &[(&str, T)]) -> Option<T> {
+        let list = || words.iter().map(|(w, _)| *w).collect::<Vec<_>>().join(", ");
+        let text = self.scalar(&format!("one of {}", list()))?;
+        let meant = words.iter().find(|(w, _)| w.eq_ignore_ascii_case(text));
+        if meant.is_none() {
+            let remedy = match nearest(text, words.iter().map(|(w, _)| *w)) {
+                Some(near) => format!("did you mean `{near}`? one of {}", list()),
+                None => format!("write one of {}", list()),
+            };
+            self.error(
+                format!("{}: {} is not known here", self.called(), quoted(text)),
+                remedy,
+            );
+        }
+        meant.map(|(_, value)| value.clone())
+    }
+
+    /// `yes` or `no`.
+    pub fn yes_no(&self) -> Option<bool> {
+        self.one_of(&[
+            ("yes", true),
+            ("no", false),
+            ("true", true),
+            ("false", false),
+            ("on", true),
+            ("off", false),
+        ])
+    }
+
+    /// A whole number.
+    pub fn integer(&self, range: RangeInclusive<i64>) -> Option<i64> {
+        let wanted = format!("a whole number from {} to {}", range.start(), range.end());
+        let text = self.scalar(&wanted)?;
+        let Ok(value) = text.replace('−', "-").parse::<i64>() else {
+            let text = format!("{}: {} is not a whole number", self.called(), quoted(text));
+            self.error(text, format!("write {wanted}"));
+            return None;
+        };
+        if !range.contains(&value) {
+            let text = format!(
+                "{}: {value} is outside {} to {}",
+                self.called(),
+                range.start(),
+                range.end()
+            );
+            self.error(text, format!("write {wanted}"));
+            return None;
+        }
+        Some(value)
+    }
+
+    /// A plain number without a unit.
+    pub fn number(&self, range: RangeInclusive<f64>) -> Option<f64> {
+        let text = self.scalar("a number")?;
+        match units::number(text) {
+            Ok((value, "")) => self.within(value, text, &range, shown),
+            Ok((_, unit)) => {
+                let text = format!(
+                    "{}: {} stands after the number",
+                    self.called(),
+                    quoted(unit)
+                );
+                self.error(text, "write a number without a unit");
+                None
+            }
+            Err(fault) => self.faulty(&fault.to_string(), "write a number"),
+        }
+    }
+
+    /// A share: a percentage or a plain fraction.
+    pub fn share(&self, range: RangeInclusive<f64>) -> Option<f64> {
+        let text = self.scalar("a percentage, as in `90 %`")?;
+        let value = match units::read_share(text) {
+            Ok(value) => value,
+            Err(fault) => {
+                return self.faulty(&fault.to_string(), "write a percentage, as in `90 %`");
+            }
+        };
+        let bare = !text.contains('%') && value > *range.end();
+        if bare && range.contains(&(value / 100.0)) {
+            let remedy = format!(
+                "write {} or `{}`",
+                quoted(&format!("{text} %")),
+                value / 100.0
+            );
+            self.error(
+                format!("{}: {} is more than the whole", self.called(), quoted(text)),
+                remedy,
+            );
+            return None;
+        }
+        self.within(value, text, &range, |v| format!("{} %", shown(v * 100.0)))
+    }
+
+    /// A slope as the tangent of its angle, rising positive.
+    pub fn slope(&self, range: RangeInclusive<f64>) -> Option<f64> {
+        let wanted = "write a slope in %, as in `-4 %`, or an angle, as in `3 deg`";
+        let text = self.scalar("a slope, as in `-4 %`")?;
+        match units::read_slope(text) {
+            Ok(value) => self.within(value, text, &range, |v| format!("{} %", shown(v * 100.0))),
+            Err(fault) => self.faulty(&fault.to_string(), wanted),
+        }
+    }
+
+    /// A quantity with its unit, in SI (engine speed in rpm), within a range in the same unit.
+    pub fn quantity(
+        &self,
+        dimension: &'static Dimension,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        self.reading(dimension, None, range).map(|r| r.si)
+    }
+
+    /// A quantity whose unit may be left out, because only `unit` would be sane.
+    pub fn quantity_or_bare(
+        &self,
+        dimension: &'static Dimension,
+        unit: &str,
+        range: RangeInclusive<f64>,
+    ) -> Option<f64> {
+        self.reading(dimension, Some(unit), range).map(|r| r.si)
+    }
+
+    /// An engine speed, rpm, with or without its unit.
+    pub fn rpm(&self, range: RangeInclusive<f64>) -> Option<f64> {
+        self.quantity_or_bare(&units::ENGINE_SPEED, "rpm", range)
+    }
+
+    /// A quantity with the unit it was written in.
+    pub fn reading(
+        &self,
+        dimension: &'static Dimension,
+        bare: Option<&str>,
+        range: RangeInclusive<f64>,
+    ) -> Option<Reading> {
+        let wanted = format!(
+            "{}, as in `{}`",
+            dimension.with_article(),
+            dimension.example
+        );
+        let text = self.scalar(&wanted)?;
+        let reading = match units::read(text, dimension, bare) {
+            Ok(reading) => reading,
+            Err(fault) => return self.faulty(&fault.to_string(), &self.remedy(&fault, dimension)),
+        };
+        let unit = reading.unit;
+        self.within(reading.si, text, &range, |si| {
+            format!("{} {}", shown(unit.from_si(si)), unit.name())
+        })?;
+        Some(reading)
+    }
+
+    fn remedy(&self, fault: &Fault, dimension: &Dimension) -> String {
+        match fault {
+            Fault::NoUnit(text) => {
+                let unit = dimension.units[0].name();
+                format!(
+                    "write it with its unit: {}, as in `{text} {unit}`",
+                    dimension.wants
+                )
+            }
+            _ => fault.remedy(dimension),
+        }
+    }
+
+    fn faulty<T>(&self, fault: &str, remedy: &str) -> Option<T> {
+        self.error(format!("{}: {fault}", self.called()), remedy);
+        None
+    }
+
+    /// The value where the range holds it; `show` writes a bound as the user would.
+    fn within(
+        &self,
+        value: f64,
+        written: &str,
+        range: &RangeInclusive<f64>,
+        show: impl Fn(f64) -> String,
+    ) -> Option<f64> {
+        if range.contains(&value) {
+            return Some(value);
+        }
+        let what = if value <= 0.0 && *range.start() > 0.0 {
+            "must be above zero".to_owned()
+        } else if value < *range.start() {
+            format!("is below {}", show(*range.start()))
+        } else {
+            format!("is above {}", show(*range.end()))
+        };
+        let remedy = format!(
+            "between {} and {}",
+            show(*range.start()),
+            show(*range.end())
+        );
+        self.error(
+            format!("{}: {} {what}", self.called(), quoted(written)),
+            remedy,
+        );
+        None
+    }
+}
+
+impl<'a> Map<'a> {
+    /// The quantity under a key, or `default` (SI), listed as assumed where the key is not written.
+    pub fn quantity_or(
+        &self,
+        key: &str,
+        dimension: &'static Dimension,
+        range: RangeInclusive<f64>,
+        default: f64,
+    ) -> f64 {
+        let Some(item) = self.take(key) else {
+            let unit = &dimension.units[0];
+            let name = key.replace('_', " ");
+            self.assumed(
+                key,
+                format!("{name} {} {}", shown(unit.from_si(default)), unit.name()),
+            );
+            return default;
+        };
+        item.quantity(dimension, range).unwrap_or(default)
+    }
+
+    /// The share under a key, or `default`, listed as assumed where the key is not written.
+    pub fn share_or(&self, key: &str, range: RangeInclusive<f64>, default: f64) -> f64 {
+        let Some(item) = self.take(key) else {
+            let name = key.replace('_', " ");
+            self.assumed(key, format!("{name} {} %", shown(default * 100.0)));
+            return default;
+        };
+        item.share(range).unwrap_or(default)
+    }
+}
+
+/// A number with at most four significant digits after rounding, without trailing zeros.
+fn shown(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return format!("{value}");
+    }
+    let decimals = (3 - value.abs().log10().floor() as i32).clamp(0, 9) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}

@@ -1,0 +1,114 @@
+//! YAML syntax errors in plain words.
+
+use serde_yaml::granit_parser::{ErrorKind, ScanError};
+
+use crate::files::finding::{Finding, Severity, quoted};
+use crate::files::source::{Mark, Source};
+
+/// The one finding of a syntax error.
+pub fn finding(source: &Source, error: &ScanError) -> Finding {
+    let at = error.marker();
+    let mut mark = Mark {
+        line: at.line() as u32,
+        column: at.col() as u32 + 1,
+        width: 1,
+    };
+    let (text, remedy) = words(error.kind(), source.line(mark.line));
+    // An error at the end of the file stands on a line that is not there.
+    if source.line(mark.line).is_empty() && mark.line > 1 {
+        let last = (1..mark.line)
+            .rev()
+            .find(|n| !source.line(*n).trim().is_empty());
+        if let Some(line) = last {
+            let column = source.line(line).chars().count() as u32 + 1;
+            mark = Mark {
+                line,
+                column,
+                width: 1,
+            };
+        }
+    }
+    let finding = source.finding(Severity::Error, mark, text);
+    match remedy {
+        Some(remedy) => finding.remedy(remedy),
+        None => finding,
+    }
+}
+
+fn words(kind: &ErrorKind, line: &str) -> (String, Option<String>) {
+    use ErrorKind as E;
+    let (text, remedy) = match kind {
+        E::TabInBlockIndentation | E::TabInIndentation | E::TabNotAllowed => (
+            "a tab stands where YAML wants spaces",
+            "indent with spaces, two for each level",
+        ),
+        E::MappingValueNotAllowed | E::InvalidColonPlacement | E::SimpleKeyExpected
+            if line.matches(": ").count() > 1 =>
+        {
+            return colon(line);
+        }
+        E::MappingValueNotAllowed | E::InvalidColonPlacement => (
+            "a colon is out of place here",
+            "put a text with a colon in quotes; indent keys of one mapping alike",
+        ),
+        E::SimpleKeyExpected | E::InvalidSimpleKey => (
+            "a key without its colon",
+            "write `key: value`, with a space after the colon",
+        ),
+        E::InvalidIndentation | E::ExpectedBlockMappingKey | E::BlockSequenceEntryNotAllowed => (
+            "the indentation does not fit the lines above",
+            "indent keys of one mapping alike, with spaces",
+        ),
+        E::ExpectedFlowMappingSeparator => (
+            "a comma or `}` is missing",
+            "entries in braces are parted by commas",
+        ),
+        E::ExpectedFlowSequenceSeparator => (
+            "a comma or `]` is missing",
+            "entries in brackets are parted by commas",
+        ),
+        E::UnclosedFlowCollection { .. }
+        | E::UnexpectedEofFlowSequence
+        | E::UnexpectedEofFlowMapping
+        | E::UnexpectedEofImplicitFlowMapping => (
+            "a bracket or brace is opened and not closed",
+            "close it with `]` or `}`",
+        ),
+        E::UnclosedQuotedScalar => ("a quotation mark is opened and not closed", "close it"),
+        E::RecursionLimitExceeded => (
+            "lists and mappings are nested too deeply here",
+            "nest them less",
+        ),
+        E::UnknownAnchor => (
+            "this alias repeats a value that was never named with `&`",
+            "put a text that begins with `*` in quotes",
+        ),
+        E::DirectiveDisallowed => (
+            "a line that begins with `%` is a YAML directive, and they mean nothing here",
+            "leave it out, or put the text in quotes",
+        ),
+        E::UnexpectedCharacter { character } => {
+            let text = format!("{} cannot begin a value", quoted(&character.to_string()));
+            return (text, Some("put the text in quotes".to_owned()));
+        }
+        _ => return (format!("this is not YAML: {}", kind_text(kind)), None),
+    };
+    (text.to_owned(), Some(remedy.to_owned()))
+}
+
+/// A value with a colon in it, quoted for the person.
+fn colon(line: &str) -> (String, Option<String>) {
+    let text = "a colon followed by a space stands inside a value".to_owned();
+    let (key, value) = line.split_once(": ").unwrap_or((line, ""));
+    let value = value.split(" #").next().unwrap_or(value).trim();
+    let remedy = format!(
+        "put the value in quotes: `{}: \"{}\"`",
+        key.trim(),
+        value.replace('"', "'")
+    );
+    (text, Some(crate::files::finding::printable(&remedy)))
+}
+
+fn kind_text(kind: &ErrorKind) -> String {
+    kind.to_string()
+}
