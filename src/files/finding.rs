@@ -138,11 +138,10 @@ impl fmt::Display for Position {
 /// would be right. No line end after the last line.
 impl fmt::Display for Finding {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: ", self.severity.word())?;
         if let Some(position) = &self.position {
             write!(f, "{position}: ")?;
         }
-        write!(f, "{}", self.text)?;
+        write!(f, "{}: {}", self.severity.word(), self.text)?;
         if let (Some(excerpt), Some(position)) = (&self.excerpt, &self.position) {
             let (line, start, width) = excerpt.window(position.column);
             write!(f, "\n    {line}")?;
@@ -161,8 +160,9 @@ impl fmt::Display for Finding {
 const SHOWN: usize = 96;
 
 impl Excerpt {
-    /// The part of the line to show, where the mark begins in it, and how wide it is.
-    fn window(&self, column: u32) -> (String, usize, usize) {
+    /// The part of the line to show for a column, printable, without its indentation; where the mark
+    /// begins in it, and how wide it is, in characters.
+    pub fn window(&self, column: u32) -> (String, usize, usize) {
         let line: Vec<char> = printable(&self.line).chars().collect();
         let place = (column.max(1) as usize - 1).min(line.len());
         let from = if line.len() <= SHOWN || place < SHOWN * 2 / 3 {

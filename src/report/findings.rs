@@ -125,6 +125,7 @@ mod tests {
             text: "unknown key `tire`".into(),
             remedy: Some("did you mean `tyre`?".into()),
             key: None,
+            excerpt: None,
         }
     }
 

@@ -136,7 +136,7 @@ fn check_separators(written: &str, rest: &str) -> Result<(), NumberFault> {
     if let Some((whole, part)) = unsigned.split_once(',')
         && part.len() == 3
         && (1..=3).contains(&whole.len())
-        && whole.trim_start_matches('0') != ""
+        && !whole.trim_start_matches('0').is_empty()
     {
         return Err(NumberFault::Ambiguous {
             written: written.to_owned(),

@@ -263,12 +263,12 @@ impl<'a> Map<'a> {
     }
 }
 
-/// A number with at most four significant digits after rounding, without trailing zeros.
+/// A number with three significant digits behind the point, at most, without trailing zeros.
 fn shown(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
         return format!("{value}");
     }
-    let decimals = (3 - value.abs().log10().floor() as i32).clamp(0, 9) as usize;
+    let decimals = (2 - value.abs().log10().floor() as i32).clamp(0, 9) as usize;
     let text = format!("{value:.decimals$}");
     if text.contains('.') {
         text.trim_end_matches('0').trim_end_matches('.').to_owned()

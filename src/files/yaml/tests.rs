@@ -26,43 +26,43 @@ fn mass(root: Item<'_>) {
 #[test]
 fn a_wrong_unit_is_named() {
     insta::assert_snapshot!(said("name: x\nmass: 900 mm\n", mass), @r"
-    error: car.yaml:2:7: mass: `900 mm` is a length
+    car.yaml:2:7: error: mass: `900 mm` is a length
         mass: 900 mm
               ^^^^^^
       mass wants kg or lb, as in `960 kg`
     ");
     insta::assert_snapshot!(said("mass: 960 stone", mass), @r"
-    error: car.yaml:1:7: mass: `stone` in `960 stone` is not a unit known here
+    car.yaml:1:7: error: mass: `stone` in `960 stone` is not a unit known here
         mass: 960 stone
               ^^^^^^^^^
       mass wants kg or lb, as in `960 kg`
     ");
     insta::assert_snapshot!(said("mass: 960", mass), @r"
-    error: car.yaml:1:7: mass: `960` has no unit
+    car.yaml:1:7: error: mass: `960` has no unit
         mass: 960
               ^^^
       write it with its unit: kg or lb, as in `960 kg`
     ");
     insta::assert_snapshot!(said("mass: 1,080 kg", mass), @r"
-    error: car.yaml:1:7: mass: `1,080` can be read as 1.080 or as 1080
+    car.yaml:1:7: error: mass: `1,080` can be read as 1.080 or as 1080
         mass: 1,080 kg
               ^^^^^^^^
       write 1.080 or 1080
     ");
     insta::assert_snapshot!(said("mass: 1 080 kg", mass), @r"
-    error: car.yaml:1:7: mass: `1 080` has its thousands parted
+    car.yaml:1:7: error: mass: `1 080` has its thousands parted
         mass: 1 080 kg
               ^^^^^^^^
       write 1080
     ");
     insta::assert_snapshot!(said("mass: heavy", mass), @r"
-    error: car.yaml:1:7: mass: `heavy` does not begin with a number
+    car.yaml:1:7: error: mass: `heavy` does not begin with a number
         mass: heavy
               ^^^^^
       mass wants kg or lb, as in `960 kg`
     ");
     insta::assert_snapshot!(said("mass: 5 %", mass), @r"
-    error: car.yaml:1:7: mass: `5 %` is a percentage
+    car.yaml:1:7: error: mass: `5 %` is a percentage
         mass: 5 %
               ^^^
       mass wants kg or lb, as in `960 kg`
@@ -72,71 +72,71 @@ fn a_wrong_unit_is_named() {
 #[test]
 fn values_out_of_range_are_named() {
     insta::assert_snapshot!(said("mass: 0 kg", mass), @r"
-    error: car.yaml:1:7: mass: `0 kg` must be above zero
+    car.yaml:1:7: error: mass: `0 kg` must be above zero
         mass: 0 kg
               ^^^^
       between 50 kg and 20000 kg
     ");
     insta::assert_snapshot!(said("mass: -960 kg", mass), @r"
-    error: car.yaml:1:7: mass: `-960 kg` must be above zero
+    car.yaml:1:7: error: mass: `-960 kg` must be above zero
         mass: -960 kg
               ^^^^^^^
       between 50 kg and 20000 kg
     ");
     insta::assert_snapshot!(said("mass: .nan", mass), @r"
-    error: car.yaml:1:7: mass: `.nan` is not a finite number
+    car.yaml:1:7: error: mass: `.nan` is not a finite number
         mass: .nan
               ^^^^
       mass wants kg or lb, as in `960 kg`
     ");
     insta::assert_snapshot!(said("mass: inf kg", mass), @r"
-    error: car.yaml:1:7: mass: `inf` is not a finite number
+    car.yaml:1:7: error: mass: `inf` is not a finite number
         mass: inf kg
               ^^^^^^
       mass wants kg or lb, as in `960 kg`
     ");
     insta::assert_snapshot!(said("mass: 1e999 kg", mass), @r"
-    error: car.yaml:1:7: mass: `1e999` is not a finite number
+    car.yaml:1:7: error: mass: `1e999` is not a finite number
         mass: 1e999 kg
               ^^^^^^^^
       mass wants kg or lb, as in `960 kg`
     ");
     insta::assert_snapshot!(said("mass: 60 lb", mass), @r"
-    error: car.yaml:1:7: mass: `60 lb` is below 110.2 lb
+    car.yaml:1:7: error: mass: `60 lb` is below 110 lb
         mass: 60 lb
               ^^^^^
-      between 110.2 lb and 44092 lb
+      between 110 lb and 44092 lb
     ");
 }
 
 #[test]
 fn wrong_kinds_are_named() {
     insta::assert_snapshot!(said("mass: [1, 2]", mass), @r"
-    error: car.yaml:1:7: mass is a list
+    car.yaml:1:7: error: mass is a list
         mass: [1, 2]
               ^
       write a mass, as in `960 kg`
     ");
     insta::assert_snapshot!(said("mass:", mass), @r"
-    error: car.yaml:1:1: mass has no value
+    car.yaml:1:1: error: mass has no value
         mass:
         ^^^^
       write a mass, as in `960 kg`
     ");
     insta::assert_snapshot!(said("mass: {kg: 960}", mass), @r"
-    error: car.yaml:1:7: mass is a mapping of keys
+    car.yaml:1:7: error: mass is a mapping of keys
         mass: {kg: 960}
               ^
       write a mass, as in `960 kg`
     ");
     insta::assert_snapshot!(said("- mass", mass), @r"
-    error: car.yaml:1:1: this file is a list
+    car.yaml:1:1: error: this file is a list
         - mass
         ^
       write keys with their values: mass, name
     ");
     insta::assert_snapshot!(said("just a word", mass), @r"
-    error: car.yaml:1:1: this file is `just a word`
+    car.yaml:1:1: error: this file is `just a word`
         just a word
         ^^^^^^^^^^^
       write keys with their values: mass, name
@@ -146,13 +146,13 @@ fn wrong_kinds_are_named() {
 #[test]
 fn unknown_and_missing_keys_come_together() {
     insta::assert_snapshot!(said("name: x\nMass: 960 kg\ncolour: red\n", mass), @r"
-    error: car.yaml: `mass` is missing in this file
+    car.yaml: error: `mass` is missing in this file
       add `mass: 960 kg`
-    error: car.yaml:2:1: `Mass` is not a key known here
+    car.yaml:2:1: error: `Mass` is not a key known here
         Mass: 960 kg
         ^^^^
       did you mean `mass`?
-    error: car.yaml:3:1: `colour` is not a key known here
+    car.yaml:3:1: error: `colour` is not a key known here
         colour: red
         ^^^^^^
       known here: mass, name
@@ -162,85 +162,85 @@ fn unknown_and_missing_keys_come_together() {
 #[test]
 fn syntax_stops_at_once_and_says_how() {
     insta::assert_snapshot!(said("a: 1\n\tb: 2\n", nothing), @r"
-    error: car.yaml:1:4: this is not YAML: while scanning a plain scalar, found a tab
+    car.yaml:1:4: error: this is not YAML: while scanning a plain scalar, found a tab
         a: 1
            ^
     ");
     insta::assert_snapshot!(said("name: Rowan: coupe # x\n", nothing), @r#"
-    error: car.yaml:1:12: a colon followed by a space stands inside a value
+    car.yaml:1:12: error: a colon followed by a space stands inside a value
         name: Rowan: coupe # x
                    ^
       put the value in quotes: `name: "Rowan: coupe"`
     "#);
     insta::assert_snapshot!(said("a: [1, 2\nb: 3\n", nothing), @r"
-    error: car.yaml:2:2: a colon is out of place here
+    car.yaml:2:2: error: a colon is out of place here
         b: 3
          ^
       put a text with a colon in quotes; indent keys of one mapping alike
     ");
     insta::assert_snapshot!(said("a: {b: 1\n", nothing), @r"
-    error: car.yaml:1:4: a bracket or brace is opened and not closed
+    car.yaml:1:4: error: a bracket or brace is opened and not closed
         a: {b: 1
            ^
       close it with `]` or `}`
     ");
     insta::assert_snapshot!(said("a: \"open\nb: 3\n", nothing), @r#"
-    error: car.yaml:1:4: a quotation mark is opened and not closed
+    car.yaml:1:4: error: a quotation mark is opened and not closed
         a: "open
            ^
       close it
     "#);
     insta::assert_snapshot!(said("a: 1\n  b: 2\n", nothing), @r"
-    error: car.yaml:2:4: a colon is out of place here
+    car.yaml:2:4: error: a colon is out of place here
         b: 2
          ^
       put a text with a colon in quotes; indent keys of one mapping alike
     ");
     insta::assert_snapshot!(said("a: 1\nb\nc: 2\n", nothing), @r"
-    error: car.yaml:2:1: a key without its colon
+    car.yaml:2:1: error: a key without its colon
         b
         ^
       write `key: value`, with a space after the colon
     ");
     insta::assert_snapshot!(said("a: *gone\n", nothing), @r"
-    error: car.yaml:1:4: this alias repeats a value that was never named with `&`
+    car.yaml:1:4: error: this alias repeats a value that was never named with `&`
         a: *gone
            ^
       put a text that begins with `*` in quotes
     ");
     insta::assert_snapshot!(said("a: @x\n", nothing), @r"
-    error: car.yaml:1:4: `@` cannot begin a value
+    car.yaml:1:4: error: `@` cannot begin a value
         a: @x
            ^
       put the text in quotes
     ");
     insta::assert_snapshot!(said("%YAML 1.1\n---\na: 1\n", nothing), @r"
-    error: car.yaml:1:1: a line that begins with `%` is a YAML directive, and they mean nothing here
+    car.yaml:1:1: error: a line that begins with `%` is a YAML directive, and they mean nothing here
         %YAML 1.1
         ^
       leave it out, or put the text in quotes
     ");
     insta::assert_snapshot!(said("a: 1\n---\nb: 2\n", nothing), @r"
-    error: car.yaml:2:1: `---` begins a second document, and one file holds one document
+    car.yaml:2:1: error: `---` begins a second document, and one file holds one document
         ---
         ^^^
     ");
-    insta::assert_snapshot!(said("", nothing), @r"error: car.yaml: this file is empty");
-    insta::assert_snapshot!(said("# only a comment\n", nothing), @r"error: car.yaml: this file is empty");
+    insta::assert_snapshot!(said("", nothing), @r"car.yaml: error: this file is empty");
+    insta::assert_snapshot!(said("# only a comment\n", nothing), @r"car.yaml: error: this file is empty");
 }
 
 #[test]
 fn repeated_keys_tags_and_odd_keys_are_findings() {
     insta::assert_snapshot!(said("a: 1\nb: !!float 2\na: 3\n? [1, 2]\n: x\n", nothing), @r"
-    error: car.yaml:2:4: `!!float` is a YAML tag, and tags mean nothing here
+    car.yaml:2:4: error: `!!float` is a YAML tag, and tags mean nothing here
         b: !!float 2
            ^^^^^^^
       leave it out
-    error: car.yaml:3:1: `a` is written a second time; it stands on line 1 already
+    car.yaml:3:1: error: `a` is written a second time; it stands on line 1 already
         a: 3
         ^
       keep one of the two
-    error: car.yaml:4:3: a key must be a word
+    car.yaml:4:3: error: a key must be a word
         ? [1, 2]
           ^
       write `key: value`
@@ -277,7 +277,7 @@ fn a_decimal_comma_in_braces_is_explained() {
             .quantity_or_bare(&TIME, "s", 0.0..=3.0);
     });
     insta::assert_snapshot!(out, @r"
-    error: car.yaml:1:25: `35 s` stands alone: a comma in braces parts entries
+    car.yaml:1:25: error: `35 s` stands alone: a comma in braces parts entries
         gearbox: {shift_time: 0,35 s}
                                 ^^^^
       write decimals with a point, as in `0.35 s`
@@ -300,12 +300,12 @@ fn aliases_repeat_values_within_a_budget() {
         bomb.push_str(&format!("a{i}: &a{i} [{items}]\n"));
     }
     insta::assert_snapshot!(said(&bomb, nothing), @r"
-    error: car.yaml:5:10: aliases repeat more than 20000 values
+    car.yaml:5:10: error: aliases repeat more than 20000 values
         a4: &a4 [*a3, *a3, *a3, *a3, *a3, *a3, *a3, *a3, *a3, *a3]
                  ^^^
     ");
     insta::assert_snapshot!(said("a: &a [1, *a]\n", nothing), @r"
-    error: car.yaml:1:11: this alias stands inside the value it repeats
+    car.yaml:1:11: error: this alias stands inside the value it repeats
         a: &a [1, *a]
                   ^^
     ");
@@ -315,14 +315,14 @@ fn aliases_repeat_values_within_a_budget() {
 fn deep_nesting_is_refused() {
     let deep = format!("a: {}{}", "[".repeat(100_000), "]".repeat(100_000));
     insta::assert_snapshot!(said(&deep, nothing), @r"
-    error: car.yaml:1:36: lists and mappings are nested too deeply here
+    car.yaml:1:36: error: lists and mappings are nested too deeply here
         a: [[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[[…
                                            ^
       nest them less
     ");
     let block: String = (0..200).map(|i| format!("{}a:\n", " ".repeat(i))).collect();
     insta::assert_snapshot!(said(&block, nothing), @r"
-    error: car.yaml:33:33: lists and mappings are nested too deeply here
+    car.yaml:33:33: error: lists and mappings are nested too deeply here
         a:
         ^
       nest them less
