@@ -7,17 +7,8 @@
 
 use super::cells::Cell;
 use super::limits::Line;
-use super::machine::{MAX_GEARS, Machine, Mode};
+use super::machine::{Machine, Mode};
 use super::tape::{Phase, Record};
-
-/// What to do from one end of braking to the next.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Plan {
-    /// Gear to leave in.
-    pub exit: usize,
-    /// Square of the speed at which each gear is left upwards, m²/s²; infinite holds the gear.
-    pub up: [f64; MAX_GEARS],
-}
 
 /// Where the car is and what it is doing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -52,7 +43,8 @@ impl State {
         }
     }
 
-    fn begin_shift(&mut self, machine: &Machine, to: usize) {
+    /// Begins a change of gear; with no shift time it is over at once.
+    pub fn begin_shift(&mut self, machine: &Machine, to: usize) {
         self.from = self.gear;
         self.shift_left = machine.gears[self.gear.min(to)].shift_time;
         self.gear = to;
@@ -71,7 +63,15 @@ impl State {
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Rest;
 
-/// Moves the car by one sub-step and says what happened; `cell_index` only labels the record.
+/// Whether the car is on the part of the line where it must brake.
+#[inline(always)]
+pub fn must_brake(cell: &Cell, line: &Line, state: &State) -> bool {
+    let rest = cell.length - state.done;
+    state.z >= line.at(rest) && rest <= line.braking(cell.length)
+}
+
+/// Moves the car by one sub-step and says what happened. The step ends at the latest where z reaches
+/// `stop`, so that a driver can change gear there; `cell_index` only labels the record.
 ///
 /// # Errors
 /// [`Rest`] where the speed falls to zero.
@@ -79,28 +79,23 @@ pub fn advance(
     machine: &Machine,
     cell: &Cell,
     line: &Line,
-    plan: &Plan,
+    stop: f64,
     cell_index: usize,
     state: &mut State,
 ) -> Result<Record, Rest> {
     let rest = cell.length - state.done;
-    let on_line = state.z >= line.at(rest);
-    if on_line {
+    if state.z >= line.at(rest) {
         let braking = line.braking(cell.length);
         if rest <= braking {
             return Ok(follow(state, cell, cell_index, rest, line.z_end, true));
         }
-        shift_up(machine, cell, plan, state);
         let mode = mode(machine, state);
         if machine.accelerate(mode, cell, state.z, state.v).a >= 0.0 {
             let z = state.z;
             return Ok(follow(state, cell, cell_index, rest - braking, z, false));
         }
-    } else {
-        shift_up(machine, cell, plan, state);
     }
-    shift_down(machine, cell, plan, state);
-    free(machine, cell, line, plan, cell_index, state)
+    free(machine, cell, line, stop, cell_index, state)
 }
 
 /// Coefficients of what the car is doing.
@@ -122,51 +117,34 @@ fn is_held(machine: &Machine, state: &State) -> bool {
     state.gear == machine.lowest && state.z < machine.held.z_lock
 }
 
-/// Begins the upshift that is due, unless the next gear cannot hold the speed here.
+/// Whether the next gear holds the speed here at full throttle.
 #[inline(always)]
-fn shift_up(machine: &Machine, cell: &Cell, plan: &Plan, state: &mut State) {
-    while state.shift_left <= 0.0
-        && !state.launching
-        && state.gear + 1 < machine.gears.len()
-        && state.z >= plan.up[state.gear]
-        && pulls(machine, cell, state.gear + 1, state)
-    {
-        state.begin_shift(machine, state.gear + 1);
-    }
+pub fn next_gear_pulls(machine: &Machine, cell: &Cell, state: &State) -> bool {
+    let next = &machine.gears[state.gear + 1].mode;
+    machine.accelerate(next, cell, state.z, state.v).a > 0.0
 }
 
+/// Whether speed falls at full throttle though the gear below would pull more.
 #[inline(always)]
-fn pulls(machine: &Machine, cell: &Cell, gear: usize, state: &State) -> bool {
-    machine
-        .accelerate(&machine.gears[gear].mode, cell, state.z, state.v)
-        .a
-        > 0.0
-}
-
-/// Begins a downshift where speed falls at full throttle and the lower gear pulls more.
-#[inline(always)]
-fn shift_down(machine: &Machine, cell: &Cell, plan: &Plan, state: &mut State) {
-    if state.done > 0.0 || state.shift_left > 0.0 || state.launching || state.gear <= machine.lowest
-    {
-        return;
+pub fn lower_gear_pulls_more(machine: &Machine, cell: &Cell, state: &State) -> bool {
+    if state.shift_left > 0.0 || state.launching || state.gear <= machine.lowest {
+        return false;
     }
-    let lower = state.gear - 1;
-    if state.z >= plan.up[lower] || state.z >= machine.gears[lower].z_limit {
-        return;
+    if state.z >= machine.gears[state.gear - 1].z_limit {
+        return false;
     }
     let now = machine.accelerate(&machine.gears[state.gear].mode, cell, state.z, state.v);
     if now.a >= 0.0 || now.traction {
-        return;
+        return false;
     }
-    let mut then = *state;
-    then.gear = lower;
-    if machine
-        .accelerate(mode(machine, &then), cell, state.z, state.v)
+    let lower = State {
+        gear: state.gear - 1,
+        ..*state
+    };
+    machine
+        .accelerate(mode(machine, &lower), cell, state.z, state.v)
         .a
         > now.a
-    {
-        state.begin_shift(machine, lower);
-    }
 }
 
 /// Along the line the road allows: the speed is given, not the force.
@@ -242,7 +220,7 @@ fn free(
     machine: &Machine,
     cell: &Cell,
     line: &Line,
-    plan: &Plan,
+    stop: f64,
     index: usize,
     state: &mut State,
 ) -> Result<Record, Rest> {
@@ -278,7 +256,7 @@ fn free(
             z1 = v1 * v1;
             event = true;
         }
-    } else if let Some(threshold) = threshold(machine, plan, state, z1) {
+    } else if let Some(threshold) = threshold(machine, stop, state, z1) {
         length = rest * ((threshold - z) / (z1 - z));
         z1 = threshold;
         event = true;
@@ -318,15 +296,15 @@ fn free(
 
 /// The nearest speed at which something changes between here and z1.
 #[inline(always)]
-fn threshold(machine: &Machine, plan: &Plan, state: &State, z1: f64) -> Option<f64> {
+fn threshold(machine: &Machine, stop: f64, state: &State, z1: f64) -> Option<f64> {
     let z = state.z;
     let gear = &machine.gears[state.gear];
     let rising = if state.launching {
         machine.launch.z_lock
     } else if is_held(machine, state) {
         machine.held.z_lock
-    } else if z < plan.up[state.gear] {
-        plan.up[state.gear].min(gear.z_limit)
+    } else if z < stop {
+        stop.min(gear.z_limit)
     } else {
         gear.z_limit
     };

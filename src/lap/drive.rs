@@ -1,10 +1,10 @@
 //! From one end of braking to the next, and the whole lap.
 
 use super::LapError;
-use super::advance::{Plan, State, advance};
-use super::cells::Cells;
+use super::advance::{State, advance, lower_gear_pulls_more, must_brake, next_gear_pulls};
+use super::cells::{Cell, Cells};
 use super::limits::{Limits, Line};
-use super::machine::{MAX_GEARS, Machine};
+use super::machine::Machine;
 use super::tape::Sink;
 use crate::venue::Start;
 
@@ -12,6 +12,52 @@ use crate::venue::Start;
 const MAX_ROUNDS: usize = 400;
 /// Relative change of z at the line below which a flying lap repeats itself.
 const REPEATS: f64 = 1e-10;
+
+/// Who decides on gears. Motion is the car's, changing gear the driver's.
+pub trait Driver {
+    /// Gear to leave an end of braking in.
+    fn exit(&mut self, machine: &Machine, arrival: &Arrival) -> usize;
+    /// z at which the driver wants to be asked again in the present gear, m²/s²; infinite for never.
+    fn stop(&self, machine: &Machine, state: &State) -> f64;
+    /// A gear to change to now, asked before every sub-step in gear off the brakes;
+    /// `cells_done` counts from the lap's first cell.
+    fn change(
+        &mut self,
+        machine: &Machine,
+        cell: &Cell,
+        cells_done: usize,
+        state: &State,
+    ) -> Option<usize>;
+}
+
+/// The rule of thumb: leave in the lowest gear whose upshift lies above, shift at the driver's
+/// light, or where the next gear accelerates more; change down where speed falls and the lower
+/// gear pulls more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct PlainRule;
+
+impl Driver for PlainRule {
+    fn exit(&mut self, machine: &Machine, arrival: &Arrival) -> usize {
+        machine.lowest_gear_below_upshift(arrival.z)
+    }
+
+    fn stop(&self, machine: &Machine, state: &State) -> f64 {
+        machine.gears[state.gear].z_light
+    }
+
+    fn change(&mut self, machine: &Machine, cell: &Cell, _: usize, state: &State) -> Option<usize> {
+        let up =
+            state.gear + 1 < machine.gears.len() && state.z >= machine.gears[state.gear].z_light;
+        if up && next_gear_pulls(machine, cell, state) {
+            return Some(state.gear + 1);
+        }
+        let down = state.done == 0.0
+            && state.gear > 0
+            && state.z < machine.gears[state.gear - 1].z_light
+            && lower_gear_pulls_more(machine, cell, state);
+        down.then(|| state.gear - 1)
+    }
+}
 
 /// The end of a stretch: an end of braking, or the finish.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -79,7 +125,7 @@ pub fn stretch<S: Sink>(
     first_cell: usize,
     cells_done: usize,
     mut state: State,
-    plan: &Plan,
+    driver: &mut impl Driver,
     sink: &mut S,
 ) -> Result<Arrival, LapError> {
     let count = cells.len();
@@ -90,8 +136,12 @@ pub fn stretch<S: Sink>(
         let (cell, line) = (&cells.cells[i], &limits.lines[i]);
         state.done = 0.0;
         while state.done < cell.length {
+            if !must_brake(cell, line, &state) {
+                change_gear(machine, cell, done, driver, &mut state);
+            }
             let before = state;
-            let record = advance(machine, cell, line, plan, i, &mut state)
+            let stop = driver.stop(machine, &state);
+            let record = advance(machine, cell, line, stop, i, &mut state)
                 .map_err(|_| stalled(cells, i, &before))?;
             time += record.time;
             if record.braking {
@@ -131,6 +181,22 @@ pub fn stretch<S: Sink>(
     })
 }
 
+/// Lets the driver change gear, again at once where changes take no time.
+fn change_gear(
+    machine: &Machine,
+    cell: &Cell,
+    cells_done: usize,
+    driver: &mut impl Driver,
+    state: &mut State,
+) {
+    while state.shift_left <= 0.0 && !state.launching {
+        match driver.change(machine, cell, cells_done, state) {
+            Some(gear) => state.begin_shift(machine, gear),
+            None => break,
+        }
+    }
+}
+
 /// Seconds already spent on the upshift under way.
 fn begun(machine: &Machine, state: &State) -> f64 {
     if state.shift_left > 0.0 && state.gear > state.from {
@@ -147,7 +213,7 @@ fn stalled(cells: &Cells, i: usize, state: &State) -> LapError {
     }
 }
 
-/// Drives a lap; `choose` gives the plan at the start (no arrival) and at each end of braking.
+/// Drives a lap; the driver decides on gears.
 ///
 /// # Errors
 /// A car that comes to rest, an entry too fast to slow down from, a flying lap that never repeats.
@@ -155,10 +221,9 @@ pub fn lap<S: Sink>(
     machine: &Machine,
     cells: &Cells,
     limits: &Limits,
-    mut choose: impl FnMut(&Machine, Option<&Arrival>) -> Plan,
+    driver: &mut impl Driver,
     sink: &mut S,
 ) -> Result<Lap, LapError> {
-    let mut plan = choose(machine, None);
     let start = match cells.start {
         Start::Standing => {
             let mut state = State::in_gear(0.0, 0);
@@ -174,12 +239,12 @@ pub fn lap<S: Sink>(
             }
             State::in_gear(v * v, machine.lowest_gear_below_upshift(v * v))
         }
-        Start::Flying => return flying(machine, cells, limits, choose, sink),
+        Start::Flying => return flying(machine, cells, limits, driver, sink),
     };
     let mut state = start;
     let (mut time, mut done) = (0.0, 0);
     loop {
-        let arrival = stretch(machine, cells, limits, 0, done, state, &plan, sink)?;
+        let arrival = stretch(machine, cells, limits, 0, done, state, driver, sink)?;
         time += arrival.time;
         done = arrival.cells_done;
         if done == cells.len() {
@@ -189,8 +254,7 @@ pub fn lap<S: Sink>(
                 rounds: 1,
             });
         }
-        plan = choose(machine, Some(&arrival));
-        state = arrival.leave(machine, plan.exit);
+        state = arrival.leave(machine, driver.exit(machine, &arrival));
     }
 }
 
@@ -199,7 +263,7 @@ fn flying<S: Sink>(
     machine: &Machine,
     cells: &Cells,
     limits: &Limits,
-    mut choose: impl FnMut(&Machine, Option<&Arrival>) -> Plan,
+    driver: &mut impl Driver,
     sink: &mut S,
 ) -> Result<Lap, LapError> {
     let first_cell = slowest_end_of_braking(cells, limits);
@@ -216,19 +280,19 @@ fn flying<S: Sink>(
         state: State::in_gear(z, machine.lowest_gear_below_upshift(z)),
         braked: true,
     };
-    let mut plan = choose(machine, Some(&arrival));
-    let mut state = arrival.leave(machine, plan.exit);
+    let mut state = arrival.leave(machine, driver.exit(machine, &arrival));
     for rounds in 1..=MAX_ROUNDS {
         sink.restart();
         let begun = state;
         let (mut time, mut done) = (0.0, 0);
         while done < cells.len() {
-            arrival = stretch(machine, cells, limits, first_cell, done, state, &plan, sink)?;
+            arrival = stretch(
+                machine, cells, limits, first_cell, done, state, driver, sink,
+            )?;
             time += arrival.time;
             done = arrival.cells_done;
             if arrival.braked {
-                plan = choose(machine, Some(&arrival));
-                state = arrival.leave(machine, plan.exit);
+                state = arrival.leave(machine, driver.exit(machine, &arrival));
             } else {
                 state = arrival.state;
             }
@@ -262,15 +326,4 @@ pub fn slowest_end_of_braking(cells: &Cells, limits: &Limits) -> usize {
         }
     }
     best.0
-}
-
-/// The rule of thumb: leave in the lowest gear whose upshift lies above, shift at the driver's
-/// light, or where the next gear accelerates more.
-pub fn plain_rule(machine: &Machine, arrival: Option<&Arrival>) -> Plan {
-    let mut up = [f64::INFINITY; MAX_GEARS];
-    for (z, gear) in up.iter_mut().zip(&machine.gears) {
-        *z = gear.z_light;
-    }
-    let exit = arrival.map_or(0, |a| machine.lowest_gear_below_upshift(a.z));
-    Plan { exit, up }
 }

@@ -2,7 +2,7 @@
 //!
 //! [`Variant::compile`] turns car, curve and habits into a [`Machine`]; [`Cells`] is the course cut
 //! into short pieces; [`Limits`] is what the road allows, computed backwards; [`lap`] drives
-//! forwards under a [`Plan`] per stretch and writes records into a [`Sink`].
+//! forwards with a [`Driver`] who decides on gears, and writes records into a [`Sink`].
 
 pub mod advance;
 pub mod cells;
@@ -15,10 +15,10 @@ pub mod tape;
 #[cfg(test)]
 mod tests;
 
-pub use advance::{Plan, State};
+pub use advance::State;
 pub use cells::{Cell, Cells, Nominal};
 pub use compile::Variant;
-pub use drive::{Arrival, Lap, lap, plain_rule, stretch};
+pub use drive::{Arrival, Driver, Lap, PlainRule, lap, stretch};
 pub use error::LapError;
 pub use limits::Limits;
 pub use machine::Machine;

@@ -24,7 +24,12 @@ pub(crate) fn point_mass(mass: f64, mu: f64) -> Car {
             price: None,
             mass: None,
         },
-        final_drive: FinalDrive { ratio: 1.0, teeth: None, price: None, mass: None },
+        final_drive: FinalDrive {
+            ratio: 1.0,
+            teeth: None,
+            price: None,
+            mass: None,
+        },
         rev_limit_rpm: 9000.0,
         trims: vec![Trim {
             name: "as is".into(),
@@ -39,7 +44,11 @@ pub(crate) fn point_mass(mass: f64, mu: f64) -> Car {
         cg_height: 0.0,
         drag_area: 0.0,
         lift_area: 0.0,
-        rolling: Rolling { f0: Some(0.0), f1: 0.0, f2: 0.0 },
+        rolling: Rolling {
+            f0: Some(0.0),
+            f1: 0.0,
+            f2: 0.0,
+        },
         differential: Differential::Spool,
         roll_share: 0.5,
         rotating: Rotating::None,
@@ -59,17 +68,38 @@ pub(crate) fn point_mass(mass: f64, mu: f64) -> Car {
     }
 }
 
-pub(crate) const WHOLE: Habits =
-    Habits { corner_share: 1.0, brake_share: 1.0, lowest_rpm: 0.0, shift_light_rpm: None };
+pub(crate) const WHOLE: Habits = Habits {
+    corner_share: 1.0,
+    brake_share: 1.0,
+    lowest_rpm: 0.0,
+    shift_light_rpm: None,
+};
 
 fn section(length: f64, curvature: f64) -> Section {
-    let bend = if curvature == 0.0 { Bend::Straight } else { Bend::Radius { curvature } };
-    Section { extent: Extent::Length(length), bend, ..Section::default() }
+    let bend = if curvature == 0.0 {
+        Bend::Straight
+    } else {
+        Bend::Radius { curvature }
+    };
+    Section {
+        extent: Extent::Length(length),
+        bend,
+        ..Section::default()
+    }
 }
 
 pub(crate) fn course(start: Start, finish: Finish, sections: Vec<Section>) -> Course {
-    let kind = if start == Start::Flying { EventKind::Circuit } else { EventKind::Sprint };
-    Course { start, finish, sections, ..Course::new("textbook", kind) }
+    let kind = if start == Start::Flying {
+        EventKind::Circuit
+    } else {
+        EventKind::Sprint
+    };
+    Course {
+        start,
+        finish,
+        sections,
+        ..Course::new("textbook", kind)
+    }
 }
 
 pub(crate) fn time(car: &Car, curve: &Curve, course: &Course, spacing: f64) -> (f64, Tape) {
@@ -78,7 +108,7 @@ pub(crate) fn time(car: &Car, curve: &Curve, course: &Course, spacing: f64) -> (
     let cells = Cells::new(course, variant.nominal(course).unwrap(), spacing).unwrap();
     let limits = Limits::new(&machine, &cells).unwrap();
     let mut tape = Tape::default();
-    let lap = lap(&machine, &cells, &limits, plain_rule, &mut tape).unwrap();
+    let lap = lap(&machine, &cells, &limits, &mut PlainRule, &mut tape).unwrap();
     assert_relative_eq!(lap.time, tape.time(), max_relative = 1e-12);
     (lap.time, tape)
 }
@@ -90,15 +120,27 @@ fn strong() -> Curve {
 #[test]
 fn analytic_circle_lap() {
     let car = point_mass(1000.0, 1.0);
-    let ring = course(Start::Flying, Finish::Flying, vec![section(60.0 * std::f64::consts::PI, 1.0 / 30.0)]);
-    assert_relative_eq!(time(&car, &strong(), &ring, 1.0).0, 10.989556, max_relative = 1e-6);
+    let ring = course(
+        Start::Flying,
+        Finish::Flying,
+        vec![section(60.0 * std::f64::consts::PI, 1.0 / 30.0)],
+    );
+    assert_relative_eq!(
+        time(&car, &strong(), &ring, 1.0).0,
+        10.989556,
+        max_relative = 1e-6
+    );
 }
 
 #[test]
 fn analytic_friction_circle_from_rest() {
     let car = point_mass(1000.0, 1.0);
     let quarter = 39.269_908_17;
-    let arc = course(Start::Standing, Finish::Flying, vec![section(quarter, 1.0 / 50.0)]);
+    let arc = course(
+        Start::Standing,
+        Finish::Flying,
+        vec![section(quarter, 1.0 / 50.0)],
+    );
     let exact = 1.311_028_777_146_06 * (50.0 / G).sqrt();
     for n in [50.0, 100.0, 200.0, 400.0, 800.0] {
         let t = time(&car, &strong(), &arc, quarter / n).0;
@@ -113,10 +155,17 @@ fn analytic_stadium() {
     let mut car = point_mass(1000.0, 1.0);
     car.default_launch_rpm = 9000.0;
     let half = section(50.0 * std::f64::consts::PI, 1.0 / 50.0);
-    let ring = course(Start::Flying, Finish::Flying, vec![section(400.0, 0.0), half.clone(), section(400.0, 0.0), half]);
+    let ring = course(
+        Start::Flying,
+        Finish::Flying,
+        vec![section(400.0, 0.0), half.clone(), section(400.0, 0.0), half],
+    );
     for (power, exact) in [(80e3, 37.465387), (100e3, 36.549218), (150e3, 34.988114)] {
         let rpm: Vec<f64> = (10..=900).map(|i| i as f64 * 10.0).collect();
-        let torque = rpm.iter().map(|n| power / (n / crate::units::RPM_PER_RAD_PER_S)).collect();
+        let torque = rpm
+            .iter()
+            .map(|n| power / (n / crate::units::RPM_PER_RAD_PER_S))
+            .collect();
         let curve = Curve::new(rpm, torque).unwrap();
         car.final_drive.ratio = 9000.0 / (60.0 / 0.3 * crate::units::RPM_PER_RAD_PER_S);
         for ds in [8.0, 4.0, 2.0, 1.0, 0.5] {
