@@ -43,6 +43,15 @@ impl State {
         }
     }
 
+    /// Seconds already spent on the upshift under way.
+    pub fn begun(&self, machine: &Machine) -> f64 {
+        if self.shift_left > 0.0 && self.gear > self.from {
+            machine.gears[self.from].shift_time - self.shift_left
+        } else {
+            0.0
+        }
+    }
+
     /// Begins a change of gear; with no shift time it is over at once.
     pub fn begin_shift(&mut self, machine: &Machine, to: usize) {
         self.from = self.gear;

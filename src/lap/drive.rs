@@ -38,7 +38,7 @@ pub struct PlainRule;
 
 impl Driver for PlainRule {
     fn exit(&mut self, machine: &Machine, arrival: &Arrival) -> usize {
-        machine.lowest_gear_below_upshift(arrival.z)
+        machine.lowest_gear_below_upshift(arrival.state.z)
     }
 
     fn stop(&self, machine: &Machine, state: &State) -> f64 {
@@ -64,15 +64,13 @@ impl Driver for PlainRule {
 pub struct Arrival {
     /// Cells driven since the start of the lap.
     pub cells_done: usize,
-    /// Speed squared, m²/s².
-    pub z: f64,
     /// Seconds since the start of the stretch.
     pub time: f64,
     /// Gear last engaged before the braking.
     pub gear: usize,
     /// Seconds in which an upshift could go on at no cost: braking, and a shift begun before it.
     pub credit: f64,
-    /// The state, for a stretch that ends without braking.
+    /// The state at the end.
     pub state: State,
     /// The stretch ends braking (always, except at some finishes).
     pub braked: bool,
@@ -87,7 +85,7 @@ impl Arrival {
 
     /// The state in which a plan leaves an end of braking.
     pub fn leave(&self, machine: &Machine, exit: usize) -> State {
-        let mut state = State::in_gear(self.z, exit);
+        let mut state = State::in_gear(self.state.z, exit);
         state.shift_left = self.shift_left(machine, exit);
         if state.shift_left > 0.0 {
             state.from = exit - 1;
@@ -113,27 +111,68 @@ fn brakes_from_start(line: &Line, length: f64, z: f64) -> bool {
     z >= line.at(length) && line.braking(length) >= length
 }
 
+/// One machine on one course, timed from a cell.
+#[derive(Debug, Clone, Copy)]
+pub struct Ride<'a> {
+    /// The machine.
+    pub machine: &'a Machine,
+    /// The course.
+    pub cells: &'a Cells,
+    /// What the road allows the machine.
+    pub limits: &'a Limits,
+    /// Cell in which the lap starts; 0 unless it is closed.
+    pub first_cell: usize,
+}
+
+impl Ride<'_> {
+    /// Index of the cell that is driven after `cells_done` others.
+    pub fn cell(&self, cells_done: usize) -> usize {
+        let i = self.first_cell + cells_done;
+        if i >= self.cells.len() {
+            i - self.cells.len()
+        } else {
+            i
+        }
+    }
+
+    /// Whether braking that has reached the end of the cell driven after `cells_done` others ends
+    /// there, at speed squared `z`.
+    pub fn braking_ends(&self, cells_done: usize, z: f64) -> bool {
+        let last = cells_done + 1 == self.cells.len();
+        if last && !self.cells.closed {
+            return true;
+        }
+        let next = self.cell(cells_done + 1);
+        !brakes_from_start(&self.limits.lines[next], self.cells.cells[next].length, z)
+    }
+
+    /// The error of a car that has come to rest.
+    pub fn stalled(&self, cell: usize, state: &State) -> LapError {
+        LapError::Stalled {
+            distance: self.cells.stations[cell] + state.done,
+            place: self.cells.place(cell).to_string(),
+        }
+    }
+}
+
 /// Drives from a state at the start of a cell, `cells_done` cells after the lap's first, to the next
 /// end of braking or the end of the lap.
 ///
 /// # Errors
 /// [`LapError::Stalled`] where the car comes to rest.
 pub fn stretch<S: Sink>(
-    machine: &Machine,
-    cells: &Cells,
-    limits: &Limits,
-    first_cell: usize,
+    ride: &Ride,
     cells_done: usize,
     mut state: State,
     driver: &mut impl Driver,
     sink: &mut S,
 ) -> Result<Arrival, LapError> {
-    let count = cells.len();
+    let (machine, count) = (ride.machine, ride.cells.len());
     let mut time = 0.0;
     let mut braking: Option<(usize, f64)> = None;
     for done in cells_done..count {
-        let i = (first_cell + done) % count;
-        let (cell, line) = (&cells.cells[i], &limits.lines[i]);
+        let i = ride.cell(done);
+        let (cell, line) = (&ride.cells.cells[i], &ride.limits.lines[i]);
         state.done = 0.0;
         while state.done < cell.length {
             if !must_brake(cell, line, &state) {
@@ -142,25 +181,22 @@ pub fn stretch<S: Sink>(
             let before = state;
             let stop = driver.stop(machine, &state);
             let record = advance(machine, cell, line, stop, i, &mut state)
-                .map_err(|_| stalled(cells, i, &before))?;
+                .map_err(|_| ride.stalled(i, &before))?;
             time += record.time;
             if record.braking {
                 let (gear, credit) =
-                    braking.unwrap_or_else(|| (before.from, begun(machine, &before)));
+                    braking.unwrap_or_else(|| (before.from, before.begun(machine)));
                 braking = Some((gear, credit + record.time));
             } else {
                 braking = None;
             }
             sink.record(record);
         }
-        let last = done + 1 == count;
-        let next = (i + 1) % count;
-        let goes_on = (!last || cells.closed)
-            && brakes_from_start(&limits.lines[next], cells.cells[next].length, state.z);
-        if let (Some((gear, credit)), false) = (braking, goes_on) {
+        if let Some((gear, credit)) = braking
+            && ride.braking_ends(done, state.z)
+        {
             return Ok(Arrival {
                 cells_done: done + 1,
-                z: state.z,
                 time,
                 gear,
                 credit,
@@ -169,12 +205,11 @@ pub fn stretch<S: Sink>(
             });
         }
     }
-    let credit = begun(machine, &state);
+    let (gear, credit) = (state.from, state.begun(machine));
     Ok(Arrival {
         cells_done: count,
-        z: state.z,
         time,
-        gear: state.from,
+        gear,
         credit,
         state,
         braked: false,
@@ -194,22 +229,6 @@ fn change_gear(
             Some(gear) => state.begin_shift(machine, gear),
             None => break,
         }
-    }
-}
-
-/// Seconds already spent on the upshift under way.
-fn begun(machine: &Machine, state: &State) -> f64 {
-    if state.shift_left > 0.0 && state.gear > state.from {
-        machine.gears[state.from].shift_time - state.shift_left
-    } else {
-        0.0
-    }
-}
-
-fn stalled(cells: &Cells, i: usize, state: &State) -> LapError {
-    LapError::Stalled {
-        distance: cells.stations[i] + state.done,
-        place: cells.place(i).to_string(),
     }
 }
 
@@ -242,9 +261,15 @@ pub fn lap<S: Sink>(
         Start::Flying => return flying(machine, cells, limits, driver, sink),
     };
     let mut state = start;
+    let ride = Ride {
+        machine,
+        cells,
+        limits,
+        first_cell: 0,
+    };
     let (mut time, mut done) = (0.0, 0);
     loop {
-        let arrival = stretch(machine, cells, limits, 0, done, state, driver, sink)?;
+        let arrival = stretch(&ride, done, state, driver, sink)?;
         time += arrival.time;
         done = arrival.cells_done;
         if done == cells.len() {
@@ -273,7 +298,6 @@ fn flying<S: Sink>(
     let z = z.min(machine.gears[machine.gears.len() - 1].z_limit);
     let mut arrival = Arrival {
         cells_done: 0,
-        z,
         time: 0.0,
         gear: machine.gears.len() - 1,
         credit: 0.0,
@@ -281,14 +305,18 @@ fn flying<S: Sink>(
         braked: true,
     };
     let mut state = arrival.leave(machine, driver.exit(machine, &arrival));
+    let ride = Ride {
+        machine,
+        cells,
+        limits,
+        first_cell,
+    };
     for rounds in 1..=MAX_ROUNDS {
         sink.restart();
         let begun = state;
         let (mut time, mut done) = (0.0, 0);
         while done < cells.len() {
-            arrival = stretch(
-                machine, cells, limits, first_cell, done, state, driver, sink,
-            )?;
+            arrival = stretch(&ride, done, state, driver, sink)?;
             time += arrival.time;
             done = arrival.cells_done;
             if arrival.braked {
