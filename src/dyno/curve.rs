@@ -7,12 +7,23 @@
 /// Why a set of points is no curve.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum CurveError {
+    /// Not one torque for each engine speed.
+    #[error("{rpm} engine speeds but {torque} torques")]
+    Uneven {
+        /// How many engine speeds.
+        rpm: usize,
+        /// How many torques.
+        torque: usize,
+    },
     /// Fewer points than a curve needs.
     #[error("{0} points: a curve needs at least 2")]
     TooFewPoints(usize),
     /// Engine speeds do not rise.
     #[error("engine speed does not rise at point {0}")]
     NotRising(usize),
+    /// An engine speed is zero or below.
+    #[error("engine speed is not above zero at point {0}")]
+    NotPositive(usize),
     /// A value is not a finite number.
     #[error("point {0} is not a finite number")]
     NotFinite(usize),
@@ -30,14 +41,24 @@ impl Curve {
     /// A curve through points, engine speed in rpm strictly rising, torque in N·m.
     ///
     /// # Errors
-    /// Fewer than two points, speeds that do not rise, values that are not finite.
+    /// Fewer than two points, speeds that do not rise or are not above zero, values that are not
+    /// finite.
     pub fn new(rpm: Vec<f64>, torque: Vec<f64>) -> Result<Self, CurveError> {
-        let n = rpm.len().min(torque.len());
+        let n = rpm.len();
+        if n != torque.len() {
+            return Err(CurveError::Uneven {
+                rpm: n,
+                torque: torque.len(),
+            });
+        }
         if n < 2 {
             return Err(CurveError::TooFewPoints(n));
         }
         if let Some(i) = (0..n).find(|&i| !(rpm[i].is_finite() && torque[i].is_finite())) {
             return Err(CurveError::NotFinite(i));
+        }
+        if rpm[0] <= 0.0 {
+            return Err(CurveError::NotPositive(0));
         }
         if let Some(i) = (1..n).find(|&i| rpm[i] <= rpm[i - 1]) {
             return Err(CurveError::NotRising(i));

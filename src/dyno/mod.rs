@@ -1,8 +1,12 @@
 //! From pulls to a torque curve.
 
+pub mod crossover;
 pub mod curve;
+pub mod shape;
 
+pub use crossover::{Crossover, crossovers};
 pub use curve::{Curve, CurveError};
+pub use shape::{EXTENSION_RPM, Peak, shared_limit};
 
 use std::collections::BTreeMap;
 
