@@ -1,9 +1,13 @@
 //! From pulls to a torque curve.
 
+pub mod correction;
 pub mod crossover;
 pub mod curve;
 pub mod shape;
 
+pub use correction::{
+    CorrectionError, Limited, Outside, PrintedFactor, STANDARDS, Standard, recognise,
+};
 pub use crossover::{Crossover, crossovers};
 pub use curve::{Curve, CurveError};
 pub use shape::{EXTENSION_RPM, Peak, shared_limit};
@@ -11,17 +15,6 @@ pub use shape::{EXTENSION_RPM, Peak, shared_limit};
 use std::collections::BTreeMap;
 
 use crate::air::Air;
-
-/// A correction standard: what pulls are brought to before they are compared.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Standard {
-    /// DIN 70020, total pressure, 1013 hPa and 20 °C.
-    Din70020,
-    /// As read, no correction.
-    Uncorrected,
-    /// Already corrected, nobody knows to what; accepted only where all of the day is.
-    Unknown,
-}
 
 /// Where the torque was measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -1,6 +1,7 @@
 //! Checks against published standards, handbooks, open data and general-purpose libraries.
 
 mod air;
+mod correction;
 mod curve;
 
 use std::collections::BTreeMap;
