@@ -1,12 +1,10 @@
 //! Standard output and standard error as the commands use them.
 
-use std::fs::File;
-use std::io::{self, BufRead, BufReader, IsTerminal, Write};
-use std::path::Path;
+use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
 use super::Failure;
-use crate::files::finding::{Finding, Position};
+use crate::files::finding::Findings;
 use crate::report::findings;
 use crate::report::paint::Paint;
 
@@ -41,8 +39,8 @@ impl Console {
     }
 
     /// Writes findings to standard error.
-    pub fn findings(&self, list: &[Finding]) {
-        self.note(&findings::text(list, source_line, self.err));
+    pub fn findings(&self, list: &Findings) {
+        self.note(&findings::text(list, self.err));
     }
 
     /// Says why a command failed and gives the exit code for it.
@@ -84,18 +82,4 @@ fn paint_for(terminal: bool) -> Paint {
     let unwanted = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
     let dumb = std::env::var_os("TERM").is_some_and(|value| value == "dumb");
     Paint::new(terminal && !unwanted && !dumb)
-}
-
-/// The line a finding points at. Only a plain file is read again: a pipe would block.
-fn source_line(position: &Position) -> Option<String> {
-    let index = (position.line as usize).checked_sub(1)?;
-    let path: &Path = &position.path;
-    if !path.metadata().ok()?.is_file() {
-        return None;
-    }
-    let line = BufReader::new(File::open(path).ok()?)
-        .split(b'\n')
-        .nth(index)?
-        .ok()?;
-    Some(String::from_utf8_lossy(&line).into_owned())
 }

@@ -3,13 +3,13 @@
 use std::io;
 use std::path::PathBuf;
 
-use crate::files::finding::Finding;
+use crate::files::finding::{Finding, Findings};
 
 /// Why a command stopped.
 #[derive(Debug)]
 pub enum Failure {
     /// Inputs are at fault: everything found, errors and the rest.
-    Input(Vec<Finding>),
+    Input(Findings),
     /// A file could not be written.
     Write {
         /// The file.
@@ -26,5 +26,13 @@ pub enum Failure {
 impl From<io::Error> for Failure {
     fn from(error: io::Error) -> Self {
         Failure::Output(error)
+    }
+}
+
+impl From<Finding> for Failure {
+    fn from(finding: Finding) -> Self {
+        let mut list = Findings::new();
+        list.push(finding);
+        Failure::Input(list)
     }
 }

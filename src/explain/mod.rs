@@ -6,4 +6,4 @@ pub mod states;
 
 pub use bands::{Bands, bands};
 pub use revs::{Revs, Span, Use};
-pub use states::{Exit, Lowest, States, exits, states};
+pub use states::{Exit, Lowest, States, exits, lowest, states};

@@ -1,4 +1,5 @@
 //! Tables, JSON, CSV; computes no physics.
 
 pub mod findings;
+pub mod format;
 pub mod paint;

@@ -1,0 +1,139 @@
+//! Numbers as people read them: rounded to what is known, minus zero never shown.
+
+use crate::venue::EventKind;
+
+/// A number with a fixed count of decimals; what rounds to zero has no sign.
+pub fn decimal(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    if text.starts_with('-') && text.bytes().all(|b| !matches!(b, b'1'..=b'9')) {
+        text[1..].to_owned()
+    } else {
+        text
+    }
+}
+
+/// A number with a sign; what rounds to zero has none.
+pub fn signed(value: f64, decimals: usize) -> String {
+    let text = decimal(value, decimals);
+    if value > 0.0 && text.bytes().any(|b| matches!(b, b'1'..=b'9')) {
+        format!("+{text}")
+    } else {
+        text
+    }
+}
+
+/// A whole number with thousands apart: `5,230`.
+pub fn thousands(value: f64) -> String {
+    let text = decimal(value, 0);
+    let (sign, digits) = match text.strip_prefix('-') {
+        Some(digits) => ("-", digits),
+        None => ("", text.as_str()),
+    };
+    let mut out = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    format!("{sign}{out}")
+}
+
+/// Engine speed to the nearest 10 rpm, as a crossing or a peak is known.
+pub fn rpm(value: f64) -> String {
+    format!("{} rpm", thousands((value / 10.0).round() * 10.0))
+}
+
+/// Engine speed to the nearest 100 rpm, as a driver reads it.
+pub fn rpm_coarse(value: f64) -> String {
+    format!("{} rpm", thousands((value / 100.0).round() * 100.0))
+}
+
+/// A share as a whole percentage.
+pub fn percent(share: f64) -> String {
+    format!("{} %", decimal(100.0 * share, 0))
+}
+
+/// A time as the trade writes it, `4:41.0` or `58.31`: tenths on stages, hundredths elsewhere.
+pub fn clock(seconds: f64, kind: EventKind) -> String {
+    let decimals = decimals(kind);
+    let unit = 10f64.powi(decimals as i32);
+    let ticks = (seconds * unit).round();
+    let minutes = (ticks / (60.0 * unit)).floor();
+    let rest = (ticks - minutes * 60.0 * unit) / unit;
+    if minutes > 0.0 {
+        let width = 3 + decimals;
+        format!("{minutes:.0}:{rest:0width$.decimals$}")
+    } else {
+        format!("{rest:.decimals$}")
+    }
+}
+
+/// Decimals of a time at a kind of event.
+pub fn decimals(kind: EventKind) -> usize {
+    match kind {
+        EventKind::Stage => 1,
+        EventKind::Circuit | EventKind::Hillclimb | EventKind::Sprint => 2,
+    }
+}
+
+/// What one drive over the venue is called.
+pub fn drive_word(kind: EventKind) -> &'static str {
+    match kind {
+        EventKind::Stage => "stage",
+        EventKind::Circuit => "lap",
+        EventKind::Hillclimb | EventKind::Sprint => "run",
+    }
+}
+
+/// A kind of event in a word.
+pub fn kind_word(kind: EventKind) -> &'static str {
+    match kind {
+        EventKind::Stage => "stage",
+        EventKind::Circuit => "circuit",
+        EventKind::Hillclimb => "hillclimb",
+        EventKind::Sprint => "sprint",
+    }
+}
+
+/// A gear by its place in the box: `2nd`.
+pub fn gear(index: usize) -> String {
+    match index + 1 {
+        1 => "1st".to_owned(),
+        2 => "2nd".to_owned(),
+        3 => "3rd".to_owned(),
+        n => format!("{n}th"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn zero_has_no_sign() {
+        assert_eq!(decimal(-0.04, 1), "0.0");
+        assert_eq!(signed(-0.004, 2), "0.00");
+        assert_eq!(signed(0.004, 2), "0.00");
+        assert_eq!(signed(0.05, 1), "+0.1");
+        assert_eq!(signed(-0.26, 1), "-0.3");
+    }
+
+    #[test]
+    fn thousands_stand_apart() {
+        assert_eq!(thousands(999.4), "999");
+        assert_eq!(thousands(999.5), "1,000");
+        assert_eq!(thousands(-1_234_567.0), "-1,234,567");
+        assert_eq!(rpm(5233.0), "5,230 rpm");
+        assert_eq!(rpm_coarse(7050.1), "7,100 rpm");
+    }
+
+    #[test]
+    fn a_clock_carries_over() {
+        assert_eq!(clock(281.04, EventKind::Stage), "4:41.0");
+        assert_eq!(clock(119.96, EventKind::Stage), "2:00.0");
+        assert_eq!(clock(59.994, EventKind::Circuit), "59.99");
+        assert_eq!(clock(59.996, EventKind::Circuit), "1:00.00");
+        assert_eq!(clock(61.5, EventKind::Sprint), "1:01.50");
+    }
+}
