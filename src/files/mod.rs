@@ -3,4 +3,5 @@
 pub mod finding;
 pub mod nearest;
 pub mod source;
+pub mod table;
 pub mod yaml;

@@ -19,8 +19,13 @@ pub struct Source {
     pub path: PathBuf,
     /// Its text, without a byte-order mark.
     pub text: String,
+    /// Where every [`STRIDE`]th line begins: an index of every line of a large table would weigh
+    /// as much as the table.
     line_starts: Vec<usize>,
 }
+
+/// Lines between two entries of the index.
+const STRIDE: usize = 256;
 
 impl Source {
     /// A source from a text already in memory.
@@ -28,6 +33,7 @@ impl Source {
         let text = text.into();
         let line_starts = std::iter::once(0)
             .chain(text.match_indices('\n').map(|(i, _)| i + 1))
+            .step_by(STRIDE)
             .collect();
         Self {
             path: path.into(),
@@ -51,16 +57,14 @@ impl Source {
 
     /// A line by its number from 1, without its end; empty where there is none.
     pub fn line(&self, number: u32) -> &str {
-        let index = (number as usize).wrapping_sub(1);
-        let Some(&start) = self.line_starts.get(index) else {
+        let Some(index) = (number as usize).checked_sub(1) else {
             return "";
         };
-        let end = self
-            .line_starts
-            .get(index + 1)
-            .copied()
-            .unwrap_or(self.text.len());
-        self.text[start..end].trim_end_matches(['\n', '\r'])
+        let Some(&start) = self.line_starts.get(index / STRIDE) else {
+            return "";
+        };
+        let line = self.text[start..].split('\n').nth(index % STRIDE);
+        line.unwrap_or_default().trim_end_matches('\r')
     }
 
     /// A finding at a place in this file, with the line itself.
@@ -181,6 +185,7 @@ fn decode(path: &Path, bytes: Vec<u8>) -> Result<String, Box<Finding>> {
         _ => utf8(path, bytes),
     }
     .and_then(|text| no_zeros(path, text))
+    .map(with_line_feeds)
 }
 
 fn utf16(path: &Path, bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Result<String, Box<Finding>> {
@@ -243,4 +248,13 @@ fn no_zeros(path: &Path, text: String) -> Result<String, Box<Finding>> {
     Err(Box::new(
         Finding::error("there are zero bytes in this file: it is not text").at(position),
     ))
+}
+
+/// Lines parted by carriage returns alone, as some old programs write them, get line feeds.
+fn with_line_feeds(text: String) -> String {
+    if text.contains('\r') && !text.contains('\n') {
+        text.replace('\r', "\n")
+    } else {
+        text
+    }
 }

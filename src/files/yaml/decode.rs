@@ -57,6 +57,9 @@ pub fn decode<T>(
     value.filter(|_| sound)
 }
 
+/// Most findings of one file; a person mends the first few and looks again.
+pub(super) const MOST_FINDINGS: usize = 200;
+
 /// A file while it is being read.
 struct Document {
     source: Source,
@@ -116,7 +119,16 @@ impl<'a> Item<'a> {
 
     /// Records a finding.
     pub fn push(&self, finding: Finding) {
-        self.document.found.borrow_mut().push(finding);
+        let mut found = self.document.found.borrow_mut();
+        if found.len() == MOST_FINDINGS {
+            let text =
+                format!("this file has more than {MOST_FINDINGS} faults; these are the first");
+            let whole = Mark::default();
+            found.push(self.document.source.finding(Severity::Error, whole, text));
+        }
+        if found.len() < MOST_FINDINGS {
+            found.push(finding);
+        }
     }
 
     /// Records a fault at this value, with what would be right.

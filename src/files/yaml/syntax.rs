@@ -13,7 +13,19 @@ pub fn finding(source: &Source, error: &ScanError) -> Finding {
         column: at.col() as u32 + 1,
         width: 1,
     };
-    let (text, remedy) = words(error.kind(), source.line(mark.line));
+    if is_tab(error.kind())
+        && let Some(place) = tab_in_indentation(source, mark.line)
+    {
+        mark = place;
+    }
+    let (text, mut remedy) = words(error.kind(), source.line(mark.line));
+    if matches!(
+        error.kind(),
+        ErrorKind::MappingValueNotAllowed | ErrorKind::InvalidColonPlacement
+    ) && let Some(open) = unclosed(source, mark.line)
+    {
+        remedy = Some(format!("is the bracket or brace on line {open} closed?"));
+    }
     // An error at the end of the file stands on a line that is not there.
     if source.line(mark.line).is_empty() && mark.line > 1 {
         let last = (1..mark.line)
@@ -35,10 +47,43 @@ pub fn finding(source: &Source, error: &ScanError) -> Finding {
     }
 }
 
+fn is_tab(kind: &ErrorKind) -> bool {
+    use ErrorKind as E;
+    matches!(
+        kind,
+        E::TabInBlockIndentation | E::TabInIndentation | E::TabNotAllowed | E::TabInPlainScalar
+    )
+}
+
+/// The first tab before the text of a line, on the line of the error or the one after it.
+fn tab_in_indentation(source: &Source, line: u32) -> Option<Mark> {
+    (line..=line + 1).find_map(|line| {
+        let text = source.line(line);
+        let indent = &text[..text.len() - text.trim_start().len()];
+        let column = indent.find('\t')? as u32 + 1;
+        Some(Mark {
+            line,
+            column,
+            width: 1,
+        })
+    })
+}
+
+/// The last line above `line` that opens more brackets than it closes; quotation marks and
+/// comments are not looked at, as this only helps to guess.
+fn unclosed(source: &Source, line: u32) -> Option<u32> {
+    let balance = |line: u32| -> i64 {
+        let count = |marks: [char; 2]| source.line(line).matches(marks).count() as i64;
+        count(['[', '{']) - count([']', '}'])
+    };
+    let nearest = line.saturating_sub(20).max(1);
+    (nearest..line).rev().find(|line| balance(*line) > 0)
+}
+
 fn words(kind: &ErrorKind, line: &str) -> (String, Option<String>) {
     use ErrorKind as E;
     let (text, remedy) = match kind {
-        E::TabInBlockIndentation | E::TabInIndentation | E::TabNotAllowed => (
+        kind if is_tab(kind) => (
             "a tab stands where YAML wants spaces",
             "indent with spaces, two for each level",
         ),

@@ -162,9 +162,10 @@ fn unknown_and_missing_keys_come_together() {
 #[test]
 fn syntax_stops_at_once_and_says_how() {
     insta::assert_snapshot!(said("a: 1\n\tb: 2\n", nothing), @r"
-    car.yaml:1:4: error: this is not YAML: while scanning a plain scalar, found a tab
-        a: 1
-           ^
+    car.yaml:2:1: error: a tab stands where YAML wants spaces
+         b: 2
+        ^
+      indent with spaces, two for each level
     ");
     insta::assert_snapshot!(said("name: Rowan: coupe # x\n", nothing), @r#"
     car.yaml:1:12: error: a colon followed by a space stands inside a value
@@ -176,7 +177,7 @@ fn syntax_stops_at_once_and_says_how() {
     car.yaml:2:2: error: a colon is out of place here
         b: 3
          ^
-      put a text with a colon in quotes; indent keys of one mapping alike
+      is the bracket or brace on line 1 closed?
     ");
     insta::assert_snapshot!(said("a: {b: 1\n", nothing), @r"
     car.yaml:1:4: error: a bracket or brace is opened and not closed

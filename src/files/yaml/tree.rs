@@ -8,6 +8,7 @@ use std::collections::HashMap;
 
 use serde_yaml::granit_parser::{self as parser, Event, Parser, ScalarStyle, Span};
 
+use super::decode::MOST_FINDINGS;
 use super::syntax;
 use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::source::{Mark, Source};
@@ -77,7 +78,7 @@ pub fn parse(source: &Source, findings: &mut Findings) -> Option<Node> {
     };
     let mut builder = Builder {
         source,
-        findings,
+        findings: &mut *findings,
         open: Vec::new(),
         anchors: HashMap::new(),
         root: None,
@@ -139,6 +140,9 @@ impl Builder<'_> {
     /// Takes one event; `None` stops.
     fn take(&mut self, event: Event<'_>, span: Span) -> Option<()> {
         let mark = mark_of(&span);
+        if self.findings.len() >= MOST_FINDINGS {
+            return self.stop(mark, "there are too many faults to go on from here");
+        }
         if let Some(tag) = span.tag_span() {
             self.tag(&tag);
         }

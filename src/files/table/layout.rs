@@ -1,0 +1,169 @@
+//! How a table is laid out: its delimiter, decimal mark, and the lines that head its columns.
+
+use super::split::cells;
+use crate::units;
+
+/// Delimiters that are tried, likeliest to be meant first.
+const DELIMITERS: [char; 3] = ['\t', ';', ','];
+/// Lines looked at to find the layout.
+const LOOKED_AT: usize = 400;
+
+/// What was found out about a table before its cells are read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Layout {
+    /// Between two cells.
+    pub delimiter: char,
+    /// Whether decimals are parted by a comma.
+    pub decimal_comma: bool,
+    /// Index of the line that names the columns.
+    pub header: Option<usize>,
+    /// Index of a line of units under it.
+    pub units: Option<usize>,
+    /// Index of the first line of values.
+    pub first: usize,
+}
+
+/// The layout of a text, from its first lines.
+pub fn layout(text: &str) -> Layout {
+    let lines: Vec<&str> = text.lines().take(LOOKED_AT).collect();
+    let delimiter = delimiter(&lines);
+    let rows: Vec<Vec<&str>> = lines.iter().map(|line| row(line, delimiter)).collect();
+    let data = rows
+        .iter()
+        .position(|row| is_data(row))
+        .unwrap_or(rows.len());
+    let mut named = (0..data).rev().filter(|&i| names_columns(&rows[i]));
+    let mut header = named.next();
+    let mut units = None;
+    if let Some(last) = header
+        && is_units(&rows[last])
+        && let Some(before) = named.next()
+        && rows[before].len() >= rows[last].len()
+    {
+        units = Some(last);
+        header = Some(before);
+    }
+    let first = units.or(header).map_or(data, |i| i + 1);
+    Layout {
+        delimiter,
+        decimal_comma: decimal_comma(&rows, delimiter),
+        header,
+        units,
+        first,
+    }
+}
+
+/// Whether a line holds no cells: blank, or a comment.
+pub fn is_blank(line: &str) -> bool {
+    let line = line.trim();
+    line.is_empty() || line.starts_with(['#', '%']) || line.starts_with("//")
+}
+
+fn row(line: &str, delimiter: char) -> Vec<&str> {
+    if is_blank(line) {
+        return Vec::new();
+    }
+    cells(line, delimiter).map(|range| &line[range]).collect()
+}
+
+/// The delimiter under which the lines hold the largest share of numbers.
+fn delimiter(lines: &[&str]) -> char {
+    let score = |delimiter: char| -> f64 {
+        let share = |line: &&str| {
+            let row = row(line, delimiter);
+            if row.len() < 2 {
+                return 0.0;
+            }
+            let numbers = row.iter().filter(|cell| is_number(cell, delimiter)).count();
+            numbers as f64 / row.len() as f64
+        };
+        lines.iter().map(share).sum()
+    };
+    let scored = DELIMITERS.map(|d| (d, score(d)));
+    let best = scored.iter().map(|(_, s)| *s).fold(0.0, f64::max);
+    if best > 0.0 {
+        let found = scored.iter().find(|(_, s)| *s == best);
+        return found.map_or(',', |(d, _)| *d);
+    }
+    // No numbers at all: what the first line that has any of them has most of.
+    let most = |line: &&str| {
+        DELIMITERS
+            .into_iter()
+            .max_by_key(|d| line.matches(*d).count())
+    };
+    let parted = |line: &&&str| line.contains(DELIMITERS);
+    lines.iter().find(parted).and_then(most).unwrap_or(',')
+}
+
+fn is_number(cell: &str, delimiter: char) -> bool {
+    let comma = delimiter != ',' && cell.contains(',') && !cell.contains('.');
+    let plain = if comma {
+        cell.replace(',', ".")
+    } else {
+        cell.to_owned()
+    };
+    matches!(units::number(&plain), Ok((_, "")))
+}
+
+fn is_data(row: &[&str]) -> bool {
+    let numbers = row.iter().filter(|cell| is_number(cell, ';')).count();
+    numbers >= 2 && numbers * 2 >= row.iter().filter(|cell| !cell.is_empty()).count()
+}
+
+fn names_columns(row: &[&str]) -> bool {
+    let filled = row.iter().filter(|cell| !cell.is_empty()).count();
+    filled >= 2 && !row.iter().any(|cell| is_number(cell, ';'))
+}
+
+fn is_units(row: &[&str]) -> bool {
+    let unit = |cell: &&str| {
+        let bare = cell.trim_matches(['[', ']', '(', ')']).trim();
+        matches!(bare, "" | "-" | "–" | "%" | "λ") || units::unit(bare).is_some()
+    };
+    row.iter().all(unit)
+}
+
+/// A comma is the decimal mark where it parts no cells and no number has a point.
+fn decimal_comma(rows: &[Vec<&str>], delimiter: char) -> bool {
+    if delimiter == ',' {
+        return false;
+    }
+    let numbers = || {
+        rows.iter()
+            .flatten()
+            .filter(|cell| is_number(cell, delimiter))
+    };
+    numbers().any(|cell| cell.contains(',')) && !numbers().any(|cell| cell.contains('.'))
+}
+
+/// The name of a column and its unit, from a heading such as `Torque (N·m)`, `torque [lb-ft]`,
+/// `Power_kW` or `Speed km/h`.
+pub fn heading(cell: &str) -> (String, Option<String>) {
+    let cell = cell.trim();
+    for (open, close) in [('(', ')'), ('[', ']'), ('{', '}')] {
+        if let Some(start) = cell.find(open)
+            && let Some(length) = cell[start..].find(close)
+        {
+            let unit = cell[start + 1..start + length].trim();
+            let name = cell[..start].trim().trim_end_matches('_');
+            let name = if name.is_empty() { unit } else { name };
+            return (name.to_owned(), (!unit.is_empty()).then(|| unit.to_owned()));
+        }
+    }
+    if units::unit(cell).is_some() {
+        return (cell.to_owned(), Some(cell.to_owned()));
+    }
+    for (i, mark) in cell
+        .char_indices()
+        .filter(|(_, c)| matches!(c, '_' | '/' | ' ' | ','))
+    {
+        let (name, unit) = (cell[..i].trim(), cell[i + mark.len_utf8()..].trim());
+        // After a blank a single letter is more likely part of the name than a unit.
+        let plausible = mark != ' ' || (unit.chars().count() > 1 && unit != "min" && unit != "in");
+        if !name.is_empty() && plausible && units::unit(unit).is_some() {
+            let name = name.strip_suffix(" in").unwrap_or(name);
+            return (name.to_owned(), Some(unit.to_owned()));
+        }
+    }
+    (cell.to_owned(), None)
+}

@@ -1,0 +1,424 @@
+//! Delimited tables as loggers and spreadsheets write them.
+//!
+//! The delimiter (comma, semicolon or tab) and the decimal mark are found from the numbers
+//! themselves; lines before the header, comment lines and a row of units are told apart from
+//! values. Every cell keeps its place, so that a fault names its line and column.
+//!
+//! ```
+//! use pullrank::files::finding::Findings;
+//! use pullrank::files::source::Source;
+//! use pullrank::files::table::Table;
+//! use pullrank::units::{ENGINE_SPEED, TORQUE};
+//!
+//! let mut findings = Findings::new();
+//! let source = Source::new("long-1.csv", "Drehzahl;Torque (lb-ft)\n2500;102,5\n3000;112,8\n");
+//! let table = Table::parse(source, &mut findings).unwrap();
+//! let speed = table.find(&["rpm", "engine speed", "drehzahl"]).unwrap();
+//! let torque = table.find(&["torque"]).unwrap();
+//! let rpm = table.numbers(speed, &ENGINE_SPEED, Some("rpm"), &mut findings).unwrap();
+//! let torque = table.numbers(torque, &TORQUE, None, &mut findings).unwrap();
+//! assert_eq!(rpm, [2500.0, 3000.0]);
+//! assert!((torque[0] - 138.97).abs() < 0.01);
+//! ```
+
+mod layout;
+mod split;
+
+#[cfg(test)]
+mod tests;
+
+use std::path::Path;
+
+use self::layout::{Layout, heading, is_blank, layout};
+use self::split::cells;
+use super::finding::{Finding, Findings, Severity, quoted};
+use super::nearest::nearest;
+use super::source::{Mark, Source, TABLE_LIMIT};
+use crate::units::{self, Dimension, NumberFault, Unit};
+
+/// Most cells of one table.
+const MOST_CELLS: usize = 20_000_000;
+/// Faulty cells of one column, and faulty rows of one table, that are listed.
+const LISTED: usize = 5;
+
+/// A table in memory.
+#[derive(Debug, Clone)]
+pub struct Table {
+    source: Source,
+    layout: Layout,
+    /// The columns in the order of the file.
+    pub columns: Vec<Column>,
+    rows: Rows,
+}
+
+/// One column: its heading, taken apart.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Column {
+    /// Name without the unit, as written.
+    pub name: String,
+    /// Unit, as written.
+    pub unit: Option<String>,
+    /// Where the heading is.
+    pub mark: Mark,
+}
+
+/// The cells of all rows.
+#[derive(Debug, Clone, Default)]
+struct Rows {
+    /// Byte offset and length of every cell, row by row, as many to a row as there are columns.
+    cells: Vec<(u32, u32)>,
+    /// Byte offset and line number of every row.
+    starts: Vec<(u32, u32)>,
+}
+
+impl Table {
+    /// Reads a table from a file. What stops it is one finding.
+    pub fn read(path: &Path, findings: &mut Findings) -> Option<Self> {
+        Self::parse(Source::read(path, TABLE_LIMIT, findings)?, findings)
+    }
+
+    /// A table from a text already in memory.
+    pub fn parse(source: Source, findings: &mut Findings) -> Option<Self> {
+        let fault = |text: &str| source.finding(Severity::Error, Mark::default(), text);
+        if source.text.trim().is_empty() {
+            findings.push(fault("this file is empty"));
+            return None;
+        }
+        let layout = layout(&source.text);
+        let Some(header) = layout.header else {
+            let remedy = "put a line such as `rpm,torque (Nm)` above the numbers";
+            findings.push(fault("no line names the columns").remedy(remedy));
+            return None;
+        };
+        let columns = headings(&source, &layout, header);
+        let rows = rows(&source, &layout, columns.len(), findings)?;
+        if rows.starts.is_empty() {
+            let finding = fault("there are no numbers under the header");
+            findings.push(finding.remedy("put one row for each point under it"));
+            return None;
+        }
+        Some(Self {
+            source,
+            layout,
+            columns,
+            rows,
+        })
+    }
+
+    /// How many rows it has.
+    pub fn height(&self) -> usize {
+        self.rows.starts.len()
+    }
+
+    /// The column with one of these names; case, blanks, hyphens and underscores do not count. Of
+    /// several, the one whose name comes first in `names`.
+    pub fn find(&self, names: &[&str]) -> Option<usize> {
+        names.iter().find_map(|name| {
+            let wanted = folded(name);
+            self.columns.iter().position(|c| folded(&c.name) == wanted)
+        })
+    }
+
+    /// A fault of the whole table for a column that [`Table::find`] did not find.
+    pub fn missing(&self, wanted: &str, names: &[&str]) -> Finding {
+        let line = self.layout.header.unwrap_or(0) as u32 + 1;
+        let mark = Mark {
+            line,
+            ..Mark::default()
+        };
+        let finding = self.source.finding(
+            Severity::Error,
+            mark,
+            format!("no column of {wanted} in this table"),
+        );
+        let near = self.columns.iter().find_map(|c| {
+            nearest(&c.name, names.iter().copied()).map(|name| (c.name.as_str(), name))
+        });
+        match near {
+            Some((written, name)) => {
+                finding.remedy(format!("is {} meant? write `{name}`", quoted(written)))
+            }
+            None => finding.remedy(format!("name one of its columns `{}`", names[0])),
+        }
+    }
+
+    /// A cell as written.
+    ///
+    /// # Panics
+    /// Where the table has no such row or column.
+    pub fn cell(&self, row: usize, column: usize) -> &str {
+        let (start, length) = self.rows.cells[row * self.columns.len() + column];
+        &self.source.text[start as usize..(start + length) as usize]
+    }
+
+    /// The place of a cell.
+    ///
+    /// # Panics
+    /// Where the table has no such row or column.
+    pub fn mark(&self, row: usize, column: usize) -> Mark {
+        let (start, length) = self.rows.cells[row * self.columns.len() + column];
+        let (row_start, line) = self.rows.starts[row];
+        let before = &self.source.text[row_start as usize..start as usize];
+        let width = self.source.text[start as usize..(start + length) as usize]
+            .chars()
+            .count();
+        let column = before.chars().count() as u32 + 1;
+        Mark {
+            line,
+            column,
+            width: width.max(1) as u32,
+        }
+    }
+
+    /// A finding at a place of this table.
+    pub fn finding(&self, severity: Severity, mark: Mark, text: impl Into<String>) -> Finding {
+        self.source.finding(severity, mark, text)
+    }
+
+    /// The values of a column in SI (engine speed in rpm). Empty cells, text and numbers that are
+    /// not finite are faults; the first few are listed. `bare` names the unit of a column whose
+    /// heading has none, where only one is sane.
+    pub fn numbers(
+        &self,
+        column: usize,
+        dimension: &'static Dimension,
+        bare: Option<&str>,
+        findings: &mut Findings,
+    ) -> Option<Vec<f64>> {
+        let values = self.values(column, dimension, bare, false, findings)?;
+        Some(values.into_iter().flatten().collect())
+    }
+
+    /// As [`Table::numbers`], with `None` for cells that are empty or say so (`-`, `n/a`, `NaN`).
+    pub fn with_gaps(
+        &self,
+        column: usize,
+        dimension: &'static Dimension,
+        bare: Option<&str>,
+        findings: &mut Findings,
+    ) -> Option<Vec<Option<f64>>> {
+        self.values(column, dimension, bare, true, findings)
+    }
+
+    fn values(
+        &self,
+        column: usize,
+        dimension: &'static Dimension,
+        bare: Option<&str>,
+        gaps: bool,
+        findings: &mut Findings,
+    ) -> Option<Vec<Option<f64>>> {
+        let unit = match self.unit(column, dimension, bare) {
+            Ok(unit) => unit,
+            Err(finding) => {
+                findings.push(*finding);
+                return None;
+            }
+        };
+        let mut values = Vec::with_capacity(self.height());
+        let mut faults = Vec::new();
+        for row in 0..self.height() {
+            if gaps && is_gap(self.cell(row, column)) {
+                values.push(None);
+                continue;
+            }
+            match self.value(row, column, dimension, unit) {
+                Ok(value) => values.push(Some(value)),
+                Err(finding) => faults.push(*finding),
+            }
+        }
+        (list_some(faults.into_iter(), findings) == 0).then_some(values)
+    }
+
+    fn value(
+        &self,
+        row: usize,
+        column: usize,
+        dimension: &'static Dimension,
+        unit: &Unit,
+    ) -> Result<f64, Box<Finding>> {
+        let cell = self.cell(row, column);
+        let fault = |text: String, remedy: String| {
+            let name = quoted(&self.columns[column].name);
+            let text = format!("{name} in row {}: {text}", row + 1);
+            let mark = self.mark(row, column);
+            Box::new(self.finding(Severity::Error, mark, text).remedy(remedy))
+        };
+        match cell_number(cell, self.layout.decimal_comma) {
+            Ok((value, "")) => Ok(unit.to_si(value)),
+            Ok(_) => units::read(cell, dimension, None)
+                .map(|reading| reading.si)
+                .map_err(|e| fault(e.to_string(), e.remedy(dimension))),
+            Err(NumberFault::NoNumber(_)) => {
+                let text = match cell {
+                    "" => "the cell is empty".to_owned(),
+                    _ => format!("{} is not a number", quoted(cell)),
+                };
+                Err(fault(
+                    text,
+                    "write the value or take the row out".to_owned(),
+                ))
+            }
+            Err(e) => Err(fault(e.to_string(), "write a plain number".to_owned())),
+        }
+    }
+
+    /// The unit of a column: that of its heading, or `bare`.
+    fn unit(
+        &self,
+        column: usize,
+        dimension: &'static Dimension,
+        bare: Option<&str>,
+    ) -> Result<&'static Unit, Box<Finding>> {
+        let Column { name, unit, mark } = &self.columns[column];
+        let fault = |text: String| {
+            let unit = dimension.units[0].name();
+            let remedy = format!("write it in the heading, as in `{name} ({unit})`");
+            Box::new(self.finding(Severity::Error, *mark, text).remedy(remedy))
+        };
+        let Some(written) = unit.as_deref().or(bare) else {
+            return Err(fault(format!("the column {} has no unit", quoted(name))));
+        };
+        dimension.unit(written).ok_or_else(|| {
+            let what = match units::unit(written) {
+                Some((_, other)) => format!("is {}", other.with_article()),
+                None => "is not a unit known here".to_owned(),
+            };
+            let wanted = dimension.with_article();
+            fault(format!(
+                "{} {what}; {} is {wanted}",
+                quoted(written),
+                quoted(name)
+            ))
+        })
+    }
+}
+
+fn headings(source: &Source, layout: &Layout, header: usize) -> Vec<Column> {
+    let line_number = header as u32 + 1;
+    let line = source.line(line_number);
+    let units_line = layout
+        .units
+        .map(|i| source.line(i as u32 + 1))
+        .unwrap_or_default();
+    let mut units = cells(units_line, layout.delimiter).map(|range| &units_line[range]);
+    cells(line, layout.delimiter)
+        .map(|range| {
+            let (name, unit) = heading(&line[range.clone()]);
+            let under = units.next().unwrap_or_default();
+            let under = under.trim_matches(['[', ']', '(', ')', '-', '–', ' ']);
+            let unit = if under.is_empty() {
+                unit
+            } else {
+                Some(under.to_owned())
+            };
+            let column = line[..range.start].chars().count() as u32 + 1;
+            let width = line[range].chars().count().max(1) as u32;
+            Column {
+                name,
+                unit,
+                mark: Mark {
+                    line: line_number,
+                    column,
+                    width,
+                },
+            }
+        })
+        .collect()
+}
+
+/// Cuts the lines under the header into cells; `None` where a row has more cells than there are
+/// columns or the table is too large.
+fn rows(source: &Source, layout: &Layout, width: usize, findings: &mut Findings) -> Option<Rows> {
+    let mut rows = Rows::default();
+    let mut uneven = Vec::new();
+    let mut start = 0;
+    for (index, line) in source.text.split('\n').enumerate() {
+        let offset = start;
+        start += line.len() + 1;
+        if index < layout.first || is_blank(line) {
+            continue;
+        }
+        let number = index as u32 + 1;
+        if rows.cells.len() + width > MOST_CELLS {
+            let mark = Mark {
+                line: number,
+                ..Mark::default()
+            };
+            let text = format!("this table has more than {MOST_CELLS} cells");
+            findings.push(source.finding(Severity::Error, mark, text));
+            return None;
+        }
+        let mut count = 0;
+        for range in cells(line, layout.delimiter) {
+            if count < width {
+                rows.cells
+                    .push(((offset + range.start) as u32, range.len() as u32));
+            }
+            count += usize::from(count < width || !range.is_empty());
+        }
+        let end = (offset + line.trim_end().len()) as u32;
+        rows.cells.extend((count..width).map(|_| (end, 0)));
+        rows.starts.push((offset as u32, number));
+        if count > width {
+            uneven.push((number, count));
+        }
+    }
+    let faults = uneven.iter().map(|&(line, count)| {
+        let mark = Mark {
+            line,
+            ..Mark::default()
+        };
+        let text = format!("this row has {count} cells, and {width} columns are named");
+        let remedy = if layout.delimiter == ',' {
+            "name every column; where commas part decimals, part the cells by semicolons"
+        } else {
+            "name every column"
+        };
+        source.finding(Severity::Error, mark, text).remedy(remedy)
+    });
+    (list_some(faults, findings) == 0).then_some(rows)
+}
+
+/// Lists the first few of many like faults and counts the rest; how many there are.
+fn list_some(faults: impl Iterator<Item = Finding>, findings: &mut Findings) -> usize {
+    let mut count = 0;
+    for mut finding in faults {
+        count += 1;
+        if count == LISTED + 1 {
+            finding.text = format!("{} (and more rows like it)", finding.text);
+        }
+        if count <= LISTED + 1 {
+            findings.push(finding);
+        }
+    }
+    count
+}
+
+/// A number in a table whose decimal mark is known.
+fn cell_number(cell: &str, decimal_comma: bool) -> Result<(f64, &str), NumberFault> {
+    let single = cell.matches(',').count() == 1 && !cell.contains('.');
+    if !(decimal_comma && single) {
+        return units::number(cell);
+    }
+    // In such a table `1,080` is 1.08, and only here.
+    match units::number(&cell.replace(',', ".")) {
+        Ok((value, rest)) => Ok((value, &cell[cell.len() - rest.len()..])),
+        Err(_) => units::number(cell),
+    }
+}
+
+fn is_gap(cell: &str) -> bool {
+    cell.is_empty()
+        || matches!(cell, "-" | "--" | "–")
+        || ["n/a", "na", "nan"]
+            .iter()
+            .any(|word| word.eq_ignore_ascii_case(cell))
+}
+
+fn folded(name: &str) -> String {
+    name.chars()
+        .filter(|c| !matches!(c, ' ' | '-' | '_' | '.'))
+        .flat_map(char::to_lowercase)
+        .collect()
+}

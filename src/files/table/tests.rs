@@ -1,0 +1,234 @@
+use super::*;
+use crate::files::source::Source;
+use crate::units::{ENGINE_SPEED, LENGTH, POWER, TORQUE};
+
+fn table(text: &str) -> Table {
+    let mut findings = Findings::new();
+    let table = Table::parse(Source::new("pull.csv", text), &mut findings);
+    assert!(findings.is_empty(), "{findings:?}");
+    table.unwrap()
+}
+
+fn rpm_and_torque(text: &str) -> (Vec<f64>, Vec<f64>) {
+    let table = table(text);
+    let mut findings = Findings::new();
+    let rpm = table.find(&["rpm", "engine speed"]).unwrap();
+    let torque = table.find(&["torque"]).unwrap();
+    let rpm = table.numbers(rpm, &ENGINE_SPEED, Some("rpm"), &mut findings);
+    let torque = table.numbers(torque, &TORQUE, Some("Nm"), &mut findings);
+    assert!(findings.is_empty(), "{findings:?}");
+    (rpm.unwrap(), torque.unwrap())
+}
+
+/// What is said of a text whose torque is read.
+fn said(text: &str) -> String {
+    let mut findings = Findings::new();
+    if let Some(table) = Table::parse(Source::new("pull.csv", text), &mut findings) {
+        let names = ["torque"];
+        match table.find(&names) {
+            Some(column) => {
+                table.numbers(column, &TORQUE, None, &mut findings);
+            }
+            None => findings.push(table.missing("torque", &names)),
+        }
+    }
+    let said: Vec<String> = findings.iter().map(ToString::to_string).collect();
+    said.join("\n")
+}
+
+#[test]
+fn every_common_layout_gives_the_same_pull() {
+    let wanted = (vec![2500.0, 3000.0, 3500.0], vec![139.0, 153.5, 166.0]);
+    for text in [
+        "rpm,torque\n2500,139\n3000,153.5\n3500,166\n",
+        "rpm;torque\n2500;139\n3000;153,5\n3500;166\n",
+        "rpm\ttorque\n2500\t139\n3000\t153,5\n3500\t166\n",
+        "rpm;torque\n2500;139\n3000;153.5\n3500;166\n",
+        "torque,rpm\n139,2500\n153.5,3000\n166,3500\n",
+        "rpm,torque\r\n2500,139\r\n3000,153.5\r\n3500,166\r\n",
+        "Torque (N·m),Engine speed (1/min)\n139,2500\n153.5,3000\n166,3500\n",
+        "Engine_Speed_rpm;Torque_Nm\n2500;139\n3000;153,5\n3500;166",
+        "rpm,torque\nrpm,Nm\n2500,139\n3000,153.5\n3500,166\n",
+        "rpm,torque\n[1/min],[Nm]\n2500,139\n3000,153.5\n3500,166\n",
+        "Rolls of the club\nRun,3\nDate,14 May\n\nrpm,torque\n2500,139\n3000,153.5\n3500,166\n",
+        "# long manifold\nrpm,torque,note\n2500,139,\n3000,153.5,knock?\n# cooled\n3500,166,\n",
+        "\"rpm\",\"torque\"\n\"2500\",\"139\"\n\"3000\",\"153,5\"\n\"3500\",\"166\"\n",
+        "rpm,torque,\n2500,139,\n3000,153.5,\n3500,166,\n",
+        "time;rpm;torque\n0,00;2500;139,000\n0,05;3000;153,500\n0,10;3500;166,000\n",
+    ] {
+        assert_eq!(rpm_and_torque(text), wanted, "{text}");
+    }
+}
+
+#[test]
+fn units_in_the_heading_are_converted() {
+    let (_, torque) = rpm_and_torque("rpm,torque [lb-ft]\n2500,100\n3000,110\n");
+    assert!((torque[0] - 135.581_794_833).abs() < 1e-9);
+    let table = table("rpm,Power (PS)\n2500,100\n3000,120\n");
+    let column = table.find(&["power"]).unwrap();
+    let watts = table
+        .numbers(column, &POWER, None, &mut Findings::new())
+        .unwrap();
+    assert!((watts[0] - 73_549.875).abs() < 1e-9);
+}
+
+#[test]
+fn headings_part_into_name_and_unit() {
+    for (cell, name, unit) in [
+        ("Torque (N·m)", "Torque", Some("N·m")),
+        ("torque [lb-ft]", "torque", Some("lb-ft")),
+        ("Power_kW", "Power", Some("kW")),
+        ("Torque/Nm", "Torque", Some("Nm")),
+        ("Torque in Nm", "Torque", Some("Nm")),
+        ("Speed km/h", "Speed", Some("km/h")),
+        ("rpm", "rpm", Some("rpm")),
+        ("Oil temp", "Oil temp", None),
+        ("Lambda 1", "Lambda 1", None),
+        ("Time (s)", "Time", Some("s")),
+        ("(Nm)", "Nm", Some("Nm")),
+    ] {
+        assert_eq!(
+            heading(cell),
+            (name.to_owned(), unit.map(str::to_owned)),
+            "{cell}"
+        );
+    }
+}
+
+#[test]
+fn text_among_numbers_is_named_with_its_row() {
+    let mut text = "rpm,torque (Nm)\n".to_owned();
+    for row in 1..=20 {
+        let torque = if row == 17 {
+            "n/a".to_owned()
+        } else {
+            (140 + row).to_string()
+        };
+        text.push_str(&format!("{},{torque}\n", 2000 + 100 * row));
+    }
+    insta::assert_snapshot!(said(&text), @r"
+    pull.csv:18:6: error: `torque` in row 17: `n/a` is not a number
+        3700,n/a
+             ^^^
+      write the value or take the row out
+    ");
+    insta::assert_snapshot!(said("rpm,torque (Nm)\n2500,abc\n3000,153\n3500,166\n"), @r"
+    pull.csv:2:6: error: `torque` in row 1: `abc` is not a number
+        2500,abc
+             ^^^
+      write the value or take the row out
+    ");
+}
+
+#[test]
+fn cells_that_are_no_plain_numbers_are_named() {
+    insta::assert_snapshot!(said("rpm,torque (Nm)\n2500,139\n3000,\n3500,NaN\n4000,inf\n"), @r"
+    pull.csv:3:6: error: `torque` in row 2: the cell is empty
+        3000,
+             ^
+      write the value or take the row out
+    pull.csv:4:6: error: `torque` in row 3: `NaN` is not a finite number
+        3500,NaN
+             ^^^
+      write a plain number
+    pull.csv:5:6: error: `torque` in row 4: `inf` is not a finite number
+        4000,inf
+             ^^^
+      write a plain number
+    ");
+    insta::assert_snapshot!(said("rpm\ttorque (Nm)\n2500\t139.5\n3000\t1.153,5\n"), @r"
+    pull.csv:3:6: error: `torque` in row 2: `1.153,5` has its thousands parted
+        3000 1.153,5
+             ^^^^^^^
+      write a plain number
+    ");
+    insta::assert_snapshot!(said("rpm,torque (Nm)\n2500,139 Nm\n3000,60 kW\n"), @r"
+    pull.csv:3:6: error: `torque` in row 2: `60 kW` is a power
+        3000,60 kW
+             ^^^^^
+      torque wants N·m, lb-ft or kgf·m, as in `204 Nm`
+    ");
+    insta::assert_snapshot!(said("rpm,torque (Nm)\n2500,\n3000,\n3500,\n4000,\n4500,\n5000,\n5500,\n6000,\n"), @r"
+    pull.csv:2:6: error: `torque` in row 1: the cell is empty
+        2500,
+             ^
+      write the value or take the row out
+    pull.csv:3:6: error: `torque` in row 2: the cell is empty
+        3000,
+             ^
+      write the value or take the row out
+    pull.csv:4:6: error: `torque` in row 3: the cell is empty
+        3500,
+             ^
+      write the value or take the row out
+    pull.csv:5:6: error: `torque` in row 4: the cell is empty
+        4000,
+             ^
+      write the value or take the row out
+    pull.csv:6:6: error: `torque` in row 5: the cell is empty
+        4500,
+             ^
+      write the value or take the row out
+    pull.csv:7:6: error: `torque` in row 6: the cell is empty (and more rows like it)
+        5000,
+             ^
+      write the value or take the row out
+    ");
+}
+
+#[test]
+fn what_is_wrong_with_the_table_is_said() {
+    insta::assert_snapshot!(said(""), @r"pull.csv: error: this file is empty");
+    insta::assert_snapshot!(said("2500,139\n3000,153\n"), @r"
+    pull.csv: error: no line names the columns
+      put a line such as `rpm,torque (Nm)` above the numbers
+    ");
+    insta::assert_snapshot!(said("rpm,torque (Nm)\n"), @r"
+    pull.csv: error: there are no numbers under the header
+      put one row for each point under it
+    ");
+    insta::assert_snapshot!(said("rpm,torque\n2500,139\n3000,153\n"), @r"
+    pull.csv:1:5: error: the column `torque` has no unit
+        rpm,torque
+            ^^^^^^
+      write it in the heading, as in `torque (N·m)`
+    ");
+    insta::assert_snapshot!(said("rpm,torque (kW)\n2500,139\n3000,153\n"), @r"
+    pull.csv:1:5: error: `kW` is a power; `torque` is a torque
+        rpm,torque (kW)
+            ^^^^^^^^^^^
+      write it in the heading, as in `torque (N·m)`
+    ");
+    insta::assert_snapshot!(said("rpm,torque (stone)\n2500,139\n3000,153\n"), @r"
+    pull.csv:1:5: error: `stone` is not a unit known here; `torque` is a torque
+        rpm,torque (stone)
+            ^^^^^^^^^^^^^^
+      write it in the heading, as in `torque (N·m)`
+    ");
+    insta::assert_snapshot!(said("rpm,torqe (Nm)\n2500,139\n3000,153\n"), @r"
+    pull.csv:1: error: no column of torque in this table
+        rpm,torqe (Nm)
+      is `torqe` meant? write `torque`
+    ");
+    insta::assert_snapshot!(said("rpm,Leistung (kW)\n2500,39\n3000,53\n"), @r"
+    pull.csv:1: error: no column of torque in this table
+        rpm,Leistung (kW)
+      name one of its columns `torque`
+    ");
+    insta::assert_snapshot!(said("rpm,torque (Nm)\n2500,139,5\n3000,153,5\n"), @r"
+    pull.csv:2: error: this row has 3 cells, and 2 columns are named
+        2500,139,5
+      name every column; where commas part decimals, part the cells by semicolons
+    pull.csv:3: error: this row has 3 cells, and 2 columns are named
+        3000,153,5
+      name every column; where commas part decimals, part the cells by semicolons
+    ");
+}
+
+#[test]
+fn a_column_of_another_dimension_can_have_gaps() {
+    let table = table("rpm,torque,height (m)\n2500,1,\n3000,2,12.5\n3500,3,n/a\n");
+    let column = table.find(&["height"]).unwrap();
+    let values = table.with_gaps(column, &LENGTH, None, &mut Findings::new());
+    assert_eq!(values, Some(vec![None, Some(12.5), None]));
+}
