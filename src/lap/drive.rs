@@ -102,6 +102,10 @@ pub struct Lap {
     /// Cell in which the timed lap starts: 0, except on a flying lap, which is timed from the
     /// slowest end of braking.
     pub first_cell: usize,
+    /// Speed squared at the start, m²/s².
+    pub z_start: f64,
+    /// A flying lap that starts where braking ends.
+    pub from_braking: bool,
     /// Rounds a flying lap took to repeat itself.
     pub rounds: usize,
 }
@@ -276,6 +280,8 @@ pub fn lap<S: Sink>(
             return Ok(Lap {
                 time,
                 first_cell: 0,
+                z_start: start.z,
+                from_braking: false,
                 rounds: 1,
             });
         }
@@ -283,7 +289,7 @@ pub fn lap<S: Sink>(
     }
 }
 
-/// A lap that repeats itself, from the slowest end of braking that the limits have.
+/// A lap that repeats itself, from the slowest end of braking that the car reaches.
 fn flying<S: Sink>(
     machine: &Machine,
     cells: &Cells,
@@ -292,10 +298,41 @@ fn flying<S: Sink>(
     sink: &mut S,
 ) -> Result<Lap, LapError> {
     let first_cell = slowest_end_of_braking(cells, limits);
-    let z = limits.lines[(first_cell + cells.len() - 1) % cells.len()]
+    let mut ride = Ride {
+        machine,
+        cells,
+        limits,
+        first_cell,
+    };
+    let (lap, reached) = flying_from(&ride, driver, sink)?;
+    match reached {
+        // The car never gets up to the slowest braking: time it from one that it does reach.
+        Some(cell) if !lap.from_braking => {
+            ride.first_cell = cell;
+            Ok(flying_from(&ride, driver, sink)?.0)
+        }
+        _ => Ok(lap),
+    }
+}
+
+/// Laps from a given cell until they repeat; with the cell after the slowest end of braking reached.
+fn flying_from<S: Sink>(
+    ride: &Ride,
+    driver: &mut impl Driver,
+    sink: &mut S,
+) -> Result<(Lap, Option<usize>), LapError> {
+    let Ride {
+        machine,
+        cells,
+        limits,
+        first_cell,
+    } = *ride;
+    let count = cells.len();
+    let before = &limits.lines[(first_cell + count - 1) % count];
+    let z = before
         .z_end
-        .min(limits.lines[first_cell].plateau);
-    let z = z.min(machine.gears[machine.gears.len() - 1].z_limit);
+        .min(limits.lines[first_cell].plateau)
+        .min(machine.gears[machine.gears.len() - 1].z_limit);
     let mut arrival = Arrival {
         cells_done: 0,
         time: 0.0,
@@ -305,35 +342,36 @@ fn flying<S: Sink>(
         braked: true,
     };
     let mut state = arrival.leave(machine, driver.exit(machine, &arrival));
-    let ride = Ride {
-        machine,
-        cells,
-        limits,
-        first_cell,
-    };
     for rounds in 1..=MAX_ROUNDS {
         sink.restart();
         let begun = state;
         let (mut time, mut done) = (0.0, 0);
-        while done < cells.len() {
-            arrival = stretch(&ride, done, state, driver, sink)?;
+        let mut slowest: Option<(usize, f64)> = None;
+        while done < count {
+            arrival = stretch(ride, done, state, driver, sink)?;
             time += arrival.time;
             done = arrival.cells_done;
+            state = arrival.state;
             if arrival.braked {
+                if slowest.is_none_or(|(_, z)| state.z < z) {
+                    slowest = Some((ride.cell(done % count), state.z));
+                }
                 state = arrival.leave(machine, driver.exit(machine, &arrival));
-            } else {
-                state = arrival.state;
             }
         }
         let same = (state.z - begun.z).abs() <= REPEATS * begun.z
             && state.gear == begun.gear
             && (state.shift_left - begun.shift_left).abs() <= REPEATS;
         if same {
-            return Ok(Lap {
+            let from_braking = arrival.braked;
+            let lap = Lap {
                 time,
                 first_cell,
+                z_start: begun.z,
+                from_braking,
                 rounds,
-            });
+            };
+            return Ok((lap, slowest.map(|(cell, _)| cell)));
         }
     }
     Err(LapError::NoRepeat(MAX_ROUNDS))

@@ -13,7 +13,7 @@ pub mod limits;
 pub mod machine;
 pub mod tape;
 #[cfg(test)]
-mod tests;
+pub(crate) mod tests;
 
 pub use advance::State;
 pub use cells::{Cell, Cells, Nominal};

@@ -1,0 +1,111 @@
+//! Labels and which of them are worth keeping.
+
+use super::plan::{Change, ChangeKind};
+use crate::lap::State;
+
+/// Seconds and m²/s² within which two labels are the same.
+const SAME: f64 = 1e-9;
+
+/// A state of the car at a station and how it came there.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Label {
+    pub state: State,
+    /// Seconds since the lap's start.
+    pub time: f64,
+    /// On the brakes: shift time from first gear to the gear engaged, and what braking has hidden.
+    pub level: f64,
+    pub braking: bool,
+    /// Candidate of the present gear that comes next.
+    pub next: u8,
+    /// Last decision, an index into the book.
+    pub last: u32,
+}
+
+/// No decision yet.
+pub(super) const NOTHING: u32 = u32::MAX;
+
+/// Every decision of every label, each pointing at the one before it.
+#[derive(Debug, Default)]
+pub(super) struct Book {
+    entries: Vec<(u32, Change)>,
+}
+
+impl Book {
+    pub(super) fn clear(&mut self) {
+        self.entries.clear();
+    }
+
+    pub(super) fn note(
+        &mut self,
+        before: u32,
+        cells_done: usize,
+        gear: usize,
+        kind: ChangeKind,
+    ) -> u32 {
+        let change = Change {
+            cells_done: cells_done as u32,
+            gear: gear as u8,
+            kind,
+        };
+        self.entries.push((before, change));
+        (self.entries.len() - 1) as u32
+    }
+
+    /// The decisions that lead to `last`, in driving order.
+    pub(super) fn trace(&self, mut last: u32) -> Vec<Change> {
+        let mut changes = Vec::new();
+        while last != NOTHING {
+            let (before, change) = self.entries[last as usize];
+            changes.push(change);
+            last = before;
+        }
+        changes.reverse();
+        changes
+    }
+}
+
+impl Label {
+    /// Labels of different kinds are not compared.
+    fn kind(&self) -> (bool, usize, usize, bool) {
+        if self.braking {
+            (true, 0, 0, false)
+        } else {
+            (
+                false,
+                self.state.gear,
+                self.state.from,
+                self.state.launching,
+            )
+        }
+    }
+
+    /// Whether this label, not later than the other, is also at least as well off.
+    fn covers(&self, other: &Self) -> bool {
+        if self.braking {
+            self.level >= other.level - SAME
+        } else {
+            self.state.z >= other.state.z - SAME
+                && self.state.shift_left <= other.state.shift_left + SAME
+        }
+    }
+}
+
+/// Drops every label that another of its kind makes needless; keeps the order of time.
+pub(super) fn prune(labels: &mut Vec<Label>) {
+    if labels.len() < 2 {
+        return;
+    }
+    labels.sort_by(|a, b| a.time.total_cmp(&b.time));
+    let mut kept = 0;
+    for i in 0..labels.len() {
+        let label = labels[i];
+        let needless = labels[..kept]
+            .iter()
+            .any(|k| k.kind() == label.kind() && k.covers(&label));
+        if !needless {
+            labels[kept] = label;
+            kept += 1;
+        }
+    }
+    labels.truncate(kept);
+}
