@@ -4,10 +4,8 @@
 //! water vapour, the standard atmosphere after ISO 2533. Against CIPM-2007 the ideal mixture is
 //! 0.04 % light: it leaves out compressibility.
 
-use crate::units::STANDARD_GRAVITY;
+use crate::units::{STANDARD_GRAVITY, ZERO_CELSIUS};
 
-/// 0 °C in kelvin.
-pub const ZERO_CELSIUS: f64 = 273.15;
 /// Specific gas constant of dry air, J/(kg·K). ISO 2533.
 const GAS_DRY: f64 = 287.052_87;
 /// Specific gas constant of water vapour, J/(kg·K): 8.314 463 / 0.018 015 27.

@@ -16,7 +16,8 @@
 //! whether DIN 70020 means total or dry pressure: both are offered, total is the usual one.
 //! The 0.180 of J1349 is the rounded friction share of a mechanical efficiency of 0.85.
 
-use crate::air::{Air, ZERO_CELSIUS};
+use crate::air::Air;
+use crate::units::{INCH_OF_MERCURY, ZERO_CELSIUS};
 
 /// A correction standard: what pulls are brought to before they are compared.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -207,8 +208,8 @@ impl Standard {
     }
 }
 
-/// 29.92 inHg in hPa (conventional inch of mercury, 33.863 89 hPa).
-const J607_PRESSURE: f64 = 29.92 * 33.863_89;
+/// 29.92 inHg in hPa.
+const J607_PRESSURE: f64 = 29.92 * INCH_OF_MERCURY / 100.0;
 
 /// What a factor printed by a dyno turns out to be.
 #[derive(Debug, Clone, Copy, PartialEq)]

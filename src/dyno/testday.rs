@@ -1,0 +1,122 @@
+//! A day on a dyno as plain numbers: specs, their fittings, their pulls.
+
+use std::collections::BTreeMap;
+
+use super::correction::Standard;
+use crate::air::Air;
+
+/// Where the torque was measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum MeasuredAt {
+    /// At the flywheel, on an engine dyno.
+    Flywheel,
+    /// At the rolls, with the flywheel figure estimated by the dyno's own software.
+    FlywheelEstimated,
+    /// At the hubs: driveline losses are inside.
+    Hubs,
+    /// At the wheels: driveline and tyre losses are inside.
+    Wheels,
+}
+
+/// How the engine was taken through its range.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Method {
+    /// Accelerating through the range.
+    Sweep,
+    /// Held at one speed after another.
+    Steps,
+}
+
+/// The dynamometer and how it was used.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Dyno {
+    /// Where torque was measured.
+    pub measured_at: MeasuredAt,
+    /// How the engine was taken through its range.
+    pub method: Method,
+    /// How fast a sweep rises, rpm/s, where pulls carry no time of their own.
+    pub sweep_rate: Option<f64>,
+    /// Inertia of engine and all that is spun up with it, kg·m², to be made good in the torque; `None`
+    /// where the dyno has done so, or nothing is spun up.
+    pub engine_inertia: Option<f64>,
+}
+
+/// One full-throttle run.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Pull {
+    /// Name for people: file name, or "typed in".
+    pub name: String,
+    /// Engine speed, rpm, rising.
+    pub rpm: Vec<f64>,
+    /// Torque as it stands in the file, N·m, above zero.
+    pub torque: Vec<f64>,
+    /// How fast the engine gained speed at each point, rpm/s; empty where the file has no time.
+    pub acceleration: Vec<f64>,
+    /// The air it breathed, if known.
+    pub air: Option<Air>,
+    /// What the file's figures are already corrected to.
+    pub corrected: Standard,
+    /// Time of day, seconds after midnight, if known.
+    pub clock: Option<f64>,
+    /// Why the operator set it aside; such a pull is listed and counts for nothing.
+    pub set_aside: Option<String>,
+    /// Means over the pull of what else was logged, by the name people use.
+    pub channels: BTreeMap<String, f64>,
+}
+
+/// One occasion on which a spec was put together.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Fitting {
+    /// Its pulls in order.
+    pub pulls: Vec<Pull>,
+}
+
+/// A named state of the engine.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Spec {
+    /// Name, unique in the test day.
+    pub name: String,
+    /// Which parts are fitted: kind of part to name of part.
+    pub parts: BTreeMap<String, String>,
+    /// Whether ignition and mixture were set anew for it; `None` where nobody says.
+    pub retuned: Option<bool>,
+    /// What it costs, in the test day's currency.
+    pub price: Option<f64>,
+    /// Mass of the parts that differ, kg.
+    pub mass: Option<f64>,
+    /// Occasions on which it was fitted, in order.
+    pub fittings: Vec<Fitting>,
+}
+
+/// One day on one dyno.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TestDay {
+    /// The dyno.
+    pub dyno: Dyno,
+    /// The standard that pulls are brought to.
+    pub correct_to: Standard,
+    /// Currency of the prices.
+    pub currency: Option<String>,
+    /// Specs in the order of the file.
+    pub specs: Vec<Spec>,
+    /// The fittings in the order of the day, each as (spec, fitting of that spec).
+    pub order: Vec<(usize, usize)>,
+}
+
+impl TestDay {
+    /// Index of a spec by name.
+    pub fn spec(&self, name: &str) -> Option<usize> {
+        self.specs.iter().position(|spec| spec.name == name)
+    }
+}
+
+impl Spec {
+    /// All pulls that count, with the index of their fitting.
+    pub fn counted(&self) -> impl Iterator<Item = (usize, &Pull)> {
+        self.fittings
+            .iter()
+            .enumerate()
+            .flat_map(|(i, fitting)| fitting.pulls.iter().map(move |pull| (i, pull)))
+            .filter(|(_, pull)| pull.set_aside.is_none())
+    }
+}
