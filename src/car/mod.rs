@@ -2,6 +2,7 @@
 
 pub mod axle;
 pub mod driveline;
+pub mod tyre;
 
 use std::collections::BTreeMap;
 

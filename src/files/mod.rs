@@ -4,4 +4,5 @@ pub mod finding;
 pub mod nearest;
 pub mod source;
 pub mod table;
+pub mod write;
 pub mod yaml;
