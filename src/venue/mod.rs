@@ -3,6 +3,9 @@
 //! Pieces written by hand, a mapped path and a logged run all become a [`Course`]. This room knows
 //! no car: a measured apex speed stays a speed here and becomes curvature in [`crate::lap`].
 
+mod names;
+pub mod pieces;
+
 use crate::air::Air;
 
 /// The kind of event a venue is for; it chooses the driver's habits and the unit of the answer.
