@@ -1,4 +1,5 @@
 //! All integration tests in one binary, so that the crate is linked once.
 
 mod commands;
+mod properties;
 mod published;

@@ -5,4 +5,5 @@ pub mod nearest;
 pub mod source;
 pub mod table;
 pub mod write;
+pub mod track;
 pub mod yaml;

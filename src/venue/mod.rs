@@ -3,8 +3,10 @@
 //! Pieces written by hand, a mapped path and a logged run all become a [`Course`]. This room knows
 //! no car: a measured apex speed stays a speed here and becomes curvature in [`crate::lap`].
 
+pub mod grades;
 mod names;
 pub mod pieces;
+pub mod plan;
 
 use crate::air::Air;
 
@@ -228,7 +230,7 @@ impl Surface {
 }
 
 impl Course {
-    /// A course without sections: tarmac, one nameless place, 15 °C and half humid at sea level;
+    /// A course without sections: tarmac, one nameless place, the standard atmosphere at sea level;
     /// circuits with a flying start, others from rest, the finish flying.
     pub fn new(name: &str, kind: EventKind) -> Self {
         Self {
@@ -249,11 +251,7 @@ impl Course {
             sectors: Vec::new(),
             conditions: Vec::new(),
             known: None,
-            air: Air {
-                pressure: 101_325.0,
-                temperature: 288.15,
-                humidity: 0.5,
-            },
+            air: Air::isa(0.0),
             air_density: None,
         }
     }

@@ -1,0 +1,202 @@
+//! What lies under and over a venue: surfaces, their states, the air; and a time done there.
+
+use crate::air::Air;
+use crate::files::yaml::{Item, Map};
+use crate::units::{DENSITY, LENGTH, PRESSURE, TEMPERATURE, TIME};
+use crate::venue::{Condition, Course, KnownTime, Surface};
+
+/// Grip in a state over grip in the dry (common practice, no source).
+const STATES: [(&str, f64); 3] = [("dry", 1.0), ("damp", 0.85), ("wet", 0.75)];
+
+/// The surfaces of a track: first the one that goes without saying, then the ones it defines.
+pub(super) fn surfaces(map: &Map) -> Vec<Surface> {
+    let mut defined = Vec::new();
+    for item in map
+        .take("surfaces")
+        .and_then(|item| item.entries())
+        .unwrap_or_default()
+    {
+        defined.extend(definition(&item));
+    }
+    let main = match map.take("surface") {
+        Some(item) => item.text(),
+        None => {
+            map.assumed("surface", "surface tarmac");
+            None
+        }
+    };
+    let main = main.unwrap_or_else(|| "tarmac".to_owned());
+    let first = defined.iter().position(|s: &Surface| s.name == main);
+    let first = first.map_or_else(|| surface_of(&main), |i| defined.remove(i));
+    if first.factor < 1.0 && first.name != first.like && map.take("surfaces").is_none() {
+        let text = format!(
+            "{} has {} of the grip of {}",
+            first.name, first.factor, first.like
+        );
+        map.assumed("surfaces", text);
+    }
+    std::iter::once(first).chain(defined).collect()
+}
+
+/// A surface known by its name alone: a state before it (`damp gravel`), a state alone (of tarmac),
+/// or one that the car's trims name.
+pub(super) fn surface_of(name: &str) -> Surface {
+    let (first, rest) = name.split_once(' ').unwrap_or((name, "tarmac"));
+    let state = STATES.iter().find(|(state, _)| *state == first);
+    match state {
+        Some((_, factor)) => Surface {
+            name: name.to_owned(),
+            like: rest.trim().to_owned(),
+            factor: *factor,
+            rolling: None,
+        },
+        None => Surface::plain(name),
+    }
+}
+
+fn definition(item: &Item) -> Option<Surface> {
+    let map = item.mapping(&["like", "factor", "rolling"])?;
+    let like = map.require("like", "tarmac").and_then(|item| item.text());
+    let factor = map
+        .require("factor", "0.85")
+        .and_then(|item| item.number(0.01..=3.0));
+    let rolling = match map.take("rolling") {
+        Some(item) => Some(item.number(0.0..=0.5)?),
+        None => None,
+    };
+    Some(Surface {
+        name: item.name().to_owned(),
+        like: like?,
+        factor: factor?,
+        rolling,
+    })
+}
+
+/// The air over a venue, outright or from its elevation by ISO 2533.
+pub(super) fn air(map: &Map, course: &mut Course) {
+    let Some(item) = map.take("air") else {
+        map.assumed(
+            "air",
+            "air of the standard atmosphere at sea level, 15 °C, dry",
+        );
+        return;
+    };
+    let Some(air) = item.mapping(&[
+        "elevation",
+        "temperature",
+        "humidity",
+        "pressure",
+        "density",
+    ]) else {
+        return;
+    };
+    if let Some(item) = air.take("density") {
+        course.air_density = item.quantity(&DENSITY, 0.0..=2.0);
+    }
+    let elevation = air
+        .take("elevation")
+        .and_then(|item| item.quantity_or_bare(&LENGTH, "m", -450.0..=6000.0));
+    let standard = Air::isa(elevation.unwrap_or(0.0));
+    let pressure = match air.take("pressure") {
+        Some(item) => item.quantity(&PRESSURE, 50_000.0..=110_000.0),
+        None => {
+            if elevation.is_none() && course.air_density.is_none() {
+                air.assumed(
+                    "air",
+                    "air pressure of the standard atmosphere at sea level",
+                );
+            }
+            None
+        }
+    };
+    let temperature = match air.take("temperature") {
+        Some(item) => item.quantity(&TEMPERATURE, 223.15..=333.15),
+        None => {
+            if course.air_density.is_none() {
+                air.assumed(
+                    "air",
+                    "air temperature of the standard atmosphere at that elevation",
+                );
+            }
+            None
+        }
+    };
+    let humidity = air.take("humidity").and_then(|item| item.share(0.0..=1.0));
+    course.air = Air {
+        pressure: pressure.unwrap_or(standard.pressure),
+        temperature: temperature.unwrap_or(standard.temperature),
+        humidity: humidity.unwrap_or(standard.humidity),
+    };
+}
+
+/// A time done here.
+pub(super) fn known(item: &Item) -> Option<KnownTime> {
+    let map = item.mapping(&["time", "spec", "conditions"])?;
+    let time = map
+        .require("time", "\"4:41.0\"")
+        .and_then(|item| item.quantity_or_bare(&TIME, "s", 1.0..=36_000.0));
+    let spec = map.take("spec").and_then(|item| item.text());
+    let condition = map.take("conditions").and_then(|item| item.text());
+    Some(KnownTime {
+        time: time?,
+        spec,
+        condition,
+    })
+}
+
+/// States of a venue with their chances, as in `{dry: 60 %, wet: 40 %}`; a state of another name
+/// says its grip, as in `{frost: {chance: 20 %, factor: 0.5}}`. The chances sum to one.
+pub fn conditions(item: &Item) -> Option<Vec<Condition>> {
+    let entries = item.entries()?;
+    let mut list = Vec::with_capacity(entries.len());
+    for entry in &entries {
+        list.push(condition(entry)?);
+    }
+    let sum: f64 = list.iter().map(|c: &Condition| c.chance).sum();
+    if (sum - 1.0).abs() > 1e-3 {
+        item.error(
+            format!("the chances of the conditions sum to {:.0} %", 100.0 * sum),
+            "make them sum to 100 %, as in `{dry: 60 %, wet: 40 %}`",
+        );
+        return None;
+    }
+    Some(list)
+}
+
+fn condition(item: &Item) -> Option<Condition> {
+    let usual = STATES
+        .iter()
+        .find(|(state, _)| *state == item.name())
+        .map(|(_, factor)| *factor);
+    let (chance, factor) = if item.is_mapping() {
+        let map = item.mapping(&["chance", "factor"])?;
+        let chance = map
+            .require("chance", "40 %")
+            .and_then(|item| item.share(0.0..=1.0))?;
+        let factor = match map.take("factor") {
+            Some(item) => Some(item.number(0.01..=3.0)?),
+            None => None,
+        };
+        (chance, factor)
+    } else {
+        (item.share(0.0..=1.0)?, None)
+    };
+    let Some(factor) = factor.or(usual) else {
+        item.error(
+            format!("how much grip there is in `{}` is not known", item.name()),
+            "write it, as in `{frost: {chance: 20 %, factor: 0.5}}`; dry, damp and wet are known",
+        );
+        return None;
+    };
+    if usual.is_some_and(|usual| usual == factor) && factor < 1.0 {
+        item.assumed(
+            "conditions",
+            format!("{} has {factor} of the grip in the dry", item.name()),
+        );
+    }
+    Some(Condition {
+        name: item.name().to_owned(),
+        factor,
+        chance,
+    })
+}

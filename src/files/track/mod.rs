@@ -1,0 +1,176 @@
+//! A track file: one venue, from pieces, notes, a sketch, a path or a logged run.
+
+mod ground;
+mod pieces;
+
+pub use ground::conditions;
+pub use pieces::grades;
+
+use std::path::Path;
+
+use super::finding::Findings;
+use super::source::Source;
+use super::yaml::{self, Item, Map};
+use crate::units::{KILOMETRE_PER_HOUR, SPEED};
+use crate::venue::grades::Grades;
+use crate::venue::pieces::Layout;
+use crate::venue::{Course, EventKind, Finish, Start, Surface, plan};
+
+const KEYS: &[&str] = &[
+    "name",
+    "kind",
+    "start",
+    "finish",
+    "surface",
+    "surfaces",
+    "air",
+    "known",
+    "conditions",
+    "grades",
+    "pieces",
+];
+
+/// The words for kinds of event.
+pub const KINDS: &[(&str, EventKind)] = &[
+    ("stage", EventKind::Stage),
+    ("circuit", EventKind::Circuit),
+    ("hillclimb", EventKind::Hillclimb),
+    ("sprint", EventKind::Sprint),
+];
+
+/// Turned angles of a circuit may miss a full turn by this much, rad (1°), before a warning.
+const ANGLE_SLACK: f64 = 0.017_5;
+
+/// Reads a track file. `None` where it has a fault: then at least one error was added.
+pub fn read(path: &Path, findings: &mut Findings) -> Option<Course> {
+    read_with(path, None, findings)
+}
+
+/// As [`read`], with the driver's own scale of grades; the track's goes before it.
+pub fn read_with(path: &Path, grades: Option<&Grades>, findings: &mut Findings) -> Option<Course> {
+    yaml::read(path, findings, |root| track(root, grades))
+}
+
+/// As [`read_with`], from a text already in memory.
+pub fn decode(source: Source, grades: Option<&Grades>, findings: &mut Findings) -> Option<Course> {
+    yaml::decode(source, findings, |root| track(root, grades))
+}
+
+fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
+    let map = root.mapping(KEYS)?;
+    let name = map
+        .require("name", "Mill Lane")
+        .and_then(|item| item.text());
+    let kind = map
+        .require("kind", "stage")
+        .and_then(|item| item.one_of(KINDS));
+    let own = map.take("grades").and_then(|item| pieces::grades(&item));
+    let scale = own.or_else(|| driver.cloned()).unwrap_or_default();
+    let mut course = Course::new(
+        name.as_deref().unwrap_or_default(),
+        kind.unwrap_or(EventKind::Stage),
+    );
+    course.surfaces = ground::surfaces(&map);
+    read_ends(&map, kind, &mut course);
+    ground::air(&map, &mut course);
+    course.known = map.take("known").and_then(|item| ground::known(&item));
+    course.conditions = map
+        .take("conditions")
+        .and_then(|item| conditions(&item))
+        .unwrap_or_default();
+    let source = map.either(
+        &["pieces"],
+        Some("pieces: [{straight: 140 m}, {square: left}]"),
+    );
+    let layout = source.and_then(|item| pieces::layout(&item, &scale, &mut course.surfaces));
+    let layout = layout?;
+    check_loop(&root, kind?, &layout);
+    course.name = name?;
+    course.sections = layout.sections;
+    course.places = layout.places;
+    course.sectors = layout.sectors;
+    Some(course)
+}
+
+/// How the run begins and ends.
+fn read_ends(map: &Map, kind: Option<EventKind>, course: &mut Course) {
+    if let Some(item) = map.take("start") {
+        let word = item.word().unwrap_or_default();
+        course.start = if word.starts_with(|c: char| c.is_ascii_digit() || c == '.') {
+            let fastest = 500.0 * KILOMETRE_PER_HOUR;
+            item.quantity(&SPEED, 1e-3..=fastest)
+                .map_or(Start::Standing, Start::Rolling)
+        } else {
+            item.one_of(&[("standing", Start::Standing), ("flying", Start::Flying)])
+                .unwrap_or(Start::Standing)
+        };
+        if course.start == Start::Flying && kind.is_some_and(|kind| kind != EventKind::Circuit) {
+            item.error(
+                "start: only a circuit starts flying, by coming round again",
+                "write the speed over the line, as in `start: 40 km/h`, or `standing`",
+            );
+        }
+    }
+    if let Some(item) = map.take("finish") {
+        let ends = [("flying", Finish::Flying), ("standing", Finish::Standing)];
+        course.finish = item.one_of(&ends).unwrap_or(Finish::Flying);
+    }
+}
+
+/// Warns of a circuit that is no loop.
+fn check_loop(root: &Item, kind: EventKind, layout: &Layout) {
+    if kind != EventKind::Circuit {
+        return;
+    }
+    let full = 2.0 * std::f64::consts::PI;
+    let Some(turned) = plan::turned(&layout.sections) else {
+        return;
+    };
+    if (turned.abs() - full).abs() > ANGLE_SLACK {
+        let degrees = turned.to_degrees();
+        let side = if degrees > 0.0 { "left" } else { "right" };
+        root.warning(
+            format!("the corners of this circuit turn {:.0}° to the {side} in all", degrees.abs()),
+            "a loop turns 360° in all (0° where it crosses over itself): check angles and directions",
+        );
+        return;
+    }
+    let Some(closure) = plan::closure(&layout.sections) else {
+        return;
+    };
+    let length: f64 = layout.sections.iter().filter_map(|s| s.length()).sum();
+    if closure.gap > 0.05 * length {
+        root.warning(
+            format!(
+                "this circuit ends {:.0} m from where it starts",
+                closure.gap
+            ),
+            "check the lengths of the straights",
+        );
+    }
+    if closure.rise.abs() > 1.0 {
+        let way = if closure.rise > 0.0 { "above" } else { "below" };
+        root.warning(
+            format!(
+                "this circuit ends {:.1} m {way} its start",
+                closure.rise.abs()
+            ),
+            "make the slopes of a lap cancel",
+        );
+    }
+}
+
+/// The index of a surface by its name, added where it is new; the state of a surface in its name
+/// (`damp gravel`) gives its factor.
+fn surface_index(name: &str, surfaces: &mut Vec<Surface>) -> usize {
+    surfaces
+        .iter()
+        .position(|s| s.name == name)
+        .unwrap_or_else(|| {
+            surfaces.push(ground::surface_of(name));
+            surfaces.len() - 1
+        })
+}
+
+#[cfg(test)]
+mod tests;

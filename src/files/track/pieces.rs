@@ -1,0 +1,436 @@
+//! The pieces of a track, as a person writes them.
+
+use super::surface_index;
+use crate::files::finding::quoted;
+use crate::files::yaml::{Item, Map};
+use crate::units::{ANGLE, KILOMETRE_PER_HOUR, LENGTH, SPEED};
+use crate::venue::grades::{Grade, Grades};
+use crate::venue::pieces::{Form, Item as Laid, Known, Layout, Piece, Side, lay, write_out};
+use crate::venue::{Extent, Scales, Surface};
+
+const KINDS: &[&str] = &["straight", "corner", "square", "hairpin", "repeat"];
+const STRAIGHT: &[&str] = &[
+    "length", "name", "slope", "surface", "cap", "crest", "sector",
+];
+const CORNER: &[&str] = &[
+    "radius",
+    "turn",
+    "direction",
+    "length",
+    "apex",
+    "scales",
+    "grade",
+    "opens",
+    "name",
+    "slope",
+    "surface",
+    "cap",
+    "crest",
+    "sector",
+];
+const GRADED: &[&str] = &[
+    "direction",
+    "radius",
+    "turn",
+    "length",
+    "opens",
+    "name",
+    "slope",
+    "surface",
+    "cap",
+    "crest",
+    "sector",
+];
+const SIDES: &[(&str, Side)] = &[
+    ("left", Side::Left),
+    ("right", Side::Right),
+    ("l", Side::Left),
+    ("r", Side::Right),
+];
+
+const LONGEST: f64 = 100_000.0;
+const FASTEST: f64 = 500.0 * KILOMETRE_PER_HOUR;
+/// Four full turns: more is a slip of the pen.
+const MOST_TURN: f64 = 8.0 * std::f64::consts::PI;
+
+/// Reads pieces and lays them out; surfaces that they name are added to `surfaces`.
+pub(super) fn layout(list: &Item, grades: &Grades, surfaces: &mut Vec<Surface>) -> Option<Layout> {
+    let mut reader = Reader {
+        grades,
+        surfaces,
+        graded: false,
+        sloped: false,
+        sound: true,
+    };
+    let items = reader.items(list)?;
+    let (graded, sloped, sound) = (reader.graded, reader.sloped, reader.sound);
+    if graded && grades.assumed {
+        list.assumed(
+            "grades",
+            "corner speeds by a usual scale of grades, not this driver's own",
+        );
+    }
+    if !sloped {
+        list.assumed("slope", "a level road");
+    }
+    let laid = write_out(&items).and_then(|pieces| lay(&pieces));
+    match laid {
+        Ok(layout) => Some(layout).filter(|_| sound),
+        // With faults in the pieces themselves, what is missing of them is no news.
+        Err(_) if !sound => None,
+        Err(error) => {
+            list.error(
+                error.to_string(),
+                "write pieces, as in `[{straight: 140 m}, {square: left}]`",
+            );
+            None
+        }
+    }
+}
+
+struct Reader<'s> {
+    grades: &'s Grades,
+    surfaces: &'s mut Vec<Surface>,
+    /// A corner was given by its grade alone.
+    graded: bool,
+    /// A slope was given.
+    sloped: bool,
+    /// No piece was at fault.
+    sound: bool,
+}
+
+impl Reader<'_> {
+    fn items(&mut self, list: &Item) -> Option<Vec<Laid>> {
+        let mut items = Vec::new();
+        for item in list.list()? {
+            match self.item(&item) {
+                Some(laid) => items.push(laid),
+                None => self.sound = false,
+            }
+        }
+        Some(items)
+    }
+
+    fn item(&mut self, item: &Item) -> Option<Laid> {
+        let map = item.mapping(KINDS)?;
+        let piece = map.either(KINDS, Some("straight: 140 m"))?;
+        match piece.name() {
+            "straight" => self.straight(&piece).map(Laid::Piece),
+            "corner" => self.corner(&piece).map(Laid::Piece),
+            "repeat" => self.repeat(&piece),
+            grade => self.graded(&piece, grade).map(Laid::Piece),
+        }
+    }
+
+    fn repeat(&mut self, item: &Item) -> Option<Laid> {
+        let map = item.mapping(&["times", "pieces"])?;
+        let times = map
+            .require("times", "6")
+            .and_then(|item| item.integer(1..=1000));
+        let items = map.require("pieces", "[{straight: 60 m}, {square: left}]");
+        let items = items.and_then(|item| self.items(&item));
+        Some(Laid::Repeat {
+            times: times? as u32,
+            items: items?,
+        })
+    }
+
+    fn straight(&mut self, item: &Item) -> Option<Piece> {
+        if !item.is_mapping() {
+            return length(item).map(Piece::straight);
+        }
+        let map = item.mapping(STRAIGHT)?;
+        let length = map
+            .require("length", "140 m")
+            .and_then(|item| length(&item));
+        self.common(&map, Piece::straight(length.unwrap_or(1.0)))
+            .filter(|_| length.is_some())
+    }
+
+    fn corner(&mut self, item: &Item) -> Option<Piece> {
+        let map = item.mapping(CORNER)?;
+        let side = side(&map);
+        let by = map.either(&["radius", "apex", "grade"], Some("radius: 45 m"))?;
+        let form = match by.name() {
+            "radius" => {
+                let radius = radius(&by);
+                let turn = turned(&map, radius, None);
+                Some(Known::Radius {
+                    radius: radius?,
+                    turn: turn?,
+                })
+            }
+            "apex" => {
+                let speed = speed(&by);
+                let scales = match map.take("scales") {
+                    Some(item) => {
+                        item.one_of(&[("grip", Scales::Grip), ("driver", Scales::Driver)])
+                    }
+                    None => Some(Scales::Grip),
+                };
+                let extent = extent(&map, None);
+                Some(Known::Apex {
+                    speed: speed?,
+                    extent: extent?,
+                    scales: scales?,
+                })
+            }
+            _ => {
+                let name = by.text()?;
+                return self.by_grade(&by, &map, &name, side);
+            }
+        };
+        let opens = opens(&map);
+        let piece = Piece::new(Form::Corner {
+            known: form?,
+            side: side.ok()?,
+            opens: opens?,
+            grade: None,
+        });
+        self.common(&map, piece)
+    }
+
+    /// `square: left`, or with more said about it.
+    fn graded(&mut self, item: &Item, name: &str) -> Option<Piece> {
+        if !item.is_mapping() {
+            let side = item.one_of(SIDES)?;
+            let grade = self.grade(item, name)?;
+            return Some(grade.piece(Some(side)));
+        }
+        let map = item.mapping(GRADED)?;
+        let side = side(&map);
+        let Some(by) = map.take("radius") else {
+            return self.by_grade(item, &map, name, side);
+        };
+        // A radius needs no speed: the grade gives its name, and the angle where none is written.
+        let radius = radius(&by);
+        let usual = self
+            .grades
+            .get(name)
+            .map(|g| g.turn)
+            .or_else(|| Grades::usual_turn(name));
+        let turn = turned(&map, radius, usual);
+        let opens = opens(&map);
+        let piece = Piece::new(Form::Corner {
+            known: Known::Radius {
+                radius: radius?,
+                turn: turn?,
+            },
+            side: side.ok()?,
+            opens: opens?,
+            grade: Some(name.to_owned()),
+        });
+        self.common(&map, piece)
+    }
+
+    fn by_grade(
+        &mut self,
+        item: &Item,
+        map: &Map,
+        name: &str,
+        side: Result<Option<Side>, ()>,
+    ) -> Option<Piece> {
+        let mut grade = self.grade(item, name)?;
+        let opened = opens(map);
+        let given = extent(map, Some(Extent::Turn(grade.turn)));
+        if let Some(Extent::Turn(turn)) = given {
+            grade.turn = turn;
+        }
+        let mut piece = grade.piece(side.ok()?);
+        match &mut piece.form {
+            Form::Corner {
+                opens,
+                known: Known::Apex { extent, .. },
+                ..
+            } => {
+                *opens = opened?;
+                *extent = given?;
+            }
+            Form::Straight { length } => {
+                if let Some(Extent::Length(given)) = given {
+                    *length = given;
+                }
+            }
+            Form::Corner { .. } => {}
+        }
+        self.common(map, piece)
+    }
+
+    fn grade(&mut self, item: &Item, name: &str) -> Option<Grade> {
+        self.graded = true;
+        let found = self.grades.get(name).cloned();
+        if found.is_none() {
+            let known: Vec<&str> = self.grades.grades.iter().map(|g| g.name.as_str()).collect();
+            item.error(
+                format!("there is no grade {} in this driver's scale", quoted(name)),
+                format!("grades known here: {}", known.join(", ")),
+            );
+        }
+        found
+    }
+
+    /// What every piece may say.
+    fn common(&mut self, map: &Map, mut piece: Piece) -> Option<Piece> {
+        let mut sound = true;
+        if let Some(item) = map.take("name") {
+            piece.name = item.text();
+            sound &= piece.name.is_some();
+        }
+        if let Some(item) = map.take("slope") {
+            self.sloped = true;
+            let slope = item.slope(-0.5..=0.5);
+            sound &= slope.is_some();
+            piece.slope = slope.unwrap_or(0.0);
+        }
+        if let Some(item) = map.take("surface") {
+            let name = item.text();
+            sound &= name.is_some();
+            piece.surface = name.map_or(0, |name| surface_index(&name, self.surfaces));
+        }
+        for (key, place) in [("cap", &mut piece.cap), ("crest", &mut piece.crest)] {
+            if let Some(item) = map.take(key) {
+                *place = speed(&item);
+                sound &= place.is_some();
+            }
+        }
+        if let Some(item) = map.take("crest").filter(|_| piece.length().is_none()) {
+            item.error(
+                "a crest in the middle of a corner needs the corner's length",
+                "add `length: 30 m`, or put the crest on a straight of its own",
+            );
+            sound = false;
+        }
+        if let Some(item) = map.take("sector") {
+            piece.sector = item.text();
+            sound &= piece.sector.is_some();
+        }
+        sound.then_some(piece)
+    }
+}
+
+fn length(item: &Item) -> Option<f64> {
+    item.quantity_or_bare(&LENGTH, "m", 0.01..=LONGEST)
+}
+
+fn radius(item: &Item) -> Option<f64> {
+    item.quantity_or_bare(&LENGTH, "m", 1.0..=LONGEST)
+}
+
+fn speed(item: &Item) -> Option<f64> {
+    item.quantity(&SPEED, 0.1..=FASTEST)
+}
+
+fn turn(item: &Item) -> Option<f64> {
+    item.quantity_or_bare(&ANGLE, "deg", 1e-4..=MOST_TURN)
+}
+
+/// Which way it goes, if that is said; a fault is an error of its own.
+fn side(map: &Map) -> Result<Option<Side>, ()> {
+    match map.take("direction") {
+        None => Ok(None),
+        Some(item) => item.one_of(SIDES).map(Some).ok_or(()),
+    }
+}
+
+fn opens(map: &Map) -> Option<f64> {
+    map.take("opens")
+        .map_or(Some(1.0), |item| item.number(0.2..=5.0))
+}
+
+/// The turned angle of a corner by radius: written, from its length, or the usual one.
+fn turned(map: &Map, radius: Option<f64>, usual: Option<f64>) -> Option<f64> {
+    let example = if usual.is_some() {
+        None
+    } else {
+        Some("turn: 70 deg")
+    };
+    let Some(item) = map.either(&["turn", "length"], example) else {
+        return usual;
+    };
+    if item.name() == "turn" {
+        return turn(&item);
+    }
+    let length = length(&item)?;
+    // With an opening third the same length turns less: see `Piece::length`.
+    let thirds = (2.0 + 1.0 / opens(map)?) / 3.0;
+    Some(length / radius? * thirds)
+}
+
+/// The length or the turned angle of a corner by its speed.
+fn extent(map: &Map, usual: Option<Extent>) -> Option<Extent> {
+    let example = if usual.is_some() {
+        None
+    } else {
+        Some("length: 22 m")
+    };
+    let Some(item) = map.either(&["length", "turn"], example) else {
+        return usual;
+    };
+    if item.name() == "length" {
+        length(&item).map(Extent::Length)
+    } else {
+        turn(&item).map(Extent::Turn)
+    }
+}
+
+/// A driver's own scale of grades: a speed each, `flat`, or speed and angle, as in
+/// `{hairpin: 28 km/h, square: 44 km/h, 3: {apex: 66 km/h, turn: 55 deg}, 6: flat}`.
+pub fn grades(item: &Item) -> Option<Grades> {
+    let mut list = Vec::new();
+    let mut sound = true;
+    for entry in item.entries()? {
+        match grade(&entry) {
+            Some(grade) => list.push(grade),
+            None => sound = false,
+        }
+    }
+    if list.is_empty() && sound {
+        item.error(
+            "a scale without grades",
+            "write one, as in `{hairpin: 28 km/h, square: 44 km/h}`",
+        );
+        return None;
+    }
+    sound.then_some(Grades {
+        grades: list,
+        assumed: false,
+    })
+}
+
+fn grade(item: &Item) -> Option<Grade> {
+    let name = item.name().to_owned();
+    let usual = Grades::usual_turn(&name);
+    let read = |item: &Item| {
+        if item.word() == Some("flat") {
+            Some(None)
+        } else {
+            speed(item).map(Some)
+        }
+    };
+    if !item.is_mapping() {
+        let speed = read(item)?;
+        let Some(turn) = usual else {
+            item.error(
+                format!(
+                    "how far a corner of grade {} turns is not known",
+                    quoted(&name)
+                ),
+                format!("write it, as in `{name}: {{apex: 60 km/h, turn: 55 deg}}`"),
+            );
+            return None;
+        };
+        return Some(Grade { name, speed, turn });
+    }
+    let map = item.mapping(&["apex", "turn"])?;
+    let speed = map.require("apex", "66 km/h").and_then(|item| read(&item));
+    let turned = match (map.take("turn"), usual) {
+        (Some(item), _) => turn(&item),
+        (None, Some(usual)) => Some(usual),
+        (None, None) => map.require("turn", "55 deg").and_then(|item| turn(&item)),
+    };
+    Some(Grade {
+        name,
+        speed: speed?,
+        turn: turned?,
+    })
+}

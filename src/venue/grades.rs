@@ -1,0 +1,125 @@
+//! A driver's own scale of corners: how fast each grade is taken, and how far it turns.
+//!
+//! Every crew grades its own way; the default scale below is common practice, no source, and is
+//! listed as assumed wherever it is used.
+
+use super::pieces::{Form, Known, Piece, Side};
+use super::{Extent, Scales};
+use crate::units::KILOMETRE_PER_HOUR;
+
+/// Length of road that a bend taken flat stands for, m (common practice, no source).
+pub const FLAT_LENGTH: f64 = 30.0;
+
+/// How much farther a corner noted "long" turns (common practice, no source).
+pub const LONG: f64 = 1.5;
+
+/// How much less far a corner noted "short" turns (common practice, no source).
+pub const SHORT: f64 = 0.6;
+
+/// Radius of the last third of a corner noted "opens" over the radius before it.
+pub const OPENS: f64 = 1.6;
+
+/// One grade of a scale.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Grade {
+    /// What the driver calls it: `hairpin`, `square`, `3`.
+    pub name: String,
+    /// Speed at the apex, m/s; `None` where it is taken flat.
+    pub speed: Option<f64>,
+    /// Turned angle where the note gives none, rad.
+    pub turn: f64,
+}
+
+/// A scale of grades.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Grades {
+    /// The grades, in the order they were written.
+    pub grades: Vec<Grade>,
+    /// Whether this is the default scale rather than the driver's own.
+    pub assumed: bool,
+}
+
+/// Name, apex speed in km/h and turned angle in degrees of the default scale.
+const DEFAULT: [(&str, Option<f64>, f64); 7] = [
+    ("hairpin", Some(28.0), 165.0),
+    ("square", Some(44.0), 90.0),
+    ("2", Some(52.0), 70.0),
+    ("3", Some(66.0), 55.0),
+    ("4", Some(84.0), 40.0),
+    ("5", Some(105.0), 25.0),
+    ("6", None, 15.0),
+];
+
+impl Default for Grades {
+    fn default() -> Self {
+        let grade = |&(name, speed, turn): &(&str, Option<f64>, f64)| Grade {
+            name: name.to_owned(),
+            speed: speed.map(|v| v * KILOMETRE_PER_HOUR),
+            turn: turn.to_radians(),
+        };
+        Self {
+            grades: DEFAULT.iter().map(grade).collect(),
+            assumed: true,
+        }
+    }
+}
+
+impl Grades {
+    /// The angle a grade turns by where nothing is said, rad; `None` for a name that the default
+    /// scale does not have.
+    pub fn usual_turn(name: &str) -> Option<f64> {
+        let found = DEFAULT.iter().find(|(known, _, _)| *known == name);
+        found.map(|(_, _, turn)| turn.to_radians())
+    }
+
+    /// The grade of a name.
+    pub fn get(&self, name: &str) -> Option<&Grade> {
+        self.grades.iter().find(|grade| grade.name == name)
+    }
+
+    /// The grade a third of the way from `grade` to the next faster (`+1`) or slower (`−1`) one, as
+    /// in `3+`. The end of the scale has nothing beyond it and a flat grade nothing between.
+    pub fn shaded(&self, grade: &Grade, toward: i32) -> Grade {
+        let Some(speed) = grade.speed else {
+            return grade.clone();
+        };
+        let faster = |other: &f64| {
+            if toward > 0 {
+                *other > speed
+            } else {
+                *other < speed
+            }
+        };
+        let near = self
+            .grades
+            .iter()
+            .filter_map(|other| other.speed)
+            .filter(faster)
+            .min_by(|a, b| (a - speed).abs().total_cmp(&(b - speed).abs()));
+        let speed = near.map_or(speed, |near| speed + (near - speed) / 3.0);
+        Grade {
+            speed: Some(speed),
+            ..grade.clone()
+        }
+    }
+}
+
+impl Grade {
+    /// The corner that this grade notes: known by its apex speed, as long as its angle over its
+    /// curvature. A flat grade is road without a limit.
+    pub fn piece(&self, side: Option<Side>) -> Piece {
+        let Some(speed) = self.speed else {
+            return Piece::straight(FLAT_LENGTH);
+        };
+        Piece::new(Form::Corner {
+            known: Known::Apex {
+                speed,
+                extent: Extent::Turn(self.turn),
+                scales: Scales::Grip,
+            },
+            side,
+            opens: 1.0,
+            grade: Some(self.name.clone()),
+        })
+    }
+}

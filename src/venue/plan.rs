@@ -1,0 +1,142 @@
+//! The plan of a course: where its sections lead, seen from above.
+
+use super::{Bend, Course, Extent, Section};
+
+/// A point of the plan.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// Distance along the road from the start, m.
+    pub distance: f64,
+    /// Along the first heading, m.
+    pub x: f64,
+    /// To the left of the first heading, m.
+    pub y: f64,
+    /// Height above the start, m.
+    pub z: f64,
+    /// Heading, rad, counter-clockwise from the first heading.
+    pub heading: f64,
+}
+
+/// Where a course ends, seen from its start.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Closure {
+    /// How far its end is from its start on the map, m.
+    pub gap: f64,
+    /// Sum of the signed turned angles, rad, left positive.
+    pub turned: f64,
+    /// Height of its end above its start, m.
+    pub rise: f64,
+}
+
+/// Curvature of a section, 1/m, left positive. `lateral` is the lateral acceleration, m/s², that a
+/// measured speed is taken to be driven at: a nominal one, for pictures and lengths where no car is
+/// at hand. Without a direction a measured corner is taken as straight on.
+pub fn curvature(section: &Section, lateral: f64) -> f64 {
+    match section.bend {
+        Bend::Straight => 0.0,
+        Bend::Radius { curvature } => curvature,
+        Bend::Measured {
+            speed, direction, ..
+        } => direction * lateral / (speed * speed),
+    }
+}
+
+/// Length of a section, m, a measured speed being driven at `lateral` m/s².
+pub fn length(section: &Section, lateral: f64) -> f64 {
+    match (section.extent, section.bend) {
+        (Extent::Length(length), _) => length,
+        (Extent::Turn(turn), Bend::Measured { speed, .. }) => turn * speed * speed / lateral,
+        (Extent::Turn(_), _) => 0.0,
+    }
+}
+
+/// Walks the sections from the start heading along x, with a spot at every section's edge and
+/// between them no farther apart than `spacing` m. Exact for arcs: a section is a circle seen from
+/// above whose length is the road's times the cosine of its slope.
+pub fn walk(sections: &[Section], lateral: f64, spacing: f64) -> Vec<Spot> {
+    let mut spot = Spot {
+        distance: 0.0,
+        x: 0.0,
+        y: 0.0,
+        z: 0.0,
+        heading: 0.0,
+    };
+    let mut spots = vec![spot];
+    for section in sections {
+        let whole = length(section, lateral);
+        let curvature = curvature(section, lateral);
+        let cos = 1.0 / section.slope.hypot(1.0);
+        let count = (whole / spacing).ceil().max(1.0);
+        for _ in 0..count as usize {
+            spot = step(spot, whole / count, curvature, section.slope, cos);
+            spots.push(spot);
+        }
+    }
+    spots
+}
+
+/// One step of `road` m along the road. The turned angle is curvature times road length, so that a
+/// written angle is what the plan turns by on any slope.
+fn step(from: Spot, road: f64, curvature: f64, slope: f64, cos: f64) -> Spot {
+    let turn = curvature * road;
+    let flat = road * cos;
+    let half = 0.5 * turn;
+    // The chord of the arc is flat·sin(half)/half.
+    let chord = if half.abs() < 1e-9 {
+        flat
+    } else {
+        flat * half.sin() / half
+    };
+    let along = from.heading + half;
+    Spot {
+        distance: from.distance + road,
+        x: from.x + chord * along.cos(),
+        y: from.y + chord * along.sin(),
+        z: from.z + flat * slope,
+        heading: from.heading + turn,
+    }
+}
+
+/// Where the sections lead. `None` where a corner does not say how far it turns: then its plan
+/// depends on the car.
+pub fn closure(sections: &[Section]) -> Option<Closure> {
+    let known = sections
+        .iter()
+        .all(|s| !matches!(s.bend, Bend::Measured { .. }));
+    known.then(|| {
+        let spots = walk(sections, 1.0, f64::INFINITY);
+        let end = spots[spots.len() - 1];
+        Closure {
+            gap: end.x.hypot(end.y),
+            turned: end.heading,
+            rise: end.z,
+        }
+    })
+}
+
+/// Sum of the signed turned angles, rad, left positive; `None` where a corner has no direction or
+/// says only its speed and length.
+pub fn turned(sections: &[Section]) -> Option<f64> {
+    sections
+        .iter()
+        .map(|section| match (section.bend, section.extent) {
+            (Bend::Straight, _) => Some(0.0),
+            (Bend::Radius { curvature }, Extent::Length(length)) => Some(curvature * length),
+            (Bend::Measured { direction, .. }, Extent::Turn(turn)) if direction != 0.0 => {
+                Some(direction * turn)
+            }
+            _ => None,
+        })
+        .sum()
+}
+
+impl Course {
+    /// Length along the road, m, measured corners being driven at a nominal `lateral` acceleration,
+    /// m/s², where only their angle is known.
+    pub fn nominal_length(&self, lateral: f64) -> f64 {
+        self.sections
+            .iter()
+            .map(|section| length(section, lateral))
+            .sum()
+    }
+}

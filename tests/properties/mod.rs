@@ -1,0 +1,3 @@
+//! What must hold whatever the numbers: identities, counts, orders.
+
+mod demo_tracks;
