@@ -140,27 +140,6 @@ impl Standard {
         })
     }
 
-    /// The multiplier that brings figures corrected to `self` to another standard.
-    ///
-    /// Through the observed figures: the other's factor over this one's, both in the air of the
-    /// pull. Between equal standards it is 1 and needs no weather.
-    ///
-    /// # Errors
-    /// Weather needed and not known; one side unknown, the other not.
-    pub fn bring(self, to: Self, air: Option<&Air>) -> Result<f64, CorrectionError> {
-        if self == to {
-            return Ok(1.0);
-        }
-        if self == Self::Unknown || to == Self::Unknown {
-            return Err(CorrectionError::Unknown { from: self, to });
-        }
-        let air = air.ok_or(CorrectionError::NoWeather { from: self, to })?;
-        match (self.factor(air), to.factor(air)) {
-            (Some(from), Some(to)) => Ok(to / from),
-            _ => Err(CorrectionError::Unknown { from: self, to }),
-        }
-    }
-
     /// The standard whose factor tells the engine's torque in a venue's air: this one, or DIN 70020
     /// where figures are uncorrected or corrected to something unknown.
     pub fn for_venue(self) -> Self {
@@ -170,10 +149,12 @@ impl Standard {
         }
     }
 
-    /// What multiplies corrected torque to give the engine's torque in another air: one over the
-    /// factor there of [`Standard::for_venue`].
-    pub fn in_air(self, air: &Air) -> f64 {
-        1.0 / self.for_venue().factor(air).unwrap_or(1.0)
+    /// Whether it is ISO 1585 or one of those that use its formula.
+    pub fn is_iso_family(self) -> bool {
+        matches!(
+            self,
+            Self::Iso1585 | Self::UnR85 | Self::Eec80_1269 | Self::JisD1001
+        )
     }
 
     /// The limits of validity that an air exceeds; the figures stay usable, with a warning.
@@ -255,48 +236,6 @@ mod tests {
 
     fn mild() -> Air {
         Air::new(100_900.0, 291.15, 0.55).unwrap()
-    }
-
-    #[test]
-    fn analytic_there_and_back_through_any_standard() {
-        for from in STANDARDS {
-            for to in STANDARDS {
-                let there = from.bring(to, Some(&mild())).unwrap();
-                let back = to.bring(from, Some(&mild())).unwrap();
-                assert_relative_eq!(there * back, 1.0, max_relative = 1e-15);
-            }
-            let observed = from.bring(Standard::Uncorrected, Some(&mild())).unwrap();
-            let again = Standard::Uncorrected.bring(from, Some(&mild())).unwrap();
-            assert_relative_eq!(163.2 * observed * again, 163.2, max_relative = 1e-12);
-        }
-    }
-
-    #[test]
-    fn equal_standards_need_no_weather_and_unequal_ones_do() {
-        assert_eq!(Standard::Din70020.bring(Standard::Din70020, None), Ok(1.0));
-        assert_eq!(Standard::Unknown.bring(Standard::Unknown, None), Ok(1.0));
-        assert!(Standard::SaeJ607.bring(Standard::Din70020, None).is_err());
-        let air = mild();
-        assert!(
-            Standard::Unknown
-                .bring(Standard::Din70020, Some(&air))
-                .is_err()
-        );
-        assert!(
-            Standard::Din70020
-                .bring(Standard::Unknown, Some(&air))
-                .is_err()
-        );
-    }
-
-    #[test]
-    fn analytic_the_venue_is_the_way_back() {
-        let air = mild();
-        let factor = Standard::Iso1585.factor(&air).unwrap();
-        assert_relative_eq!(Standard::Iso1585.in_air(&air), 1.0 / factor);
-        let din = Standard::Din70020.factor(&air).unwrap();
-        assert_relative_eq!(Standard::Unknown.in_air(&air), 1.0 / din);
-        assert_relative_eq!(Standard::Uncorrected.in_air(&air), 1.0 / din);
     }
 
     /// Common practice, no source: an ordinary day moves the figure by half a percent to a few

@@ -1,18 +1,22 @@
 //! From pulls to a torque curve.
 
 pub mod clock;
+pub mod condition;
 pub mod correction;
 pub mod crossover;
 pub mod curve;
+pub mod engine;
 pub mod reduce;
 pub mod shape;
 pub mod testday;
 
+pub use condition::{Conditioned, Handling, Rows, Smoothing, condition};
 pub use correction::{
     CorrectionError, Limited, Outside, PrintedFactor, STANDARDS, Standard, recognise,
 };
 pub use crossover::{Crossover, crossovers};
 pub use curve::{Curve, CurveError};
+pub use engine::{Breathing, Engine, Ignition, NotCorrected, compression_factor};
 pub use reduce::{ReduceError, Reduced, ReducedPull, ReducedSpec};
 pub use shape::{EXTENSION_RPM, Peak, shared_limit};
 pub use testday::{Dyno, Fitting, MeasuredAt, Method, Pull, Spec, TestDay};

@@ -163,16 +163,14 @@ impl TestDay {
     fn bring(&self, spec: &Spec, pull: &Pull) -> Result<(f64, Curve), ReduceError> {
         let name = || (spec.name.clone(), pull.name.clone());
         let air = pull.air.as_ref();
-        let factor = pull
-            .corrected
-            .bring(self.correct_to, air)
-            .map_err(|error| {
-                let (spec, pull) = name();
-                ReduceError::Correction { spec, pull, error }
-            })?;
+        let brought = self.engine.bring(pull.corrected, self.correct_to, air);
+        let factor = brought.map_err(|error| {
+            let (spec, pull) = name();
+            ReduceError::Correction { spec, pull, error }
+        })?;
         // What spinning up takes is torque the engine made in the air of the pull.
         let added = air
-            .and_then(|air| self.correct_to.factor(air))
+            .and_then(|air| self.engine.factor(self.correct_to, air))
             .unwrap_or(1.0);
         let torque: Vec<f64> = (0..pull.torque.len())
             .map(|i| pull.torque[i] * factor + spinning_up(&self.dyno, pull, i) * added)

@@ -2,7 +2,9 @@
 
 use std::collections::BTreeMap;
 
+use super::condition::Handling;
 use super::correction::Standard;
+use super::engine::Engine;
 use crate::air::Air;
 
 /// Where the torque was measured.
@@ -60,6 +62,8 @@ pub struct Pull {
     pub clock: Option<f64>,
     /// Why the operator set it aside; such a pull is listed and counts for nothing.
     pub set_aside: Option<String>,
+    /// What was done to the rows of its file.
+    pub handling: Handling,
     /// Means over the pull of what else was logged, by the name people use.
     pub channels: BTreeMap<String, f64>,
 }
@@ -93,6 +97,8 @@ pub struct Spec {
 pub struct TestDay {
     /// The dyno.
     pub dyno: Dyno,
+    /// The engine as far as correction asks.
+    pub engine: Engine,
     /// The standard that pulls are brought to.
     pub correct_to: Standard,
     /// Currency of the prices.
@@ -101,9 +107,19 @@ pub struct TestDay {
     pub specs: Vec<Spec>,
     /// The fittings in the order of the day, each as (spec, fitting of that spec).
     pub order: Vec<(usize, usize)>,
+    /// What belongs to the car rather than the spec and changes power, as it was on the dyno:
+    /// silencer, filter, fuel.
+    pub as_tested: BTreeMap<String, String>,
+    /// The same as the car will be at the event.
+    pub as_raced: BTreeMap<String, String>,
 }
 
 impl TestDay {
+    /// What multiplies a spec's torque to give the engine's torque in another air.
+    pub fn in_air(&self, air: &Air) -> f64 {
+        self.engine.in_air(self.correct_to, air)
+    }
+
     /// Index of a spec by name.
     pub fn spec(&self, name: &str) -> Option<usize> {
         self.specs.iter().position(|spec| spec.name == name)

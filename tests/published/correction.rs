@@ -2,7 +2,7 @@
 
 use approx::assert_relative_eq;
 use pullrank::air::Air;
-use pullrank::dyno::Standard;
+use pullrank::dyno::{Breathing, Standard, compression_factor};
 
 use super::{number, table};
 
@@ -41,6 +41,10 @@ fn reference_factors_from_dry_pressure() {
             let ours = standard.factor(air).unwrap();
             assert_relative_eq!(ours, scale * number(&row, column), max_relative = 5e-6);
         }
+        // 2.14/0.036 mg/(l·cycle) makes the exponent 1: the atmospheric factor alone.
+        let atmospheric = compression_factor(&dry, Breathing::Natural, 2.14 / 0.036, 1.0);
+        let column = number(&row, "fa_CI_NA_exp0.7");
+        assert_relative_eq!(atmospheric, column, max_relative = 5e-6);
         for alike in [Standard::UnR85, Standard::Eec80_1269, Standard::JisD1001] {
             assert_eq!(alike.factor(&dry), Standard::Iso1585.factor(&dry));
         }

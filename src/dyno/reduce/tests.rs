@@ -1,6 +1,6 @@
 use super::*;
 use crate::air::Air;
-use crate::dyno::{Fitting, MeasuredAt};
+use crate::dyno::{Engine, Fitting, Handling, MeasuredAt};
 use approx::assert_relative_eq;
 use std::collections::BTreeMap;
 
@@ -14,6 +14,7 @@ fn pull(rpm: &[f64], torque: &[f64]) -> Pull {
         corrected: Standard::Din70020,
         clock: None,
         set_aside: None,
+        handling: Handling::default(),
         channels: BTreeMap::new(),
     }
 }
@@ -26,8 +27,11 @@ fn day(fittings: Vec<Vec<Pull>>) -> TestDay {
             sweep_rate: None,
             engine_inertia: None,
         },
+        engine: Engine::default(),
         correct_to: Standard::Din70020,
         currency: None,
+        as_tested: BTreeMap::new(),
+        as_raced: BTreeMap::new(),
         order: (0..fittings.len()).map(|i| (0, i)).collect(),
         specs: vec![Spec {
             name: "A".to_owned(),

@@ -1,0 +1,333 @@
+//! From the rows of a file to one rising pull: the sweep cut out, spikes left out, back-steps and
+//! repeated engine speeds merged, noise smoothed. Everything done is counted.
+
+/// Rows from which a pull is taken as logged rather than typed by hand.
+const LOGGED_ROWS: usize = 40;
+/// Width within which logged rows are merged, rpm.
+const BIN_RPM: f64 = 25.0;
+/// Half width of the smoothing that noisy logs get, rpm.
+pub const SMOOTHING_RPM: f64 = 200.0;
+/// Scatter of neighbouring points, relative to torque, from which a log is smoothed.
+const NOISY: f64 = 0.0025;
+/// Share of the highest throttle below which a row is no full throttle.
+const FULL_THROTTLE: f64 = 0.95;
+
+/// One pull as the file has it, row by row.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Rows {
+    /// Engine speed, rpm.
+    pub rpm: Vec<f64>,
+    /// Torque, N·m.
+    pub torque: Vec<f64>,
+    /// Time, s, where it was logged.
+    pub time: Option<Vec<f64>>,
+    /// Throttle opening, in any unit, where it was logged.
+    pub throttle: Option<Vec<f64>>,
+}
+
+/// How noise is smoothed: a straight line fitted locally, with tricube weights.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Smoothing {
+    /// Logged rows that scatter by more than a quarter of a percent, to ± [`SMOOTHING_RPM`].
+    WhereNoisy,
+    /// Never.
+    Off,
+    /// Always, with weights that reach zero at this distance, rpm.
+    Within(f64),
+}
+
+/// What was done to the rows of a pull.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Handling {
+    /// Rows in the file.
+    pub rows: usize,
+    /// Rows before and after the sweep, on the way back, or not at full throttle.
+    pub outside: usize,
+    /// Rows left out because they leap from their neighbours.
+    pub spikes: Vec<usize>,
+    /// Rows whose engine speed is below that of the row before, merged.
+    pub back_steps: usize,
+    /// Rows that repeat the engine speed of the row before, merged.
+    pub repeats: usize,
+    /// Whether the engine speed fell through the pull.
+    pub downwards: bool,
+    /// Half width of the smoothing, rpm, where there was any.
+    pub smoothed: Option<f64>,
+}
+
+/// A pull in rising engine speed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Conditioned {
+    /// Engine speed, rpm, strictly rising.
+    pub rpm: Vec<f64>,
+    /// Torque, N·m.
+    pub torque: Vec<f64>,
+    /// How fast the engine gained speed, rpm/s; empty where there is no time.
+    pub acceleration: Vec<f64>,
+    /// The rows that went into it, rising.
+    pub used: Vec<usize>,
+    /// What was done.
+    pub handling: Handling,
+}
+
+/// Makes one rising pull of the rows of a file.
+///
+/// Rows must be finite; all columns must be as long as `rpm`.
+pub fn condition(rows: &Rows, smoothing: Smoothing) -> Conditioned {
+    let mut handling = Handling {
+        rows: rows.rpm.len(),
+        ..Handling::default()
+    };
+    let logged = rows.rpm.len() >= LOGGED_ROWS;
+    let mut used: Vec<usize> = (0..rows.rpm.len()).collect();
+    if logged {
+        used = full_throttle(rows, used);
+        let leaps = spikes(&used, &rows.rpm, 0.06);
+        used = sweep(rows, without(&used, &leaps), &mut handling);
+        let jumps = spikes(&used, &rows.torque, 0.03);
+        used = without(&used, &jumps);
+        handling.spikes = leaps
+            .into_iter()
+            .filter(|row| used.first() < Some(row) && Some(row) < used.last())
+            .chain(jumps)
+            .collect();
+        handling.spikes.sort_unstable();
+    } else {
+        handling.downwards = rows.rpm.first() > rows.rpm.last();
+    }
+    handling.outside = handling.rows - used.len() - handling.spikes.len();
+    count_steps(rows, &used, &mut handling);
+    let gain = acceleration(rows, &used);
+    let bin = if logged { BIN_RPM } else { 0.0 };
+    let (rpm, mut torque, acceleration) = merge(rows, &used, &gain, bin);
+    handling.smoothed = match smoothing {
+        Smoothing::Off => None,
+        Smoothing::Within(width) => Some(width),
+        Smoothing::WhereNoisy => {
+            (logged && roughness(&rpm, &torque) > NOISY).then_some(SMOOTHING_RPM)
+        }
+    };
+    if let Some(width) = handling.smoothed {
+        torque = smooth(&rpm, &torque, width);
+    }
+    Conditioned {
+        rpm,
+        torque,
+        acceleration,
+        used,
+        handling,
+    }
+}
+
+fn without(rows: &[usize], out: &[usize]) -> Vec<usize> {
+    // `out` rises, as all lists of rows here do.
+    let stays = |row: &usize| out.binary_search(row).is_err();
+    rows.iter().copied().filter(stays).collect()
+}
+
+fn full_throttle(rows: &Rows, used: Vec<usize>) -> Vec<usize> {
+    let Some(throttle) = &rows.throttle else {
+        return used;
+    };
+    let most = throttle.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    used.into_iter()
+        .filter(|&row| throttle[row] >= FULL_THROTTLE * most)
+        .collect()
+}
+
+/// Rows that leap from the median of the eleven around them by more than six of its typical
+/// deviations (1.4826 MAD, the normal distribution's sd) and by more than a share of it; at most two
+/// in a row, since a longer stretch is no spike.
+fn spikes(used: &[usize], values: &[f64], share: f64) -> Vec<usize> {
+    let mut found: Vec<usize> = Vec::new();
+    for at in 0..used.len() {
+        let around = &used[at.saturating_sub(5)..(at + 6).min(used.len())];
+        let centre = median(around.iter().map(|&row| values[row]));
+        let spread = 1.4826 * median(around.iter().map(|&row| (values[row] - centre).abs()));
+        let off = (values[used[at]] - centre).abs();
+        if off > (6.0 * spread).max(share * centre.abs()) {
+            found.push(at);
+        }
+    }
+    let long = |at: &usize| {
+        let run = |step: isize| {
+            (1..=2)
+                .take_while(|k| {
+                    let beside = at.wrapping_add_signed(step * k);
+                    found.binary_search(&beside).is_ok()
+                })
+                .count()
+        };
+        run(-1) + run(1) >= 2
+    };
+    found
+        .iter()
+        .filter(|at| !long(at))
+        .map(|&at| used[at])
+        .collect()
+}
+
+fn median(values: impl Iterator<Item = f64>) -> f64 {
+    let mut sorted: Vec<f64> = values.collect();
+    sorted.sort_by(f64::total_cmp);
+    let n = sorted.len();
+    match n {
+        0 => f64::NAN,
+        _ if n % 2 == 1 => sorted[n / 2],
+        _ => 0.5 * (sorted[n / 2 - 1] + sorted[n / 2]),
+    }
+}
+
+/// The rows of the one long rise, or fall where the log has no rise: from the last row at the bottom
+/// to the first at the top.
+fn sweep(rows: &Rows, used: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
+    let steady: Vec<f64> = (0..used.len())
+        .map(|at| {
+            let around = &used[at.saturating_sub(2)..(at + 3).min(used.len())];
+            median(around.iter().map(|&row| rows.rpm[row]))
+        })
+        .collect();
+    let rise = rise(&steady);
+    let fallen: Vec<f64> = steady.iter().rev().copied().collect();
+    let fall = self::rise(&fallen);
+    let height = |r: &std::ops::Range<usize>, s: &[f64]| match r.is_empty() {
+        true => 0.0,
+        false => s[r.end - 1] - s[r.start],
+    };
+    // A pull ends with the engine coming down again: the fall counts only where nothing rises.
+    handling.downwards = height(&rise, &steady) < 0.5 * height(&fall, &fallen);
+    if handling.downwards {
+        let n = used.len();
+        used[n - fall.end..n - fall.start].to_vec()
+    } else {
+        used[rise].to_vec()
+    }
+}
+
+/// From the last place at the bottom to the first at the top, within 0.4 % of the rise.
+fn rise(steady: &[f64]) -> std::ops::Range<usize> {
+    let most = steady.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let least = steady.iter().copied().fold(f64::INFINITY, f64::min);
+    let near = 0.004 * (most - least);
+    let Some(top) = steady.iter().position(|&s| s >= most - near) else {
+        return 0..0;
+    };
+    let bottom = steady[..=top].iter().copied().fold(f64::INFINITY, f64::min);
+    let start = steady[..=top].iter().rposition(|&s| s <= bottom + near);
+    start.unwrap_or(0)..top + 1
+}
+
+fn count_steps(rows: &Rows, used: &[usize], handling: &mut Handling) {
+    let sign = if handling.downwards { -1.0 } else { 1.0 };
+    for pair in used.windows(2) {
+        let step = sign * (rows.rpm[pair[1]] - rows.rpm[pair[0]]);
+        handling.back_steps += usize::from(step < 0.0);
+        handling.repeats += usize::from(step == 0.0);
+    }
+}
+
+/// Slope of engine speed over time at each used row, fitted over the rows within 0.4 s, at most a
+/// hundred to each side.
+fn acceleration(rows: &Rows, used: &[usize]) -> Vec<f64> {
+    let Some(time) = &rows.time else {
+        return Vec::new();
+    };
+    (0..used.len())
+        .map(|at| {
+            let now = time[used[at]];
+            let near = |&&row: &&usize| (time[row] - now).abs() <= 0.4;
+            let before = used[..at].iter().rev().take(100).take_while(near).count();
+            let after = used[at..].iter().take(100).take_while(near).count();
+            let (before, after) = (before.max(1), after.max(2));
+            let window = &used[at.saturating_sub(before)..(at + after).min(used.len())];
+            slope(window.iter().map(|&row| (time[row], rows.rpm[row])))
+        })
+        .collect()
+}
+
+/// Least-squares slope through points; 0 where they do not differ in x.
+fn slope(points: impl Iterator<Item = (f64, f64)> + Clone) -> f64 {
+    let n = points.clone().count() as f64;
+    let (sx, sy) = points
+        .clone()
+        .fold((0.0, 0.0), |(a, b), (x, y)| (a + x, b + y));
+    let (mx, my) = (sx / n, sy / n);
+    let (sxy, sxx) = points.fold((0.0, 0.0), |(a, b), (x, y)| {
+        (a + (x - mx) * (y - my), b + (x - mx) * (x - mx))
+    });
+    if sxx > 0.0 { sxy / sxx } else { 0.0 }
+}
+
+/// Means of the rows within bins of engine speed, or of equal engine speed where `bin` is 0.
+fn merge(rows: &Rows, used: &[usize], gain: &[f64], bin: f64) -> (Vec<f64>, Vec<f64>, Vec<f64>) {
+    let mut order: Vec<usize> = (0..used.len()).collect();
+    order.sort_by(|&a, &b| rows.rpm[used[a]].total_cmp(&rows.rpm[used[b]]));
+    let key = |at: usize| {
+        let rpm = rows.rpm[used[at]];
+        if bin > 0.0 { (rpm / bin).floor() } else { rpm }
+    };
+    let (mut rpm, mut torque, mut rise) = (Vec::new(), Vec::new(), Vec::new());
+    for group in order.chunk_by(|&a, &b| key(a) == key(b)) {
+        let mean = |of: &dyn Fn(usize) -> f64| {
+            group.iter().map(|&at| of(at)).sum::<f64>() / group.len() as f64
+        };
+        rpm.push(mean(&|at| rows.rpm[used[at]]));
+        torque.push(mean(&|at| rows.torque[used[at]]));
+        if !gain.is_empty() {
+            rise.push(mean(&|at| gain[at]));
+        }
+    }
+    (rpm, torque, rise)
+}
+
+/// Scatter of points about the line through their neighbours, relative to torque: the noise sd, for
+/// independent noise on even spacing.
+fn roughness(rpm: &[f64], torque: &[f64]) -> f64 {
+    let mut sum = 0.0;
+    let mut count = 0.0;
+    for i in 1..rpm.len().saturating_sub(1) {
+        let share = (rpm[i] - rpm[i - 1]) / (rpm[i + 1] - rpm[i - 1]);
+        let between = torque[i - 1] + share * (torque[i + 1] - torque[i - 1]);
+        sum += ((torque[i] - between) / between).powi(2);
+        count += 1.0;
+    }
+    if count > 0.0 {
+        (sum / count / 1.5).sqrt()
+    } else {
+        0.0
+    }
+}
+
+/// Locally fitted straight line with tricube weights that reach zero at ± `width` (Cleveland,
+/// "Robust locally weighted regression", J. Am. Stat. Assoc. 74 (1979) 829–836, without the
+/// robustness).
+fn smooth(rpm: &[f64], torque: &[f64], width: f64) -> Vec<f64> {
+    rpm.iter()
+        .zip(torque)
+        .map(|(&at, &own)| {
+            let (mut s0, mut s1, mut s2, mut t0, mut t1) = (0.0, 0.0, 0.0, 0.0, 0.0);
+            let from = rpm.partition_point(|&x| x <= at - width);
+            for (x, y) in rpm[from..].iter().zip(&torque[from..]) {
+                let u = (x - at) / width;
+                if u >= 1.0 {
+                    break;
+                }
+                let w = (1.0 - u.abs().powi(3)).powi(3);
+                s0 += w;
+                s1 += w * u;
+                s2 += w * u * u;
+                t0 += w * y;
+                t1 += w * u * y;
+            }
+            let det = s0 * s2 - s1 * s1;
+            if det > 1e-9 * s0 * s0 {
+                (s2 * t0 - s1 * t1) / det
+            } else {
+                own
+            }
+        })
+        .collect()
+}
+
+#[cfg(test)]
+mod tests;

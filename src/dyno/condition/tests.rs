@@ -1,0 +1,187 @@
+use super::*;
+use approx::assert_relative_eq;
+
+/// Torque of an invented engine, N·m.
+fn engine(rpm: f64) -> f64 {
+    200.0 - 5.0e-6 * (rpm - 5000.0) * (rpm - 5000.0)
+}
+
+/// A repeatable scatter between −1 and 1.
+fn wobble(i: usize) -> f64 {
+    ((i * 7919 + 13) % 1000) as f64 / 500.0 - 1.0
+}
+
+/// A log at `rate` Hz: held at 2,500, a sweep at 400 rpm/s to 7,500, held there, back down.
+fn log(rate: f64, jitter: f64, noise: f64) -> Rows {
+    let mut rows = Rows {
+        time: Some(Vec::new()),
+        ..Rows::default()
+    };
+    let count = (20.0 * rate) as usize;
+    for i in 0..count {
+        let t = i as f64 / rate;
+        let rpm = match t {
+            t if t < 1.5 => 2500.0,
+            t if t < 14.0 => 2500.0 + 400.0 * (t - 1.5),
+            t if t < 15.0 => 7500.0,
+            t => 7500.0 - 1000.0 * (t - 15.0),
+        };
+        let pulling = t < 14.0;
+        rows.rpm.push(rpm + jitter * wobble(i));
+        let torque = if pulling { engine(rpm) } else { -20.0 };
+        rows.torque.push(torque + noise * wobble(i + 500));
+        if let Some(time) = &mut rows.time {
+            time.push(t);
+        }
+    }
+    rows
+}
+
+#[test]
+fn a_sheet_that_rises_is_left_alone() {
+    let rows = Rows {
+        rpm: vec![2500.0, 3000.0, 3500.0, 4000.0, 4500.0],
+        torque: vec![139.0, 153.0, 166.0, 178.5, 190.0],
+        ..Rows::default()
+    };
+    let pull = condition(&rows, Smoothing::WhereNoisy);
+    assert_eq!((pull.rpm, pull.torque), (rows.rpm, rows.torque));
+    assert_eq!(
+        pull.handling,
+        Handling {
+            rows: 5,
+            ..Handling::default()
+        }
+    );
+}
+
+#[test]
+fn repeats_and_back_steps_of_a_sheet_are_merged_and_counted() {
+    let rows = Rows {
+        rpm: vec![2500.0, 3000.0, 3000.0, 4000.0, 3500.0, 4500.0],
+        torque: vec![139.0, 152.0, 154.0, 178.5, 166.0, 190.0],
+        ..Rows::default()
+    };
+    let pull = condition(&rows, Smoothing::WhereNoisy);
+    assert_eq!(pull.rpm, [2500.0, 3000.0, 3500.0, 4000.0, 4500.0]);
+    assert_eq!(pull.torque, [139.0, 153.0, 166.0, 178.5, 190.0]);
+    assert_eq!((pull.handling.repeats, pull.handling.back_steps), (1, 1));
+}
+
+#[test]
+fn a_sheet_typed_from_the_top_is_turned_round() {
+    let rows = Rows {
+        rpm: vec![4500.0, 4000.0, 3000.0],
+        torque: vec![190.0, 178.0, 153.0],
+        ..Rows::default()
+    };
+    let pull = condition(&rows, Smoothing::WhereNoisy);
+    assert_eq!(pull.rpm, [3000.0, 4000.0, 4500.0]);
+    assert!(pull.handling.downwards);
+    assert_eq!(pull.handling.back_steps, 0);
+}
+
+#[test]
+fn the_sweep_is_cut_out_of_a_log_at_any_rate() {
+    for rate in [10.0, 50.0, 200.0] {
+        let pull = condition(&log(rate, 8.0, 0.6), Smoothing::WhereNoisy);
+        assert!(!pull.handling.downwards);
+        assert!(pull.rpm[0] < 2560.0, "{rate} {}", pull.rpm[0]);
+        let last = pull.rpm[pull.rpm.len() - 1];
+        assert!((7420.0..7515.0).contains(&last), "{rate} {last}");
+        for (rpm, torque) in pull.rpm.iter().zip(&pull.torque) {
+            assert_relative_eq!(*torque, engine(*rpm), max_relative = 5e-3);
+        }
+        for (rpm, gain) in pull.rpm.iter().zip(&pull.acceleration) {
+            if (2700.0..7300.0).contains(rpm) {
+                assert_relative_eq!(*gain, 400.0, max_relative = 0.08);
+            }
+        }
+        assert!(pull.handling.outside > 0);
+    }
+}
+
+#[test]
+fn a_log_of_the_way_down_alone_is_known_as_such() {
+    let mut rows = log(50.0, 8.0, 0.6);
+    rows.rpm.reverse();
+    rows.torque.reverse();
+    // Leaves the fall (of the reversed rise) and nothing before it.
+    rows.rpm.drain(..250);
+    rows.torque.drain(..250);
+    if let Some(time) = &mut rows.time {
+        time.truncate(rows.rpm.len());
+    }
+    let pull = condition(&rows, Smoothing::WhereNoisy);
+    assert!(pull.handling.downwards);
+    assert!(pull.rpm[pull.rpm.len() - 1] > 7300.0);
+    let middle = pull.acceleration[pull.acceleration.len() / 2];
+    assert_relative_eq!(middle, -400.0, max_relative = 0.08);
+}
+
+#[test]
+fn spikes_are_named_and_left_out() {
+    let mut rows = log(50.0, 2.0, 0.3);
+    for (row, torque, rpm) in [
+        (200, 260.0, None),
+        (301, 20.0, None),
+        (402, 190.0, Some(9900.0)),
+    ] {
+        rows.torque[row] = torque;
+        if let Some(rpm) = rpm {
+            rows.rpm[row] = rpm;
+        }
+    }
+    let pull = condition(&rows, Smoothing::WhereNoisy);
+    assert_eq!(pull.handling.spikes, [200, 301, 402]);
+    for (rpm, torque) in pull.rpm.iter().zip(&pull.torque) {
+        assert_relative_eq!(*torque, engine(*rpm), max_relative = 5e-3);
+    }
+}
+
+#[test]
+fn rows_off_full_throttle_do_not_count() {
+    let mut rows = log(50.0, 2.0, 0.3);
+    let throttle = (0..rows.rpm.len())
+        .map(|i| if i < 120 { 40.0 } else { 100.0 })
+        .collect();
+    for torque in &mut rows.torque[..120] {
+        *torque *= 0.4;
+    }
+    rows.throttle = Some(throttle);
+    let pull = condition(&rows, Smoothing::WhereNoisy);
+    assert_relative_eq!(pull.torque[0], engine(pull.rpm[0]), max_relative = 5e-3);
+}
+
+#[test]
+fn smoothing_is_off_for_data_that_is_smooth_and_said_where_it_is_not() {
+    let quiet = condition(&log(50.0, 0.0, 0.0), Smoothing::WhereNoisy);
+    assert_eq!(quiet.handling.smoothed, None);
+    let loud = log(20.0, 4.0, 4.0);
+    let smoothed = condition(&loud, Smoothing::WhereNoisy);
+    assert_eq!(smoothed.handling.smoothed, Some(SMOOTHING_RPM));
+    let raw = condition(&loud, Smoothing::Off);
+    assert_eq!(raw.handling.smoothed, None);
+    let error = |pull: &Conditioned| {
+        let squares = pull.rpm.iter().zip(&pull.torque);
+        let sum: f64 = squares.map(|(n, t)| (t - engine(*n)).powi(2)).sum();
+        (sum / pull.rpm.len() as f64).sqrt()
+    };
+    assert!(error(&smoothed) < 0.5 * error(&raw));
+}
+
+/// Tricube weights reproduce straight lines.
+#[test]
+fn analytic_smoothing_keeps_a_straight_line() {
+    let rpm: Vec<f64> = (0..50).map(|i| 2500.0 + 37.0 * f64::from(i)).collect();
+    let torque: Vec<f64> = rpm.iter().map(|n| 100.0 + n / 50.0).collect();
+    for (a, b) in smooth(&rpm, &torque, 200.0).iter().zip(&torque) {
+        assert_relative_eq!(a, b, max_relative = 1e-12);
+    }
+}
+
+#[test]
+fn nothing_in_nothing_out() {
+    let pull = condition(&Rows::default(), Smoothing::WhereNoisy);
+    assert!(pull.rpm.is_empty());
+}
