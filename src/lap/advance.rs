@@ -10,6 +10,9 @@ use super::limits::Line;
 use super::machine::{Machine, Mode};
 use super::tape::{Phase, Record};
 
+/// Square of the speed below which a car that slows down counts as standing, m²/s²: 0.1 m/s.
+const SLOWEST: f64 = 0.01;
+
 /// Where the car is and what it is doing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct State {
@@ -92,6 +95,7 @@ pub fn advance(
     cell_index: usize,
     state: &mut State,
 ) -> Result<Record, Rest> {
+    state.launching &= state.z < machine.launch.z_lock;
     let rest = cell.length - state.done;
     if state.z >= line.at(rest) {
         let braking = line.braking(cell.length);
@@ -239,34 +243,40 @@ fn free(
     let first = machine.accelerate(mode, cell, z, v);
     let shifting = state.shift_left > 0.0;
     let in_gear = !shifting && !state.launching && !is_held(machine, state);
-    if in_gear && z >= machine.gears[state.gear].z_limit && first.a >= 0.0 {
+    if in_gear && let Some(phase) = pinned(machine, cell, state, first.a) {
         let length = meet(line, rest, z, 0.0, rest).unwrap_or(rest);
-        let record = step(state, index, length, z, Phase::Limiter, false, false);
+        let record = step(state, index, length, z, phase, false, false);
         finish_cell(state, cell, length);
         return Ok(record);
     }
-    let middle = (z + rest * first.a).max(0.0);
+    let events = Events::around(machine, stop, state);
+    let middle = middle(line, &events, z, z + rest * first.a);
     let second = machine.accelerate(mode, cell, middle, middle.sqrt());
     let mut z1 = z + 2.0 * rest * second.a;
-    if (z1 > line.z_hold) != (z > line.z_hold) {
+    if (z1 > line.z_hold) != (z > line.z_hold) && (z1 > z || holds(machine, mode, cell, line)) {
         z1 = line.z_hold;
     }
-    if z1 <= 0.0 {
-        return Err(Rest);
-    }
     let mut length = rest;
+    if z1 <= 0.0 {
+        if z < SLOWEST {
+            return Err(Rest);
+        }
+        // It would come to rest here unless something happens first: half the speed, and on.
+        z1 = 0.25 * z;
+        length = (z1 - z) / (2.0 * second.a);
+    }
     let mut event = false;
     if shifting {
         let v1 = z1.sqrt();
-        let time = 2.0 * rest / (v + v1);
+        let time = 2.0 * length / (v + v1);
         if time >= state.shift_left {
             let v1 = v + (v1 - v) * (state.shift_left / time);
             length = 0.5 * (v + v1) * state.shift_left;
             z1 = v1 * v1;
             event = true;
         }
-    } else if let Some(threshold) = threshold(machine, stop, state, z1) {
-        length = rest * ((threshold - z) / (z1 - z));
+    } else if let Some(threshold) = events.between(z, z1) {
+        length *= (threshold - z) / (z1 - z);
         z1 = threshold;
         event = true;
     }
@@ -303,27 +313,88 @@ fn free(
     Ok(record)
 }
 
-/// The nearest speed at which something changes between here and z1.
+/// Where the speed stays though the engine is in gear: on the limiter, or where the lowest gear would
+/// fall below the lowest rpm and the slipping clutch would rise above it.
 #[inline(always)]
-fn threshold(machine: &Machine, stop: f64, state: &State, z1: f64) -> Option<f64> {
-    let z = state.z;
-    let gear = &machine.gears[state.gear];
-    let rising = if state.launching {
-        machine.launch.z_lock
-    } else if is_held(machine, state) {
-        machine.held.z_lock
-    } else if z < stop {
-        stop.min(gear.z_limit)
-    } else {
-        gear.z_limit
-    };
-    if z1 > rising && rising > z {
-        return Some(rising);
+fn pinned(machine: &Machine, cell: &Cell, state: &State, a: f64) -> Option<Phase> {
+    if a >= 0.0 {
+        return (state.z >= machine.gears[state.gear].z_limit).then_some(Phase::Limiter);
     }
-    // Just below the lock, so that the next sub-step holds the revs.
-    let lock = machine.held.z_lock * (1.0 - 1e-12);
-    let falls = !state.launching && state.gear == machine.lowest && z > lock && z1 < lock;
-    falls.then_some(lock)
+    let at_lock = state.gear == machine.lowest && state.z <= machine.held.z_lock;
+    let held = at_lock
+        && machine
+            .accelerate(&machine.held.mode, cell, state.z, state.v)
+            .a
+            >= 0.0;
+    held.then_some(Phase::Held)
+}
+
+/// Whether the engine would hold the speed at which the tyres just do.
+fn holds(machine: &Machine, mode: &Mode, cell: &Cell, line: &Line) -> bool {
+    machine
+        .accelerate(mode, cell, line.z_hold, line.z_hold.sqrt())
+        .a
+        >= 0.0
+}
+
+/// The speeds, squared, at which something changes: the nearest above and the nearest below.
+struct Events {
+    above: f64,
+    below: f64,
+}
+
+impl Events {
+    #[inline(always)]
+    fn around(machine: &Machine, stop: f64, state: &State) -> Self {
+        let z = state.z;
+        let limit = machine.gears[state.gear].z_limit;
+        // Just below the lock, so that the next sub-step holds the revs.
+        let lock = machine.held.z_lock * (1.0 - 1e-12);
+        let (above, below) = if state.shift_left > 0.0 {
+            (f64::INFINITY, 0.0)
+        } else if state.launching {
+            (machine.launch.z_lock, 0.0)
+        } else if is_held(machine, state) {
+            (machine.held.z_lock, 0.0)
+        } else {
+            let above = if z < stop { stop.min(limit) } else { limit };
+            (
+                above,
+                if state.gear == machine.lowest {
+                    lock
+                } else {
+                    0.0
+                },
+            )
+        };
+        Self {
+            above: if above > z { above } else { f64::INFINITY },
+            below: if below < z { below } else { 0.0 },
+        }
+    }
+
+    /// The event that a step from z to z1 runs into.
+    #[inline(always)]
+    fn between(&self, z: f64, z1: f64) -> Option<f64> {
+        if z1 > self.above {
+            Some(self.above)
+        } else {
+            (z > self.below && z1 < self.below).then_some(self.below)
+        }
+    }
+}
+
+/// The midpoint of a step. Beyond the next event, beyond the line and below rest other laws hold,
+/// so it stays half way to them.
+#[inline(always)]
+fn middle(line: &Line, events: &Events, z: f64, middle: f64) -> f64 {
+    let mut most = events.above;
+    for edge in [line.z_hold, line.plateau] {
+        if z < edge {
+            most = most.min(edge);
+        }
+    }
+    middle.max(0.5 * (z + events.below)).min(0.5 * (z + most))
 }
 
 /// Metres after which a chord from z with slope `rise` meets the line, if within `length`.

@@ -2,7 +2,7 @@
 
 use super::LapError;
 use super::cells::{Cell, Nominal, UNLIMITED};
-use super::machine::{Gear, Ground, MAX_GEARS, Machine, Mode, Slip, TorqueTable};
+use super::machine::{Gear, Ground, MAX_GEARS, Machine, Mode, Slip, TABLE_INTERVALS, TorqueTable};
 use crate::car::axle::AxleLimits;
 use crate::car::driveline::{force_per_torque, rpm_per_speed};
 use crate::car::{Car, FirstGear, Gearbox, Habits, Trim};
@@ -142,7 +142,9 @@ impl<'a> Variant<'a> {
             })
             .collect::<Result<Vec<_>, LapError>>()?;
         let mut machine = Machine {
-            table: TorqueTable::new(self.limit_rpm, |rpm| fade(rpm) * torque(rpm)),
+            table: TorqueTable::new(table_top(self.limit_rpm, lowest_rpm), |rpm| {
+                fade(rpm) * torque(rpm)
+            }),
             launch: slip(&gears[0], launch_rpm.max(lowest_rpm)),
             held: slip(&gears[lowest], lowest_rpm),
             gears,
@@ -220,6 +222,17 @@ impl<'a> Variant<'a> {
     }
 }
 
+/// Where the torque table ends: at the limit, or a little above it, so that the lowest rpm and nine
+/// tenths of it are knots. Torque has a kink at both.
+fn table_top(limit_rpm: f64, lowest_rpm: f64) -> f64 {
+    let tenths = (LOWEST_RPM_FADE * lowest_rpm / limit_rpm * TABLE_INTERVALS as f64).floor();
+    if tenths >= 1.0 {
+        LOWEST_RPM_FADE * lowest_rpm / tenths * TABLE_INTERVALS as f64
+    } else {
+        limit_rpm
+    }
+}
+
 /// Whether a surface is loose by its name: gravel, forest, mud, sand, snow.
 fn is_loose(name: &str) -> bool {
     ["gravel", "forest", "mud", "sand", "snow", "loose", "grass"]
@@ -280,7 +293,7 @@ impl Machine {
         if self.advantage(k, level, limit) >= 0.0 {
             return limit;
         }
-        let steps = 2 * TABLE_STEPS;
+        let steps = 2 * TABLE_INTERVALS;
         let v_limit = limit.sqrt();
         let at = |i: usize| (v_limit * i as f64 / steps as f64).powi(2);
         let Some(below) = (1..steps)
@@ -301,5 +314,3 @@ impl Machine {
         0.5 * (low + high)
     }
 }
-
-const TABLE_STEPS: usize = super::machine::TABLE_INTERVALS;

@@ -88,15 +88,24 @@ impl Limits {
         if cells.closed {
             z_finish = self.lines[0].plateau;
         }
-        // On a closed lap braking runs across the line: two rounds settle it, a third proves it.
-        for _ in 0..if cells.closed { 3 } else { 1 } {
-            self.z_start = self.sweep(machine, cells, z_finish)?;
-            if !cells.closed || self.z_start >= z_finish {
-                break;
+        self.z_start = self.sweep(machine, cells, z_finish)?;
+        if !cells.closed {
+            return Ok(());
+        }
+        // Braking runs across the line of a closed lap: a second round settles it. It moves once more
+        // only where the brakes never hold, all the way round.
+        for _ in 0..2 {
+            if self.z_start >= z_finish {
+                return Ok(());
             }
             z_finish = self.z_start;
+            self.z_start = self.sweep(machine, cells, z_finish)?;
         }
-        Ok(())
+        if self.z_start >= z_finish {
+            Ok(())
+        } else {
+            Err(no_brakes(cells, 0))
+        }
     }
 
     fn sweep(&mut self, machine: &Machine, cells: &Cells, z_finish: f64) -> Result<f64, LapError> {
@@ -107,13 +116,17 @@ impl Limits {
             line.slope = 2.0 * machine.decelerate(cell, half.max(0.0));
             z = line.at(cell.length);
             if z <= 0.0 {
-                return Err(LapError::NoBrakes {
-                    distance: cells.stations[i],
-                    place: cells.place(i).to_string(),
-                });
+                return Err(no_brakes(cells, i));
             }
         }
         Ok(z)
+    }
+}
+
+fn no_brakes(cells: &Cells, i: usize) -> LapError {
+    LapError::NoBrakes {
+        distance: cells.stations[i],
+        place: cells.place(i).to_string(),
     }
 }
 

@@ -192,18 +192,23 @@ impl Machine {
 
     /// Square of the speed the driver allows on a cell, m²/s².
     ///
-    /// By radius: z·(κ − μ·½ρC_lA/m) ≤ μ·g·cosθ, times the square of the corner share. A measured
-    /// corner scales from what was driven with grip and share, a cap stays.
+    /// The tyres hold z·(κ − μ·½ρC_lA/m) ≤ μ·g·cosθ; in a corner given by its radius the driver takes
+    /// that times the square of his corner share. A measured corner scales from what was driven
+    /// with grip and share, a cap stays, but neither lifts the tyres' limit.
     pub fn plateau(&self, cell: &Cell, nominal: &super::cells::Nominal) -> f64 {
         let surface = cell.surface as usize;
         let mu = self.ground[surface].mu;
         let mut z = cell.cap;
-        if cell.by_radius {
-            let bracket = cell.curvature - mu * self.downforce;
-            if bracket > 0.0 {
-                z = z.min(mu * cell.g_cos / bracket * self.corner_share_squared);
-            }
-        } else if cell.measured < super::cells::UNLIMITED {
+        let bracket = cell.curvature - mu * self.downforce;
+        if cell.curvature > 0.0 && bracket > 0.0 {
+            let share = if cell.by_radius {
+                self.corner_share_squared
+            } else {
+                1.0
+            };
+            z = z.min(mu * cell.g_cos / bracket * share);
+        }
+        if cell.measured < super::cells::UNLIMITED {
             let share = nominal.corner_share * nominal.corner_share;
             let scale = self.corner_share_squared / share * (mu / nominal.grip[surface]);
             z = z.min(cell.measured * scale);

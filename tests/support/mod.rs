@@ -1,0 +1,5 @@
+//! Textbook cars and courses, put together through the public API alone.
+
+pub mod cars;
+pub mod roads;
+pub mod runs;
