@@ -3,3 +3,4 @@
 mod commands;
 mod properties;
 mod published;
+mod support;

@@ -253,6 +253,10 @@ fn free(
     let middle = middle(line, &events, z, z + rest * first.a);
     let second = machine.accelerate(mode, cell, middle, middle.sqrt());
     let mut z1 = z + 2.0 * rest * second.a;
+    if (z1 - z) * first.a < 0.0 {
+        // Past the speed at which drive and resistance balance.
+        z1 = z;
+    }
     if (z1 > line.z_hold) != (z > line.z_hold) && (z1 > z || holds(machine, mode, cell, line)) {
         z1 = line.z_hold;
     }
@@ -384,17 +388,20 @@ impl Events {
     }
 }
 
-/// The midpoint of a step. Beyond the next event, beyond the line and below rest other laws hold,
-/// so it stays half way to them.
+/// The midpoint of a step. Beyond the next event, beyond the line, across the speed that the tyres
+/// just hold and below rest other laws hold, so it stays half way to them.
 #[inline(always)]
 fn middle(line: &Line, events: &Events, z: f64, middle: f64) -> f64 {
-    let mut most = events.above;
-    for edge in [line.z_hold, line.plateau] {
-        if z < edge {
-            most = most.min(edge);
-        }
+    let (mut least, mut most) = (events.below, events.above);
+    if z < line.z_hold {
+        most = most.min(line.z_hold);
+    } else if z > line.z_hold {
+        least = least.max(line.z_hold);
     }
-    middle.max(0.5 * (z + events.below)).min(0.5 * (z + most))
+    if z < line.plateau {
+        most = most.min(line.plateau);
+    }
+    middle.max(0.5 * (z + least)).min(0.5 * (z + most))
 }
 
 /// Metres after which a chord from z with slope `rise` meets the line, if within `length`.

@@ -1,8 +1,11 @@
 //! Checks against published standards, handbooks, open data and general-purpose libraries.
 
 mod air;
+mod closed_forms;
 mod correction;
 mod curve;
+mod motion;
+mod time_optimal;
 
 use std::collections::BTreeMap;
 

@@ -56,7 +56,7 @@ pub fn point_mass(mass: f64, grip: f64) -> Car {
         roll_share: 0.5,
         rotating: Rotating::None,
         launch_rpm: BTreeMap::new(),
-        default_launch_rpm: 1.0,
+        default_launch_rpm: 20.0,
         engine: None,
         final_drive_options: vec![],
         gearbox_options: vec![],

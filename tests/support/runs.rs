@@ -2,9 +2,7 @@
 
 use pullrank::car::{Car, Habits};
 use pullrank::dyno::Curve;
-use pullrank::lap::{
-    Cells, Lap, LapError, Limits, Machine, Record, Tape, Variant, lap, plain_rule,
-};
+use pullrank::lap::{Cells, Lap, LapError, Limits, Machine, PlainRule, Record, Tape, Variant, lap};
 use pullrank::venue::Course;
 
 use super::cars::WHOLE;
@@ -57,7 +55,7 @@ impl<'a> Driver<'a> {
         let cells = Cells::new(course, variant.nominal(course)?, spacing)?;
         let limits = Limits::new(&machine, &cells)?;
         let mut tape = Tape::default();
-        let lap = lap(&machine, &cells, &limits, plain_rule, &mut tape)?;
+        let lap = lap(&machine, &cells, &limits, &mut PlainRule, &mut tape)?;
         Ok(Run {
             machine,
             cells,
