@@ -114,6 +114,14 @@ pub struct Rolling {
     pub f2: f64,
 }
 
+impl Rolling {
+    /// Coefficient f0 of a paved road where nothing is said (common practice).
+    pub const PAVED: f64 = 0.014;
+    /// Coefficient f0 of a loose surface where nothing is said: the middle of 0.025 to 0.035 (common
+    /// practice).
+    pub const LOOSE: f64 = 0.030;
+}
+
 /// A car.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Car {

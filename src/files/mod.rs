@@ -1,5 +1,6 @@
 //! Strict readers with positions, one list of findings, the atomic writer.
 
+pub mod car;
 pub mod finding;
 pub mod nearest;
 pub mod source;

@@ -5,16 +5,36 @@
 /// Counts insertions, deletions, substitutions and swapped neighbours; case, hyphens and spaces do
 /// not count.
 pub fn nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<&'a str> {
+    all_nearest(word, candidates).first().copied()
+}
+
+/// The question whether one of the nearest candidates was meant.
+pub fn meant_by<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Option<String> {
+    let near = all_nearest(word, candidates);
+    let names: Vec<String> = near
+        .iter()
+        .take(3)
+        .map(|name| format!("`{name}`"))
+        .collect();
+    (!names.is_empty()).then(|| format!("did you mean {}?", names.join(" or ")))
+}
+
+/// The candidates at the least distance.
+fn all_nearest<'a>(word: &str, candidates: impl Iterator<Item = &'a str>) -> Vec<&'a str> {
     let wanted = folded(word);
     if wanted.is_empty() || wanted.len() > 64 {
-        return None;
+        return Vec::new();
     }
-    candidates
-        .filter(|c| c.len() <= 128)
+    let near: Vec<(usize, &str)> = candidates
+        .filter(|candidate| candidate.len() <= 128)
         .map(|candidate| (distance(&wanted, &folded(candidate)), candidate))
         .filter(|(d, _)| *d <= wanted.len().div_ceil(3))
-        .min_by_key(|(d, _)| *d)
-        .map(|(_, candidate)| candidate)
+        .collect();
+    let least = near.iter().map(|(d, _)| *d).min();
+    near.iter()
+        .filter(|(d, _)| Some(*d) == least)
+        .map(|(_, name)| *name)
+        .collect()
 }
 
 fn folded(word: &str) -> Vec<char> {
@@ -56,6 +76,8 @@ mod tests {
         assert_eq!(near("darg_area"), Some("drag_area"));
         assert_eq!(near("colour"), None);
         assert_eq!(near(""), None);
+        let tied = meant_by("tires", ["tyre", "trims", "mass"].into_iter());
+        assert_eq!(tied.as_deref(), Some("did you mean `tyre` or `trims`?"));
     }
 
     #[test]

@@ -5,16 +5,11 @@ use super::cells::{Cell, Nominal, UNLIMITED};
 use super::machine::{Gear, Ground, MAX_GEARS, Machine, Mode, Slip, TABLE_INTERVALS, TorqueTable};
 use crate::car::axle::AxleLimits;
 use crate::car::driveline::{force_per_torque, rpm_per_speed};
-use crate::car::{Car, FirstGear, Gearbox, Habits, Trim};
+use crate::car::{Car, FirstGear, Gearbox, Habits, Rolling, Trim};
 use crate::dyno::Curve;
 use crate::units::STANDARD_GRAVITY;
 use crate::venue::{Course, Surface};
 
-/// Rolling resistance coefficient of a paved road where nothing is said (common practice).
-pub const ROLLING_PAVED: f64 = 0.014;
-/// Rolling resistance coefficient of a loose surface where nothing is said: the middle of 0.025 to
-/// 0.035 (common practice).
-pub const ROLLING_LOOSE: f64 = 0.030;
 /// Share of the lowest rpm over which a driver in a higher gear gives up on it.
 const LOWEST_RPM_FADE: f64 = 0.1;
 
@@ -211,9 +206,9 @@ impl<'a> Variant<'a> {
 
     fn rolling(&self, surface: &Surface) -> f64 {
         let by_surface = if is_loose(&surface.like) {
-            ROLLING_LOOSE
+            Rolling::LOOSE
         } else {
-            ROLLING_PAVED
+            Rolling::PAVED
         };
         surface
             .rolling

@@ -161,3 +161,17 @@ fn ungrouped(text: &str) -> String {
         })
         .collect()
 }
+
+/// A number for people: three significant digits, or all before the point, without trailing zeros.
+pub fn plain(value: f64) -> String {
+    if value == 0.0 || !value.is_finite() {
+        return format!("{value}");
+    }
+    let decimals = (2 - value.abs().log10().floor() as i32).clamp(0, 9) as usize;
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}

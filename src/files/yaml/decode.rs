@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::tree::{self, Entry, Node, Value};
 use crate::files::finding::{Finding, Findings, Position, Severity, quoted};
-use crate::files::nearest::nearest;
+use crate::files::nearest::meant_by;
 use crate::files::source::{Mark, Source, YAML_LIMIT};
 
 /// Reads a YAML file through `reader`. `None` where the file has a fault: then at least one error
@@ -263,7 +263,7 @@ impl<'a> Item<'a> {
     /// A mapping with the keys of `known`; any other key is refused, with the nearest known one.
     pub fn mapping(&self, known: &'static [&'static str]) -> Option<Map<'a>> {
         let Value::Map(entries) = &self.node.value else {
-            self.mismatch(&format!("keys with their values: {}", known.join(", ")));
+            self.mismatch(&format!("keys with their values: {}", some_of(known)));
             return None;
         };
         for entry in entries.iter().filter(|e| !known.contains(&e.key.as_str())) {
@@ -287,11 +287,18 @@ impl<'a> Item<'a> {
             return item.error_at_key(text, "write decimals with a point, as in `0.35 s`");
         }
         let text = format!("{} is not a key known here", quoted(&entry.key));
-        let remedy = match nearest(&entry.key, known.iter().copied()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => format!("known here: {}", known.join(", ")),
-        };
+        let remedy = meant_by(&entry.key, known.iter().copied())
+            .unwrap_or_else(|| format!("known here: {}", some_of(known)));
         item.error_at_key(text, remedy);
+    }
+}
+
+/// The first few of many keys, for a message.
+fn some_of(known: &[&str]) -> String {
+    const SHOWN: usize = 12;
+    match known.len().saturating_sub(SHOWN) {
+        0 => known.join(", "),
+        more => format!("{} and {more} more", known[..SHOWN].join(", ")),
     }
 }
 

@@ -19,7 +19,7 @@
 //!     let mass = map.require("mass", "640 kg").and_then(|item| item.quantity(&MASS, 50.0..=5e3));
 //!     let axles = map.take("axles").and_then(|item| item.integer(1..=3)).unwrap_or(1);
 //!     // Left out: filled in, and listed as assumed.
-//!     let track = map.quantity_or("track", &LENGTH, 0.5..=3.0, 1.40);
+//!     let track = map.quantity_or("track", "track width", &LENGTH, 0.5..=3.0, 1.40);
 //!     Some(Trailer { name: name?, mass: mass?, axles, track })
 //! }
 //!

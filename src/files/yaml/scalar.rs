@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use super::decode::{Item, Map};
 use crate::files::finding::quoted;
-use crate::files::nearest::nearest;
+use crate::files::nearest::meant_by;
 use crate::units::{self, Dimension, Fault, Reading};
 
 /// Longest text of one value, characters.
@@ -35,8 +35,8 @@ impl<'a> Item<'a> {
         let text = self.scalar(&format!("one of {}", list()))?;
         let meant = words.iter().find(|(w, _)| w.eq_ignore_ascii_case(text));
         if meant.is_none() {
-            let remedy = match nearest(text, words.iter().map(|(w, _)| *w)) {
-                Some(near) => format!("did you mean `{near}`? one of {}", list()),
+            let remedy = match meant_by(text, words.iter().map(|(w, _)| *w)) {
+                Some(meant) => format!("{meant} one of {}", list()),
                 None => format!("write one of {}", list()),
             };
             self.error(
@@ -85,7 +85,7 @@ impl<'a> Item<'a> {
     pub fn number(&self, range: RangeInclusive<f64>) -> Option<f64> {
         let text = self.scalar("a number")?;
         match units::number(text) {
-            Ok((value, "")) => self.within(value, text, &range, shown),
+            Ok((value, "")) => self.within(value, text, &range, units::plain),
             Ok((_, unit)) => {
                 let text = format!(
                     "{}: {} stands after the number",
@@ -121,7 +121,9 @@ impl<'a> Item<'a> {
             );
             return None;
         }
-        self.within(value, text, &range, |v| format!("{} %", shown(v * 100.0)))
+        self.within(value, text, &range, |v| {
+            format!("{} %", units::plain(v * 100.0))
+        })
     }
 
     /// A slope as the tangent of its angle, rising positive.
@@ -129,7 +131,9 @@ impl<'a> Item<'a> {
         let wanted = "write a slope in %, as in `-4 %`, or an angle, as in `3 deg`";
         let text = self.scalar("a slope, as in `-4 %`")?;
         match units::read_slope(text) {
-            Ok(value) => self.within(value, text, &range, |v| format!("{} %", shown(v * 100.0))),
+            Ok(value) => self.within(value, text, &range, |v| {
+                format!("{} %", units::plain(v * 100.0))
+            }),
             Err(fault) => self.faulty(&fault.to_string(), wanted),
         }
     }
@@ -173,26 +177,16 @@ impl<'a> Item<'a> {
         let text = self.scalar(&wanted)?;
         let reading = match units::read(text, dimension, bare) {
             Ok(reading) => reading,
-            Err(fault) => return self.faulty(&fault.to_string(), &self.remedy(&fault, dimension)),
+            Err(fault) => {
+                let remedy = remedy(&fault, dimension, &range);
+                return self.faulty(&fault.to_string(), &remedy);
+            }
         };
         let unit = reading.unit;
         self.within(reading.si, text, &range, |si| {
-            format!("{} {}", shown(unit.from_si(si)), unit.name())
+            format!("{} {}", units::plain(unit.from_si(si)), unit.name())
         })?;
         Some(reading)
-    }
-
-    fn remedy(&self, fault: &Fault, dimension: &Dimension) -> String {
-        match fault {
-            Fault::NoUnit(text) => {
-                let unit = dimension.units[0].name();
-                format!(
-                    "write it with its unit: {}, as in `{text} {unit}`",
-                    dimension.wants
-                )
-            }
-            _ => fault.remedy(dimension),
-        }
     }
 
     fn faulty<T>(&self, fault: &str, remedy: &str) -> Option<T> {
@@ -219,7 +213,7 @@ impl<'a> Item<'a> {
             format!("is above {}", show(*range.end()))
         };
         let remedy = format!(
-            "between {} and {}",
+            "it must lie between {} and {}",
             show(*range.start()),
             show(*range.end())
         );
@@ -232,47 +226,55 @@ impl<'a> Item<'a> {
 }
 
 impl<'a> Map<'a> {
-    /// The quantity under a key, or `default` (SI), listed as assumed where the key is not written.
+    /// The quantity under a key, or `default` (SI), listed as assumed where the key is not written;
+    /// `label` is what people call it.
     pub fn quantity_or(
         &self,
         key: &str,
+        label: &str,
         dimension: &'static Dimension,
         range: RangeInclusive<f64>,
         default: f64,
     ) -> f64 {
         let Some(item) = self.take(key) else {
             let unit = &dimension.units[0];
-            let name = key.replace('_', " ");
-            self.assumed(
-                key,
-                format!("{name} {} {}", shown(unit.from_si(default)), unit.name()),
-            );
+            let value = units::plain(unit.from_si(default));
+            self.assumed(key, format!("{label} {value} {}", unit.name()));
             return default;
         };
         item.quantity(dimension, range).unwrap_or(default)
     }
 
-    /// The share under a key, or `default`, listed as assumed where the key is not written.
-    pub fn share_or(&self, key: &str, range: RangeInclusive<f64>, default: f64) -> f64 {
+    /// The share under a key, or `default`, listed as assumed where the key is not written; `label`
+    /// is what people call it.
+    pub fn share_or(
+        &self,
+        key: &str,
+        label: &str,
+        range: RangeInclusive<f64>,
+        default: f64,
+    ) -> f64 {
         let Some(item) = self.take(key) else {
-            let name = key.replace('_', " ");
-            self.assumed(key, format!("{name} {} %", shown(default * 100.0)));
+            self.assumed(key, format!("{label} {} %", units::plain(default * 100.0)));
             return default;
         };
         item.share(range).unwrap_or(default)
     }
 }
 
-/// A number with three significant digits behind the point, at most, without trailing zeros.
-fn shown(value: f64) -> String {
-    if value == 0.0 || !value.is_finite() {
-        return format!("{value}");
-    }
-    let decimals = (2 - value.abs().log10().floor() as i32).clamp(0, 9) as usize;
-    let text = format!("{value:.decimals$}");
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    }
+/// What would be right: for a number without a unit, with the first unit that gives a sane value.
+fn remedy(fault: &Fault, dimension: &Dimension, range: &RangeInclusive<f64>) -> String {
+    let Fault::NoUnit(text) = fault else {
+        return fault.remedy(dimension);
+    };
+    let value = units::number(text).map(|(value, _)| value);
+    let sane = |u: &&units::Unit| value.as_ref().is_ok_and(|v| range.contains(&u.to_si(*v)));
+    let example = match dimension.units.iter().find(sane) {
+        Some(unit) => format!("`{text} {}`", unit.name()),
+        None => format!("`{}`", dimension.example),
+    };
+    format!(
+        "write it with its unit: {}, as in {example}",
+        dimension.wants
+    )
 }

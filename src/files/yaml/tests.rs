@@ -75,13 +75,13 @@ fn values_out_of_range_are_named() {
     car.yaml:1:7: error: mass: `0 kg` must be above zero
         mass: 0 kg
               ^^^^
-      between 50 kg and 20000 kg
+      it must lie between 50 kg and 20000 kg
     ");
     insta::assert_snapshot!(said("mass: -960 kg", mass), @r"
     car.yaml:1:7: error: mass: `-960 kg` must be above zero
         mass: -960 kg
               ^^^^^^^
-      between 50 kg and 20000 kg
+      it must lie between 50 kg and 20000 kg
     ");
     insta::assert_snapshot!(said("mass: .nan", mass), @r"
     car.yaml:1:7: error: mass: `.nan` is not a finite number
@@ -105,7 +105,7 @@ fn values_out_of_range_are_named() {
     car.yaml:1:7: error: mass: `60 lb` is below 110 lb
         mass: 60 lb
               ^^^^^
-      between 110 lb and 44092 lb
+      it must lie between 110 lb and 44092 lb
     ");
 }
 

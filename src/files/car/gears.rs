@@ -1,0 +1,331 @@
+//! Gear sets and final drives.
+
+use crate::car::{Drive, FinalDrive, FirstGear, Gearbox};
+use crate::files::finding::quoted;
+use crate::files::yaml::{Item, Map};
+use crate::units::{self, MASS, TIME};
+
+/// The keys of a gear set.
+const KEYS: &[&str] = &[
+    "name",
+    "ratios",
+    "shift_time",
+    "first_gear",
+    "efficiency",
+    "price",
+    "mass",
+];
+/// Those that may stand in the car file itself where `gearbox` is not written.
+const SHORT: [&str; 4] = ["ratios", "shift_time", "first_gear", "efficiency"];
+
+/// Most gears of a set.
+const MOST_GEARS: usize = 10;
+/// Time without drive of a change, s: the middle of 0.35 to 0.45, synchromesh (common practice).
+const USUAL_SHIFT_TIME: f64 = 0.40;
+
+/// The fitted gear set.
+pub fn fitted(map: &Map, drive: Drive) -> Option<Gearbox> {
+    let Some(item) = map.take("gearbox") else {
+        return gear_set(map, false, None, drive);
+    };
+    for key in SHORT {
+        if let Some(item) = map.take(key) {
+            let text = format!("`{key}` stands beside `gearbox`");
+            item.error_at_key(text, "write it inside `gearbox`");
+        }
+    }
+    gear_set(&item.mapping(KEYS)?, true, None, drive)
+}
+
+/// A gear set that could be fitted in place of `fitted`.
+pub fn option(item: &Item, fitted: Option<&Gearbox>, drive: Drive) -> Option<Gearbox> {
+    gear_set(&item.mapping(KEYS)?, true, fitted, drive)
+}
+
+/// The gear set of a mapping; `own` where `name`, `price` and `mass` in it are the gear set's.
+fn gear_set(map: &Map, own: bool, fitted: Option<&Gearbox>, drive: Drive) -> Option<Gearbox> {
+    let take = |key: &str| if own { map.take(key) } else { None };
+    let name = take("name").and_then(|item| item.text());
+    let price = take("price").and_then(|item| price(&item));
+    let mass = take("mass").and_then(|item| added_mass(&item));
+    let ratios = map
+        .require("ratios", "[2.94, 1.94, 1.36, 1.00]")
+        .and_then(|item| ratios(&item));
+    let first_gear = first_gear(map, fitted);
+    let ratios = ratios?;
+    Some(Gearbox {
+        shift_times: shift_times(map, ratios.len() - 1, fitted)?,
+        efficiency: efficiency(map, &ratios, fitted, drive)?,
+        name,
+        ratios,
+        first_gear,
+        price,
+        mass,
+    })
+}
+
+/// A price in the currency of the test day.
+pub fn price(item: &Item) -> Option<f64> {
+    item.number(0.0..=1e9)
+}
+
+/// What a part adds to the car, kg; it may be lighter.
+pub fn added_mass(item: &Item) -> Option<f64> {
+    item.quantity(&MASS, -500.0..=500.0)
+}
+
+fn ratios(item: &Item) -> Option<Vec<f64>> {
+    let items = item.one_or_more();
+    if decimal_commas(item, &items) {
+        return None;
+    }
+    let read: Vec<Option<f64>> = items.iter().map(|i| i.number(0.2..=20.0)).collect();
+    let ratios: Vec<f64> = read.into_iter().collect::<Option<_>>()?;
+    if ratios.is_empty() || ratios.len() > MOST_GEARS {
+        let text = format!("ratios: {} gears", ratios.len());
+        item.error(
+            text,
+            format!("write one ratio for each of 1 to {MOST_GEARS} gears"),
+        );
+        return None;
+    }
+    let rising = ratios.len() > 1 && ratios.windows(2).all(|w| w[0] < w[1]);
+    if rising {
+        let words: Vec<&str> = items.iter().rev().filter_map(Item::word).collect();
+        let remedy = format!("first gear comes first: `ratios: [{}]`", words.join(", "));
+        item.error("ratios: these rise from the first to the last", remedy);
+        return None;
+    }
+    if let Some(k) = (1..ratios.len()).find(|&k| ratios[k] >= ratios[k - 1]) {
+        let text = format!(
+            "ratios: gear {} ({}) is not below gear {k} ({})",
+            k + 1,
+            ratios[k],
+            ratios[k - 1]
+        );
+        items[k].error(text, "write the ratios from first gear to top, falling");
+        return None;
+    }
+    Some(ratios)
+}
+
+/// `[2,94, 1,94]`: a list of whole numbers where decimals with a comma were meant.
+fn decimal_commas(item: &Item, items: &[Item]) -> bool {
+    let words: Vec<&str> = items.iter().filter_map(Item::word).collect();
+    let whole = |w: &&str| !w.is_empty() && w.bytes().all(|b| b.is_ascii_digit());
+    let pairs = words.len() == items.len() && words.len() % 2 == 0;
+    if !pairs || !words.iter().all(whole) || !words.chunks(2).any(|p| p[1].len() == 2) {
+        return false;
+    }
+    let meant: Vec<String> = words.chunks(2).map(|p| p.join(".")).collect();
+    item.error(
+        format!(
+            "{}: commas part the entries, so these are {} numbers",
+            item.name(),
+            words.len()
+        ),
+        format!("write decimals with a point: `[{}]`", meant.join(", ")),
+    );
+    true
+}
+
+fn first_gear(map: &Map, fitted: Option<&Gearbox>) -> FirstGear {
+    let words = [
+        ("start only", FirstGear::StartOnly),
+        ("any time", FirstGear::AnyTime),
+    ];
+    if let Some(item) = map.take("first_gear") {
+        return item.one_of(&words).unwrap_or(FirstGear::StartOnly);
+    }
+    let first = fitted.map_or(FirstGear::StartOnly, |f| f.first_gear);
+    let word = words
+        .iter()
+        .find(|(_, f)| *f == first)
+        .map_or("", |(w, _)| w);
+    map.assumed(
+        "first_gear",
+        format!("{}first gear: {word}", of(map, fitted)),
+    );
+    first
+}
+
+/// The name of an option in front of what is assumed for it.
+fn of(map: &Map, fitted: Option<&Gearbox>) -> String {
+    let name = fitted
+        .and_then(|_| map.take("name"))
+        .and_then(|item| item.word());
+    name.map(|name| format!("{name}: ")).unwrap_or_default()
+}
+
+fn shift_times(map: &Map, changes: usize, fitted: Option<&Gearbox>) -> Option<Vec<f64>> {
+    let Some(item) = map.take("shift_time") else {
+        let known = fitted.map(|f| &f.shift_times).filter(|t| !t.is_empty());
+        let times = match known {
+            Some(times) if times.len() == changes => times.clone(),
+            Some(times) => vec![times[0]; changes],
+            None => vec![USUAL_SHIFT_TIME; changes],
+        };
+        if let Some(time) = times.first() {
+            let text = format!("{}shift time {} s", of(map, fitted), units::plain(*time));
+            map.assumed("shift_time", text);
+        }
+        return Some(times);
+    };
+    if item.is_mapping() {
+        return times_by_change(&item, changes);
+    }
+    let items = item.one_or_more();
+    let times: Vec<f64> = items.iter().map(shift_time).collect::<Option<_>>()?;
+    match times.as_slice() {
+        [time] => Some(vec![*time; changes]),
+        _ if times.len() == changes => Some(times),
+        _ => {
+            let text = format!(
+                "shift_time: {} times for {changes} changes of gear",
+                times.len()
+            );
+            item.error(text, "write one time for all, or one for each change");
+            None
+        }
+    }
+}
+
+fn shift_time(item: &Item) -> Option<f64> {
+    item.quantity_or_bare(&TIME, "s", 0.0..=5.0)
+}
+
+/// `{1-2: 0.4 s, 2-3: 0.3 s}`.
+fn times_by_change(item: &Item, changes: usize) -> Option<Vec<f64>> {
+    let names: Vec<String> = (1..=changes).map(|k| format!("{k}-{}", k + 1)).collect();
+    let mut times = vec![None; changes];
+    let mut sound = true;
+    for entry in item.entries()? {
+        match names.iter().position(|name| name == entry.name()) {
+            Some(k) => {
+                times[k] = shift_time(&entry);
+                sound &= times[k].is_some();
+            }
+            None => {
+                let text = format!("{} is no change of these gears", quoted(entry.name()));
+                entry.error_at_key(text, format!("write {}", names.join(", ")));
+                sound = false;
+            }
+        }
+    }
+    let missing: Vec<&str> = (0..changes)
+        .filter(|&k| times[k].is_none())
+        .map(|k| names[k].as_str())
+        .collect();
+    if sound && !missing.is_empty() {
+        let text = format!("shift_time: the time of {} is missing", missing.join(", "));
+        item.error_at_key(text, format!("add `{}: 0.35 s`", missing[0]));
+        sound = false;
+    }
+    sound.then(|| times.into_iter().flatten().collect())
+}
+
+/// Whether a gear drives straight through, without a pair of gears in mesh.
+fn is_direct(ratio: f64) -> bool {
+    (ratio - 1.0).abs() < 0.005
+}
+
+fn efficiency(
+    map: &Map,
+    ratios: &[f64],
+    fitted: Option<&Gearbox>,
+    drive: Drive,
+) -> Option<Vec<f64>> {
+    let Some(item) = map.take("efficiency") else {
+        let (indirect, direct) = usual_efficiency(fitted, drive);
+        let text = if indirect == direct {
+            format!("efficiency {} %", units::plain(direct * 100.0))
+        } else {
+            let [indirect, direct] = [indirect, direct].map(|e| units::plain(e * 100.0));
+            format!("efficiency {indirect} %, direct gear {direct} %")
+        };
+        map.assumed("efficiency", format!("{}{text}", of(map, fitted)));
+        let of_gear = |r: &f64| if is_direct(*r) { direct } else { indirect };
+        return Some(ratios.iter().map(of_gear).collect());
+    };
+    let items = item.one_or_more();
+    let read: Vec<f64> = items
+        .iter()
+        .map(|i| i.share(0.05..=1.0))
+        .collect::<Option<_>>()?;
+    match read.as_slice() {
+        [one] => Some(vec![*one; ratios.len()]),
+        _ if read.len() == ratios.len() => Some(read),
+        _ => {
+            let text = format!(
+                "efficiency: {} values for {} gears",
+                read.len(),
+                ratios.len()
+            );
+            item.error(text, "write one value for all, or one for each gear");
+            None
+        }
+    }
+}
+
+/// Efficiency of an indirect and of a direct gear: as the fitted set has them, or by layout
+/// (common practice): a live axle 0.90 and 0.92, a transverse engine 0.93, four driven wheels 0.88.
+fn usual_efficiency(fitted: Option<&Gearbox>, drive: Drive) -> (f64, f64) {
+    if let Some(fitted) = fitted {
+        let gears = || fitted.ratios.iter().zip(&fitted.efficiency);
+        let indirect = gears().find(|(r, _)| !is_direct(**r)).map(|(_, e)| *e);
+        let direct = gears().find(|(r, _)| is_direct(**r)).map(|(_, e)| *e);
+        if let Some(one) = indirect.or(direct) {
+            return (indirect.unwrap_or(one), direct.unwrap_or(one));
+        }
+    }
+    match drive {
+        Drive::Rear => (0.90, 0.92),
+        Drive::Front => (0.93, 0.93),
+        Drive::All => (0.88, 0.88),
+    }
+}
+
+/// A final drive: a number, teeth in either order, or a mapping with one of the two and a price.
+pub fn final_drive(item: &Item) -> Option<FinalDrive> {
+    if !item.is_mapping() {
+        return ratio_or_teeth(item);
+    }
+    let map = item.mapping(&["teeth", "ratio", "price", "mass"])?;
+    let price = map.take("price").and_then(|item| price(&item));
+    let mass = map.take("mass").and_then(|item| added_mass(&item));
+    let ratio = map.either(&["teeth", "ratio"], Some("teeth: 9/38"))?;
+    Some(FinalDrive {
+        price,
+        mass,
+        ..ratio_or_teeth(&ratio)?
+    })
+}
+
+fn ratio_or_teeth(item: &Item) -> Option<FinalDrive> {
+    let word = item.scalar("a final drive, as in `4.22` or `9/38`")?;
+    let plain = |ratio, teeth| FinalDrive {
+        ratio,
+        teeth,
+        price: None,
+        mass: None,
+    };
+    let Some((one, other)) = word.split_once(['/', ':']) else {
+        return item.number(0.1..=20.0).map(|ratio| plain(ratio, None));
+    };
+    let teeth = |text: &str| {
+        text.trim()
+            .parse::<u32>()
+            .ok()
+            .filter(|n| (1..=300).contains(n))
+    };
+    let (Some(one), Some(other)) = (teeth(one), teeth(other)) else {
+        let text = format!("{}: {} are no numbers of teeth", item.name(), quoted(word));
+        item.error(text, "write pinion and crownwheel as in `9/38`");
+        return None;
+    };
+    let (pinion, wheel) = (one.min(other), one.max(other));
+    Some(plain(
+        f64::from(wheel) / f64::from(pinion),
+        Some((pinion, wheel)),
+    ))
+}

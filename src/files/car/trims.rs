@@ -1,0 +1,230 @@
+//! Trims: mass, tyre and grip of the car as it goes to a kind of event.
+
+use std::collections::BTreeMap;
+
+use crate::car::Trim;
+use crate::car::tyre::{Tyre, TyreError, radius_of_rolled_out};
+use crate::files::finding::quoted;
+use crate::files::yaml::{Item, Map};
+use crate::units::{self, LENGTH, MASS};
+
+/// The keys of a trim.
+const TRIM: &[&str] = &["mass", "tyre", "grip", "rolling_radius"];
+/// The keys of a tyre.
+const TYRE: &[&str] = &[
+    "size",
+    "rolled_out",
+    "radius",
+    "rolling_radius",
+    "kind",
+    "grip",
+];
+
+/// What a kind of tyre is meant for and its grip there: the middle of a usual range (common
+/// practice).
+const KINDS: [(&str, (&str, f64)); 6] = [
+    ("road", ("tarmac", 0.975)),
+    ("treaded competition", ("tarmac", 1.10)),
+    ("slick", ("tarmac", 1.325)),
+    ("gravel", ("gravel", 0.625)),
+    ("studded", ("ice", 0.375)),
+    ("mud", ("mud", 0.40)),
+];
+
+/// Grip on a surface of a tyre meant for it, where nothing else is known (common practice; snow is
+/// the middle of a handbook's 0.25 to 0.35 for packed snow).
+pub fn usual_grip(surface: &str) -> Option<f64> {
+    match surface {
+        "tarmac" | "concrete" => Some(0.975),
+        "gravel" => Some(0.625),
+        "snow" => Some(0.30),
+        "ice" => Some(0.375),
+        "mud" => Some(0.40),
+        _ => None,
+    }
+}
+
+/// All trims: those under `trims`, or the one made of what stands in the file itself.
+pub fn all(map: &Map) -> Option<Vec<Trim>> {
+    let Some(item) = map.take("trims") else {
+        return trim("as is", map, None).map(|trim| vec![trim]);
+    };
+    let entries = item.entries()?;
+    if entries.is_empty() {
+        item.error(
+            "trims: none is written",
+            "write `trims: {circuit: {mass: 960 kg, tyre: 185/60R13}}`",
+        );
+        return None;
+    }
+    let one = |entry: &Item| trim(entry.name(), &entry.mapping(TRIM)?, Some(map));
+    // Collected first, so that the faults of every trim are found.
+    let trims: Vec<Option<Trim>> = entries.iter().map(one).collect();
+    trims.into_iter().collect()
+}
+
+/// One trim; what it does not say is taken from the file itself.
+fn trim(name: &str, map: &Map, file: Option<&Map>) -> Option<Trim> {
+    let take = |key: &str| {
+        map.take(key)
+            .or_else(|| file.and_then(|file| file.take(key)))
+    };
+    let mass = match take("mass") {
+        Some(item) => item.quantity(&MASS, 50.0..=20_000.0),
+        None => map.require("mass", "960 kg").and(None),
+    };
+    let outright = take("rolling_radius").map(|item| radius(&item));
+    let tyre = match take("tyre") {
+        Some(item) => tyre(&item, outright.is_some()),
+        None if outright.is_some() => Some(Rolling::default()),
+        None => map.require("tyre", "185/60R13").and(None),
+    };
+    let grip = take("grip").map(|item| grip(&item));
+    let (mass, tyre) = (mass?, tyre?);
+    let rolling_radius = match outright {
+        Some(radius) => radius?,
+        None => tyre.radius?,
+    };
+    let grip = match grip.or(tyre.grip) {
+        Some(grip) => grip?,
+        None => assumed_grip(map, name, file.is_some(), tyre.kind),
+    };
+    let text = if tyre.text.is_empty() {
+        format!("radius {} mm", units::plain(rolling_radius * 1000.0))
+    } else {
+        tyre.text
+    };
+    Some(Trim {
+        name: name.to_owned(),
+        mass,
+        rolling_radius,
+        tyre: text,
+        grip,
+    })
+}
+
+fn assumed_grip(
+    map: &Map,
+    name: &str,
+    named: bool,
+    kind: Option<(&'static str, f64)>,
+) -> BTreeMap<String, f64> {
+    let (surface, grip) = kind.unwrap_or(KINDS[0].1);
+    let of = if named {
+        format!("{name}: ")
+    } else {
+        String::new()
+    };
+    map.assumed(
+        "grip",
+        format!("{of}grip {} on {surface}", units::plain(grip)),
+    );
+    BTreeMap::from([(surface.to_owned(), grip)])
+}
+
+/// What a tyre says. `radius` and `grip` are `Some(None)`-like where written and faulty.
+#[derive(Default)]
+struct Rolling {
+    text: String,
+    radius: Option<f64>,
+    kind: Option<(&'static str, f64)>,
+    grip: Option<Option<BTreeMap<String, f64>>>,
+}
+
+/// A tyre: its size alone, or a mapping; `None` where it says no radius and none is `known`.
+fn tyre(item: &Item, known: bool) -> Option<Rolling> {
+    if !item.is_mapping() {
+        let (text, radius) = size(item)?;
+        return Some(Rolling {
+            text,
+            radius: Some(radius),
+            ..Rolling::default()
+        });
+    }
+    let map = item.mapping(TYRE)?;
+    let kind = map.take("kind").and_then(|item| item.one_of(&KINDS));
+    let grip = map.take("grip").map(|item| grip(&item));
+    let example = (!known).then_some("size: 185/60R13");
+    let rolling = map.either(&["size", "rolled_out", "radius", "rolling_radius"], example);
+    let (text, radius) = match rolling {
+        Some(item) => measure(&item)?,
+        None if known => {
+            return Some(Rolling {
+                kind,
+                grip,
+                ..Rolling::default()
+            });
+        }
+        None => return None,
+    };
+    Some(Rolling {
+        text,
+        radius: Some(radius),
+        kind,
+        grip,
+    })
+}
+
+fn measure(item: &Item) -> Option<(String, f64)> {
+    match item.name() {
+        "size" => size(item),
+        "rolled_out" => {
+            let distance = item.quantity(&LENGTH, 0.6..=6.5)?;
+            Some((
+                format!("rolled out {}", item.word()?),
+                radius_of_rolled_out(distance),
+            ))
+        }
+        _ => Some((format!("radius {}", item.word()?), radius(item)?)),
+    }
+}
+
+fn radius(item: &Item) -> Option<f64> {
+    item.quantity(&LENGTH, 0.1..=1.0)
+}
+
+/// A tyre size, for people and as a rolling radius.
+fn size(item: &Item) -> Option<(String, f64)> {
+    let word = item.scalar("a tyre size, as in `185/60R13`")?;
+    match Tyre::parse(word) {
+        Ok(tyre) => {
+            if tyre.is_full_profile() {
+                let text = format!("{word}: section height 80 % of the width");
+                item.assumed("tyre", text);
+            }
+            Some((word.to_owned(), tyre.rolling_radius()))
+        }
+        Err(error) => {
+            let remedy = match error {
+                TyreError::Form => {
+                    "write a size as in `185/60R13`, `180/550-13` or `8.0/20.0-13`, or measure: \
+                     `{rolled_out: 1.757 m}`"
+                }
+                _ => "or measure how far one turn rolls: `{rolled_out: 1.757 m}`",
+            };
+            item.error(format!("tyre: {}: {error}", quoted(word)), remedy);
+            None
+        }
+    }
+}
+
+/// Grip: one number, for tarmac, or one for each surface the user names.
+fn grip(item: &Item) -> Option<BTreeMap<String, f64>> {
+    let value = |item: &Item| item.number(0.01..=5.0);
+    if !item.is_mapping() {
+        return value(item).map(|grip| BTreeMap::from([("tarmac".to_owned(), grip)]));
+    }
+    let read: Vec<Option<(String, f64)>> = item
+        .entries()?
+        .iter()
+        .map(|entry| Some((entry.name().to_owned(), value(entry)?)))
+        .collect();
+    if read.is_empty() {
+        item.error(
+            "grip: no surface is written",
+            "write `grip: {tarmac: 1.00}`",
+        );
+        return None;
+    }
+    read.into_iter().collect()
+}
