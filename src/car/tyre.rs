@@ -167,25 +167,28 @@ pub fn symbol_speed(symbol: char) -> Option<f64> {
     Some(kilometres_per_hour * crate::units::KILOMETRE_PER_HOUR)
 }
 
+/// Nominal rim diameters by rim code, inches and mm.
+const RIMS: [(f64, f64); 13] = [
+    (10.0, 254.0),
+    (11.0, 279.0),
+    (12.0, 305.0),
+    (13.0, 330.0),
+    (14.0, 356.0),
+    (15.0, 381.0),
+    (16.0, 406.0),
+    (17.0, 432.0),
+    (18.0, 457.0),
+    (19.0, 483.0),
+    (20.0, 508.0),
+    (21.0, 533.0),
+    (22.0, 559.0),
+];
+
 /// Nominal rim diameter of a rim code, mm.
 fn nominal_rim(code: f64) -> Option<f64> {
-    let nominal = match code {
-        c if c == 10.0 => 254.0,
-        c if c == 11.0 => 279.0,
-        c if c == 12.0 => 305.0,
-        c if c == 13.0 => 330.0,
-        c if c == 14.0 => 356.0,
-        c if c == 15.0 => 381.0,
-        c if c == 16.0 => 406.0,
-        c if c == 17.0 => 432.0,
-        c if c == 18.0 => 457.0,
-        c if c == 19.0 => 483.0,
-        c if c == 20.0 => 508.0,
-        c if c == 21.0 => 533.0,
-        c if c == 22.0 => 559.0,
-        _ => return None,
-    };
-    Some(nominal)
+    RIMS.iter()
+        .find(|(rim, _)| *rim == code)
+        .map(|(_, diameter)| *diameter)
 }
 
 fn metric(
