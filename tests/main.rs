@@ -2,5 +2,6 @@
 
 mod commands;
 mod properties;
+mod demo;
 mod published;
 mod support;

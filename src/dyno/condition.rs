@@ -41,6 +41,8 @@ pub enum Smoothing {
 pub struct Handling {
     /// Rows in the file.
     pub rows: usize,
+    /// Whether they are so many that a logger wrote them: only then is a sweep cut out of them.
+    pub logged: bool,
     /// Rows before and after the sweep, on the way back, or not at full throttle.
     pub outside: usize,
     /// Rows left out because they leap from their neighbours.
@@ -49,8 +51,10 @@ pub struct Handling {
     pub back_steps: usize,
     /// Rows that repeat the engine speed of the row before, merged.
     pub repeats: usize,
-    /// Whether the engine speed fell through the pull.
-    pub downwards: bool,
+    /// Whether the engine speed fell through a logged pull.
+    pub ran_down: bool,
+    /// Whether the rows of a sheet run from the highest engine speed down.
+    pub turned_round: bool,
     /// Half width of the smoothing, rpm, where there was any.
     pub smoothed: Option<f64>,
 }
@@ -76,9 +80,10 @@ pub struct Conditioned {
 pub fn condition(rows: &Rows, smoothing: Smoothing) -> Conditioned {
     let mut handling = Handling {
         rows: rows.rpm.len(),
+        logged: rows.rpm.len() >= LOGGED_ROWS,
         ..Handling::default()
     };
-    let logged = rows.rpm.len() >= LOGGED_ROWS;
+    let logged = handling.logged;
     let mut used: Vec<usize> = (0..rows.rpm.len()).collect();
     if logged {
         used = full_throttle(rows, used);
@@ -93,7 +98,7 @@ pub fn condition(rows: &Rows, smoothing: Smoothing) -> Conditioned {
             .collect();
         handling.spikes.sort_unstable();
     } else {
-        handling.downwards = rows.rpm.first() > rows.rpm.last();
+        handling.turned_round = rows.rpm.first() > rows.rpm.last();
     }
     handling.outside = handling.rows - used.len() - handling.spikes.len();
     count_steps(rows, &used, &mut handling);
@@ -195,8 +200,8 @@ fn sweep(rows: &Rows, used: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
         false => s[r.end - 1] - s[r.start],
     };
     // A pull ends with the engine coming down again: the fall counts only where nothing rises.
-    handling.downwards = height(&rise, &steady) < 0.5 * height(&fall, &fallen);
-    if handling.downwards {
+    handling.ran_down = height(&rise, &steady) < 0.5 * height(&fall, &fallen);
+    if handling.ran_down {
         let n = used.len();
         used[n - fall.end..n - fall.start].to_vec()
     } else {
@@ -218,7 +223,11 @@ fn rise(steady: &[f64]) -> std::ops::Range<usize> {
 }
 
 fn count_steps(rows: &Rows, used: &[usize], handling: &mut Handling) {
-    let sign = if handling.downwards { -1.0 } else { 1.0 };
+    let sign = if handling.ran_down || handling.turned_round {
+        -1.0
+    } else {
+        1.0
+    };
     for pair in used.windows(2) {
         let step = sign * (rows.rpm[pair[1]] - rows.rpm[pair[0]]);
         handling.back_steps += usize::from(step < 0.0);

@@ -211,28 +211,28 @@ pub enum PrintedFactor {
 ///
 /// `None` where the named standard has no factor.
 pub fn recognise(printed: f64, named: Standard, air: &Air) -> Option<PrintedFactor> {
-    let agrees = |factor: f64| (printed / factor - 1.0).abs() <= 2e-3;
+    let off = |factor: f64| (printed / factor - 1.0).abs();
     let own = named.factor(air)?;
-    if agrees(own) {
+    if off(own) <= AGREES {
         return Some(PrintedFactor::AsNamed);
     }
     let misprint = (Standard::SaeJ1349.factor(air)? + 0.180) * (537.0f64 / 505.0).sqrt() - 0.180;
-    if agrees(misprint) {
-        return Some(PrintedFactor::Misprint505);
-    }
-    let other = STANDARDS
+    let others = STANDARDS
         .into_iter()
-        .find(|other| other.factor(air).is_some_and(agrees));
-    Some(match other {
-        Some(other) => PrintedFactor::Of(other),
-        None => PrintedFactor::Unexplained(own),
-    })
+        .filter_map(|other| Some((PrintedFactor::Of(other), off(other.factor(air)?))));
+    let nearest = others
+        .chain([(PrintedFactor::Misprint505, off(misprint))])
+        .filter(|(_, off)| *off <= AGREES)
+        .min_by(|a, b| a.1.total_cmp(&b.1));
+    Some(nearest.map_or(PrintedFactor::Unexplained(own), |(what, _)| what))
 }
+
+/// Factors count as equal within this, relative.
+const AGREES: f64 = 2e-3;
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use approx::assert_relative_eq;
 
     fn mild() -> Air {
         Air::new(100_900.0, 291.15, 0.55).unwrap()

@@ -91,6 +91,11 @@ impl Engine {
         if self.not_corrected(standard).is_some() {
             return Some(1.0);
         }
+        self.formula(standard, air)
+    }
+
+    /// The standard's own formula, whether or not it should be used for this engine.
+    fn formula(&self, standard: Standard, air: &Air) -> Option<f64> {
         match self.ignition {
             Ignition::Compression {
                 fuel: Some(fuel),
@@ -105,7 +110,8 @@ impl Engine {
     /// The multiplier that brings figures corrected to one standard to another.
     ///
     /// Through the observed figures: the other's factor over this one's, both in the air of the
-    /// pull. Between equal standards it is 1 and needs no weather.
+    /// pull. Between equal standards it is 1 and needs no weather. What a dyno has applied comes off
+    /// again even where the standard is not for the engine.
     ///
     /// # Errors
     /// Weather needed and not known; one side unknown, the other not.
@@ -122,7 +128,7 @@ impl Engine {
             return Err(CorrectionError::Unknown { from, to });
         }
         let air = air.ok_or(CorrectionError::NoWeather { from, to })?;
-        match (self.factor(from, air), self.factor(to, air)) {
+        match (self.formula(from, air), self.factor(to, air)) {
             (Some(from), Some(to)) => Ok(to / from),
             _ => Err(CorrectionError::Unknown { from, to }),
         }
@@ -220,6 +226,9 @@ mod tests {
             Standard::UnR85.factor(&air)
         );
         assert_eq!(turbo.in_air(Standard::UnR85, &Air::isa(1500.0)), 1.0);
+        let off = turbo.bring(Standard::SaeJ1349, Standard::Uncorrected, Some(&air));
+        let applied = Standard::SaeJ1349.factor(&air).unwrap();
+        assert_relative_eq!(off.unwrap(), 1.0 / applied);
         let free = Engine::default().in_air(Standard::UnR85, &Air::isa(1500.0));
         assert!((0.8..0.9).contains(&free), "{free}");
     }

@@ -7,6 +7,7 @@ pub mod crossover;
 pub mod curve;
 pub mod engine;
 pub mod reduce;
+pub mod repeatability;
 pub mod shape;
 pub mod testday;
 
@@ -18,5 +19,6 @@ pub use crossover::{Crossover, crossovers};
 pub use curve::{Curve, CurveError};
 pub use engine::{Breathing, Engine, Ignition, NotCorrected, compression_factor};
 pub use reduce::{ReduceError, Reduced, ReducedPull, ReducedSpec};
+pub use repeatability::Repeatability;
 pub use shape::{EXTENSION_RPM, Peak, shared_limit};
 pub use testday::{Dyno, Fitting, MeasuredAt, Method, Pull, Spec, TestDay};

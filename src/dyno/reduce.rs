@@ -199,6 +199,7 @@ fn spinning_up(dyno: &Dyno, pull: &Pull, point: usize) -> f64 {
     };
     let own = pull.acceleration.get(point).copied();
     let stated = match dyno.method {
+        Method::Sweep if pull.handling.ran_down => dyno.sweep_rate.map(|rate| -rate),
         Method::Sweep => dyno.sweep_rate,
         Method::Steps => None,
     };

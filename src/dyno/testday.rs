@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::condition::Handling;
 use super::correction::Standard;
 use super::engine::Engine;
+use super::repeatability::Repeatability;
 use crate::air::Air;
 
 /// Where the torque was measured.
@@ -107,6 +108,8 @@ pub struct TestDay {
     pub specs: Vec<Spec>,
     /// The fittings in the order of the day, each as (spec, fitting of that spec).
     pub order: Vec<(usize, usize)>,
+    /// What is taken for the scatter of pulls and fittings.
+    pub repeatability: Repeatability,
     /// What belongs to the car rather than the spec and changes power, as it was on the dyno:
     /// silencer, filter, fuel.
     pub as_tested: BTreeMap<String, String>,

@@ -3,8 +3,10 @@
 pub mod car;
 pub mod finding;
 pub mod nearest;
+pub mod pulls;
 pub mod source;
 pub mod table;
-pub mod write;
+pub mod testday;
 pub mod track;
+pub mod write;
 pub mod yaml;

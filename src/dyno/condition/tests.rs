@@ -77,7 +77,7 @@ fn a_sheet_typed_from_the_top_is_turned_round() {
     };
     let pull = condition(&rows, Smoothing::WhereNoisy);
     assert_eq!(pull.rpm, [3000.0, 4000.0, 4500.0]);
-    assert!(pull.handling.downwards);
+    assert!(pull.handling.turned_round);
     assert_eq!(pull.handling.back_steps, 0);
 }
 
@@ -85,7 +85,7 @@ fn a_sheet_typed_from_the_top_is_turned_round() {
 fn the_sweep_is_cut_out_of_a_log_at_any_rate() {
     for rate in [10.0, 50.0, 200.0] {
         let pull = condition(&log(rate, 8.0, 0.6), Smoothing::WhereNoisy);
-        assert!(!pull.handling.downwards);
+        assert!(!pull.handling.ran_down);
         assert!(pull.rpm[0] < 2560.0, "{rate} {}", pull.rpm[0]);
         let last = pull.rpm[pull.rpm.len() - 1];
         assert!((7420.0..7515.0).contains(&last), "{rate} {last}");
@@ -113,7 +113,7 @@ fn a_log_of_the_way_down_alone_is_known_as_such() {
         time.truncate(rows.rpm.len());
     }
     let pull = condition(&rows, Smoothing::WhereNoisy);
-    assert!(pull.handling.downwards);
+    assert!(pull.handling.ran_down);
     assert!(pull.rpm[pull.rpm.len() - 1] > 7300.0);
     let middle = pull.acceleration[pull.acceleration.len() / 2];
     assert_relative_eq!(middle, -400.0, max_relative = 0.08);

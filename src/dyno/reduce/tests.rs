@@ -1,6 +1,6 @@
 use super::*;
 use crate::air::Air;
-use crate::dyno::{Engine, Fitting, Handling, MeasuredAt};
+use crate::dyno::{Engine, Fitting, Handling, MeasuredAt, Repeatability};
 use approx::assert_relative_eq;
 use std::collections::BTreeMap;
 
@@ -30,6 +30,7 @@ fn day(fittings: Vec<Vec<Pull>>) -> TestDay {
         engine: Engine::default(),
         correct_to: Standard::Din70020,
         currency: None,
+        repeatability: Repeatability::common(MeasuredAt::Flywheel, false),
         as_tested: BTreeMap::new(),
         as_raced: BTreeMap::new(),
         order: (0..fittings.len()).map(|i| (0, i)).collect(),

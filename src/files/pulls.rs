@@ -1,0 +1,362 @@
+//! Reading pulls from tables: typed sheets, step tests, brake readings, logger files.
+//!
+//! Columns are known by name or unit and may come in any order. What a file needs: engine speed (or
+//! road speed, with the speed per 1,000 rpm) and one of torque, power or brake reading (with the
+//! brake's constant). A column `pull` parts several pulls of one file.
+
+mod agree;
+mod columns;
+
+#[cfg(test)]
+mod tests;
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use self::columns::Columns;
+use super::finding::{Findings, Severity};
+use super::source::Mark;
+use super::table::Table;
+use crate::dyno::{Conditioned, Handling, Rows, Smoothing, condition};
+use crate::units::{self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit};
+
+/// Fewest points of a pull.
+const FEWEST_POINTS: usize = 5;
+/// Rows named one by one in a finding.
+const NAMED: usize = 5;
+
+/// What a test day says about its dyno's files.
+#[derive(Debug, Clone, Copy)]
+pub struct Settings {
+    /// The brake's constant, where files hold brake readings: power is reading times rpm over it, in
+    /// the unit beside it.
+    pub brake: Option<(f64, &'static Unit)>,
+    /// Road speed at 1,000 rpm, m/s, where files hold road speed.
+    pub speed_per_1000_rpm: Option<f64>,
+    /// How noise is smoothed.
+    pub smoothing: Smoothing,
+}
+
+/// One pull of a file.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FilePull {
+    /// The file's name without its ending, and which pull of several.
+    pub name: String,
+    /// Engine speed, rpm, rising.
+    pub rpm: Vec<f64>,
+    /// Torque, N·m.
+    pub torque: Vec<f64>,
+    /// How fast the engine gained speed, rpm/s; empty without a time column.
+    pub acceleration: Vec<f64>,
+    /// What was done to the rows.
+    pub handling: Handling,
+    /// Means of the other channels over the rows that were used.
+    pub channels: BTreeMap<String, f64>,
+}
+
+/// Reads the pulls of a file; what is wrong becomes findings at their rows.
+pub fn read(path: &Path, settings: &Settings, findings: &mut Findings) -> Option<Vec<FilePull>> {
+    let table = Table::read(path, findings)?;
+    let name = path.file_stem().unwrap_or_default().to_string_lossy();
+    parse(&table, &name, settings, findings)
+}
+
+/// As [`read`], from a table already in memory.
+pub fn parse(
+    table: &Table,
+    name: &str,
+    settings: &Settings,
+    findings: &mut Findings,
+) -> Option<Vec<FilePull>> {
+    let columns = columns::find(table, settings, findings)?;
+    let before = findings.errors();
+    let values = values(table, &columns, settings, findings)?;
+    let groups = groups(table, columns.pull);
+    let several = groups.len() > 1;
+    let mut pulls = Vec::new();
+    for (label, rows) in groups {
+        let name = match several {
+            true => format!("{name} #{label}"),
+            false => name.to_owned(),
+        };
+        let one = Reader {
+            table,
+            columns: &columns,
+            values: &values,
+            rows,
+            settings,
+        };
+        pulls.extend(one.pull(name, findings));
+    }
+    (findings.errors() == before).then_some(pulls)
+}
+
+/// The columns that make a pull, SI, row by row.
+struct Values {
+    rpm: Vec<f64>,
+    torque: Vec<f64>,
+    /// Power, W, where the file has torque as well.
+    power: Option<Vec<f64>>,
+    time: Option<Vec<f64>>,
+    throttle: Option<Vec<f64>>,
+}
+
+fn values(
+    table: &Table,
+    columns: &Columns,
+    settings: &Settings,
+    findings: &mut Findings,
+) -> Option<Values> {
+    let rpm = match (columns.rpm, columns.speed, settings.speed_per_1000_rpm) {
+        (Some(rpm), _, _) => table.numbers(rpm, &ENGINE_SPEED, Some("rpm"), findings),
+        (None, Some(speed), Some(per_1000)) => {
+            let speed = table.numbers(speed, &SPEED, None, findings);
+            speed.map(|v| v.iter().map(|v| v / per_1000 * 1000.0).collect())
+        }
+        _ => None,
+    };
+    let power = columns
+        .power
+        .and_then(|power| table.numbers(power, &POWER, None, findings));
+    let time = columns
+        .time
+        .and_then(|time| table.numbers(time, &TIME, Some("s"), findings));
+    let torque = columns
+        .torque
+        .and_then(|torque| table.numbers(torque, &TORQUE, None, findings));
+    let brake = match (columns.torque.or(columns.power), columns.brake) {
+        (None, Some(brake)) => columns::plain(table, brake, findings),
+        _ => None,
+    };
+    let throttle = columns
+        .throttle
+        .and_then(|throttle| columns::plain(table, throttle, findings));
+    let rpm: Vec<f64> = rpm?;
+    let from_power = |power: &[f64]| {
+        let pairs = power.iter().zip(&rpm);
+        pairs.map(|(p, n)| p / n * RPM_PER_RAD_PER_S).collect()
+    };
+    let torque: Vec<f64> = match (columns.torque, &power, brake, settings.brake) {
+        (Some(_), ..) => torque?,
+        (None, Some(power), ..) => from_power(power),
+        (None, None, Some(reading), Some((constant, unit))) => reading
+            .iter()
+            .map(|r| unit.to_si(r / constant) * RPM_PER_RAD_PER_S)
+            .collect(),
+        _ => return None,
+    };
+    Some(Values {
+        torque,
+        power: power.filter(|_| columns.torque.is_some()),
+        rpm,
+        time,
+        throttle,
+    })
+}
+
+/// The rows of each pull, with its label, in the order of the file.
+fn groups(table: &Table, pull: Option<usize>) -> Vec<(String, Vec<usize>)> {
+    let Some(column) = pull else {
+        return vec![(String::new(), (0..table.height()).collect())];
+    };
+    let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
+    for row in 0..table.height() {
+        let label = table.cell(row, column);
+        match groups.last_mut() {
+            Some((last, rows)) if last == label => rows.push(row),
+            _ => groups.push((label.to_owned(), vec![row])),
+        }
+    }
+    groups
+}
+
+/// One pull of a table.
+struct Reader<'a> {
+    table: &'a Table,
+    columns: &'a Columns,
+    values: &'a Values,
+    rows: Vec<usize>,
+    settings: &'a Settings,
+}
+
+impl Reader<'_> {
+    fn pull(&self, name: String, findings: &mut Findings) -> Option<FilePull> {
+        let pick = |of: &Vec<f64>| self.rows.iter().map(|&row| of[row]).collect::<Vec<f64>>();
+        let rows = Rows {
+            rpm: pick(&self.values.rpm),
+            torque: pick(&self.values.torque),
+            time: self.values.time.as_ref().map(pick),
+            throttle: self.values.throttle.as_ref().map(pick),
+        };
+        self.check_rows(&rows, findings)?;
+        let made = condition(&rows, self.settings.smoothing);
+        self.tell(&rows, &made, findings);
+        self.check_points(&made, findings)?;
+        if let Some(power) = &self.values.power {
+            let used: Vec<usize> = made.used.iter().map(|&i| self.rows[i]).collect();
+            let of = agree::Columns {
+                rpm: &self.values.rpm,
+                torque: &self.values.torque,
+                power,
+                unit: self.columns.unit(self.table, self.columns.power),
+            };
+            if let Some(fault) = agree::check(&of, &used) {
+                let (row, column) = (fault.row, self.columns.torque.unwrap_or(0));
+                let mark = self.table.mark(row, column);
+                let finding = self.table.finding(fault.severity, mark, fault.text);
+                findings.push(finding.remedy(fault.remedy));
+            }
+        }
+        let used = made.used.iter().map(|&i| self.rows[i]);
+        let channels = columns::channels(self.table, self.columns, &used.collect::<Vec<_>>());
+        Some(FilePull {
+            name,
+            rpm: made.rpm,
+            torque: made.torque,
+            acceleration: made.acceleration,
+            handling: made.handling,
+            channels,
+        })
+    }
+
+    fn mark(&self, row: usize) -> Mark {
+        let speed = self.columns.rpm.or(self.columns.speed);
+        self.table.mark(self.rows[row], speed.unwrap_or(0))
+    }
+
+    /// Times that run on, and engine speeds that an engine has.
+    fn check_rows(&self, rows: &Rows, findings: &mut Findings) -> Option<()> {
+        let before = findings.errors();
+        let fault =
+            |row: usize, text: String| self.table.finding(Severity::Error, self.mark(row), text);
+        if let Some(time) = &rows.time
+            && let Some(back) = (1..time.len()).find(|&i| time[i] < time[i - 1])
+        {
+            let text = format!("time runs backwards in row {}", self.rows[back] + 1);
+            let remedy = "where a file holds several pulls, number them in a column named `pull`";
+            findings.push(fault(back, text).remedy(remedy));
+        }
+        let most = rows.rpm.iter().copied().fold(0.0, f64::max);
+        if most < 30.0 {
+            let text = format!("the highest engine speed is {most} rpm");
+            let remedy = "engine speeds in thousands? write them in full";
+            findings.push(fault(0, text).remedy(remedy));
+        } else if most > 25_000.0 {
+            let row = rows.rpm.iter().position(|&n| n == most).unwrap_or(0);
+            let text = format!("an engine speed of {most:.0} rpm");
+            findings.push(fault(row, text).remedy("engine speeds up to 25,000 rpm are read"));
+        }
+        (findings.errors() == before).then_some(())
+    }
+
+    /// What was done to the rows, where a person should look.
+    fn tell(&self, rows: &Rows, made: &Conditioned, findings: &mut Findings) {
+        let Handling {
+            spikes,
+            back_steps,
+            repeats,
+            ran_down,
+            turned_round,
+            ..
+        } = &made.handling;
+        let mut warn = |row: usize, text: String, remedy: &str| {
+            let mark = self.mark(row);
+            findings.push(
+                self.table
+                    .finding(Severity::Warning, mark, text)
+                    .remedy(remedy),
+            );
+        };
+        if let Some(&first) = spikes.first() {
+            let text = format!(
+                "{} left out as spikes: {}",
+                counted(spikes.len(), "row"),
+                self.lines(spikes)
+            );
+            warn(first, text, "look for ignition noise or a loose connection");
+        }
+        if !made.handling.logged && back_steps + repeats > 0 && !turned_round {
+            let row = (1..rows.rpm.len()).find(|&i| rows.rpm[i] <= rows.rpm[i - 1]);
+            let text = format!(
+                "engine speed steps back in {} and repeats in {}; sorted and merged",
+                counted(*back_steps, "row"),
+                counted(*repeats, "row")
+            );
+            warn(
+                row.unwrap_or(0),
+                text,
+                "write one row for each engine speed",
+            );
+        }
+        if *ran_down {
+            let text = "engine speed falls through this pull: a run down, not a pull";
+            let remedy = "an engine that is slowing down gives back what spinning it up took: \
+                          torque reads high";
+            warn(
+                made.used.first().copied().unwrap_or(0),
+                text.to_owned(),
+                remedy,
+            );
+        } else if *turned_round {
+            let text = "the rows run from the highest engine speed down; turned round";
+            let remedy = "read as a sheet typed from the top, not as a run down";
+            warn(0, text.to_owned(), remedy);
+        }
+    }
+
+    /// Enough points, and torque above zero at all of them.
+    fn check_points(&self, made: &Conditioned, findings: &mut Findings) -> Option<()> {
+        let row = |i: usize| made.used.get(i).copied().unwrap_or(0);
+        if made.rpm.len() < FEWEST_POINTS {
+            let text = format!(
+                "{} in this pull: fewer than {FEWEST_POINTS} tell nothing of a curve",
+                counted(made.rpm.len(), "engine speed")
+            );
+            let finding = self.table.finding(Severity::Error, self.mark(row(0)), text);
+            let remedy = "eight to twelve, evenly spread, make a good sheet";
+            findings.push(finding.remedy(remedy));
+            return None;
+        }
+        let low = made
+            .used
+            .iter()
+            .copied()
+            .find(|&i| self.values.torque[self.rows[i]] <= 0.0);
+        if let Some(low) = low {
+            let at = self.rows[low];
+            let column = self.columns.torque.or(self.columns.power);
+            let mark = self.table.mark(at, column.unwrap_or(0));
+            let text = format!(
+                "row {}: at full throttle torque and power are above zero",
+                at + 1
+            );
+            let finding = self.table.finding(Severity::Error, mark, text);
+            findings.push(finding.remedy("take out rows where the engine is not pulling"));
+            return None;
+        }
+        Some(())
+    }
+
+    /// The lines of the first few rows, for people.
+    fn lines(&self, rows: &[usize]) -> String {
+        let mut lines: Vec<String> = rows
+            .iter()
+            .take(NAMED)
+            .map(|&row| self.mark(row).line.to_string())
+            .collect();
+        if rows.len() > NAMED {
+            lines.push("…".to_owned());
+        }
+        format!("line {}", lines.join(", "))
+    }
+}
+
+/// A count with its noun, for people.
+fn counted(count: usize, noun: &str) -> String {
+    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
+}
+
+/// Whether a heading spells a unit of power, so that the column needs no other name.
+fn spells_power(name: &str) -> bool {
+    units::unit(name).is_some_and(|(_, dimension)| std::ptr::eq(dimension, &POWER))
+}

@@ -1,0 +1,130 @@
+//! Whether torque and power of one file say the same, and what it is where they do not.
+
+use super::counted;
+use crate::files::finding::Severity;
+use crate::units::{
+    HORSEPOWER, METRIC_HORSEPOWER, POUND_FOOT, RPM_PER_RAD_PER_S, STANDARD_GRAVITY,
+};
+
+/// Disagreement that is spoken of, relative.
+const SPOKEN_OF: f64 = 0.01;
+/// Disagreement that is refused, relative.
+const REFUSED: f64 = 0.03;
+/// How far a ratio may wander over the rows and count as constant, relative.
+const CONSTANT: f64 = 0.005;
+
+/// The columns that are compared, SI, row by row.
+pub struct Columns<'a> {
+    pub rpm: &'a [f64],
+    pub torque: &'a [f64],
+    pub power: &'a [f64],
+    /// Unit of power as written.
+    pub unit: Option<&'a str>,
+}
+
+/// A disagreement.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Disagreement {
+    pub severity: Severity,
+    /// The row it is worst in.
+    pub row: usize,
+    pub text: String,
+    pub remedy: String,
+}
+
+/// Compares torque times speed with power over some rows.
+pub fn check(of: &Columns<'_>, rows: &[usize]) -> Option<Disagreement> {
+    let ratio = |row: usize| of.torque[row] * of.rpm[row] / RPM_PER_RAD_PER_S / of.power[row];
+    if let Some(&row) = rows.iter().find(|&&row| of.power[row] <= 0.0) {
+        return Some(Disagreement {
+            severity: Severity::Error,
+            row,
+            text: format!("row {}: torque is above zero and power is not", row + 1),
+            remedy: "take out rows where the engine is not pulling".to_owned(),
+        });
+    }
+    let off = |row: &usize| (ratio(*row) - 1.0).abs();
+    let worst = *rows.iter().max_by(|a, b| off(a).total_cmp(&off(b)))?;
+    if off(&worst) <= SPOKEN_OF {
+        return None;
+    }
+    let severity = if off(&worst) > REFUSED {
+        Severity::Error
+    } else {
+        Severity::Warning
+    };
+    let mut sorted: Vec<f64> = rows.iter().map(|&row| ratio(row)).collect();
+    sorted.sort_by(f64::total_cmp);
+    let typical = sorted[sorted.len() / 2];
+    let constant = rows
+        .iter()
+        .all(|&row| (ratio(row) / typical - 1.0).abs() < CONSTANT);
+    let known = if constant {
+        known(typical, of.unit)
+    } else {
+        None
+    };
+    let (text, remedy) = known.unwrap_or_else(|| {
+        let percent = 100.0 * (ratio(worst) - 1.0);
+        let many = rows.iter().filter(|row| off(row) > SPOKEN_OF).count();
+        (
+            format!(
+                "torque times speed and power disagree by {percent:+.1} % in row {}, by more than \
+                 1 % in {}",
+                worst + 1,
+                counted(many, "row")
+            ),
+            "correct the row, or take out the column that is not to be trusted".to_owned(),
+        )
+    });
+    Some(Disagreement {
+        severity,
+        row: worst,
+        text,
+        remedy,
+    })
+}
+
+/// What a constant ratio of torque times speed to power gives away, with its remedy.
+fn known(ratio: f64, unit: Option<&str>) -> Option<(String, String)> {
+    let near = |wanted: f64| (ratio / wanted - 1.0).abs() < 0.002;
+    let unit = unit.unwrap_or_default();
+    let say = |text: String, remedy: &str| Some((text, remedy.to_owned()));
+    let horses = HORSEPOWER / METRIC_HORSEPOWER;
+    if near(1.0 / horses) {
+        let text = format!("power is 1.4 % above torque times speed: PS headed as `{unit}`");
+        return say(text, "head the column `Power (PS)`; torque is used");
+    }
+    if near(horses) {
+        let text = format!("power is 1.4 % below torque times speed: bhp headed as `{unit}`");
+        return say(text, "head the column `Power (bhp)`; torque is used");
+    }
+    for (factor, says, is) in [
+        (POUND_FOOT, "lb-ft", "Nm"),
+        (1.0 / POUND_FOOT, "Nm", "lb-ft"),
+        (STANDARD_GRAVITY, "kgf·m", "Nm"),
+        (1.0 / STANDARD_GRAVITY, "Nm", "kgf·m"),
+    ] {
+        if near(factor) {
+            let text = format!(
+                "torque is {ratio:.3} times what power and speed give: {is} headed as {says}"
+            );
+            return say(text, &format!("head the column `Torque ({is})`"));
+        }
+    }
+    if (1.5..30.0).contains(&ratio) {
+        let text = format!(
+            "torque is {ratio:.2} times what power and engine speed give: torque at the wheels, \
+             through the gears"
+        );
+        return say(text, "take the torque column out; power is read instead");
+    }
+    let text = format!(
+        "torque times speed is {:+.1} % off power, the same in every row",
+        100.0 * (ratio - 1.0)
+    );
+    say(
+        text,
+        "one of them is scaled or in another unit: correct its heading",
+    )
+}

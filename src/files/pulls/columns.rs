@@ -1,0 +1,247 @@
+//! Which column of a pull file is what: by name, else by the one column with a unit that fits.
+
+use std::collections::BTreeMap;
+
+use super::Settings;
+use crate::files::finding::{Finding, Findings, Severity, quoted};
+use crate::files::table::Table;
+use crate::units::{self, Dimension, ENGINE_SPEED, POWER, SPEED, TEMPERATURE, TORQUE};
+
+/// The columns of a pull file.
+#[derive(Debug, Clone, Default)]
+pub struct Columns {
+    pub rpm: Option<usize>,
+    pub speed: Option<usize>,
+    pub torque: Option<usize>,
+    pub power: Option<usize>,
+    pub brake: Option<usize>,
+    pub time: Option<usize>,
+    pub throttle: Option<usize>,
+    pub pull: Option<usize>,
+}
+
+const RPM: [&str; 7] = [
+    "rpm",
+    "engine speed",
+    "engine rpm",
+    "revs",
+    "n",
+    "drehzahl",
+    "engine revs",
+];
+const TORQUE_NAMES: [&str; 8] = [
+    "torque",
+    "engine torque",
+    "corrected torque",
+    "torque corrected",
+    "wheel torque",
+    "tq",
+    "drehmoment",
+    "couple",
+];
+const POWER_NAMES: [&str; 8] = [
+    "power",
+    "engine power",
+    "corrected power",
+    "power corrected",
+    "wheel power",
+    "flywheel power",
+    "leistung",
+    "puissance",
+];
+const SPEED_NAMES: [&str; 4] = ["road speed", "vehicle speed", "roll speed", "speed"];
+const BRAKE: [&str; 5] = ["brake reading", "brake", "brake load", "load", "reading"];
+const TIME_NAMES: [&str; 4] = ["time", "t", "elapsed", "elapsed time"];
+const THROTTLE: [&str; 4] = ["throttle", "tps", "throttle position", "pedal"];
+const PULL: [&str; 5] = ["pull", "pull number", "run", "run number", "sweep"];
+
+/// Other channels: the name used from here on, the headings it goes by, and whether it is a
+/// temperature.
+const CHANNELS: [(&str, &[&str], bool); 6] = [
+    ("lambda", &["lambda", "λ"], false),
+    (
+        "ignition",
+        &["ignition", "ignition advance", "advance", "spark"],
+        false,
+    ),
+    (
+        "oil temperature",
+        &["oil temperature", "oil temp", "oil"],
+        true,
+    ),
+    (
+        "water temperature",
+        &[
+            "water temperature",
+            "water temp",
+            "coolant temperature",
+            "coolant temp",
+            "coolant",
+            "water",
+        ],
+        true,
+    ),
+    (
+        "intake temperature",
+        &[
+            "intake temperature",
+            "intake temp",
+            "inlet temperature",
+            "air temp",
+            "iat",
+        ],
+        true,
+    ),
+    ("oil pressure", &["oil pressure", "oil press"], false),
+];
+
+impl Columns {
+    /// The unit written for a column.
+    pub fn unit<'a>(&self, table: &'a Table, column: Option<usize>) -> Option<&'a str> {
+        table.columns[column?].unit.as_deref()
+    }
+}
+
+/// Finds the columns; what is missing becomes a finding.
+pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Option<Columns> {
+    let before = findings.errors();
+    let mut role = |what, names: &[&str], dimension| role(table, what, names, dimension, findings);
+    let rpm = role("engine speed", &RPM, &ENGINE_SPEED);
+    let torque = role("torque", &TORQUE_NAMES, &TORQUE);
+    let power = match table
+        .columns
+        .iter()
+        .position(|c| super::spells_power(&c.name))
+    {
+        Some(named) if table.find(&POWER_NAMES).is_none() => Some(named),
+        _ => role("power", &POWER_NAMES, &POWER),
+    };
+    let speed = role("road speed", &SPEED_NAMES, &SPEED);
+    let columns = Columns {
+        rpm,
+        torque,
+        power,
+        speed: speed.filter(|_| rpm.is_none()),
+        brake: table.find(&BRAKE),
+        time: table.find(&TIME_NAMES),
+        throttle: table.find(&THROTTLE),
+        pull: table.find(&PULL),
+    };
+    if columns.rpm.is_none() && findings.errors() == before {
+        match (columns.speed, settings.speed_per_1000_rpm) {
+            (Some(_), Some(_)) => {}
+            (Some(speed), None) => {
+                let text = "this file has road speed and no engine speed";
+                let mark = table.columns[speed].mark;
+                let finding = table.finding(Severity::Error, mark, text);
+                let remedy = "say what 1,000 rpm are in the gear used: \
+                              `dyno: {speed_per_1000_rpm: 26.1 km/h}`";
+                findings.push(finding.remedy(remedy));
+            }
+            (None, _) => findings.push(table.missing("engine speed", &RPM)),
+        }
+    }
+    if columns.torque.or(columns.power).is_none() && findings.errors() == before {
+        brake(table, &columns, settings)
+            .into_iter()
+            .for_each(|finding| findings.push(finding));
+    }
+    (findings.errors() == before).then_some(columns)
+}
+
+/// What stands in the way of reading torque from a brake, where there is neither torque nor power.
+fn brake(table: &Table, columns: &Columns, settings: &Settings) -> Option<Finding> {
+    match (columns.brake, settings.brake) {
+        (Some(_), Some(_)) => None,
+        (Some(brake), None) => {
+            let text = "this file has brake readings, and the brake's constant is not known";
+            let mark = table.columns[brake].mark;
+            let remedy = "power is reading times rpm over it: \
+                          `dyno: {brake: {constant: 4500, power: bhp}}`";
+            Some(table.finding(Severity::Error, mark, text).remedy(remedy))
+        }
+        (None, _) => Some(table.missing("torque or power", &TORQUE_NAMES)),
+    }
+}
+
+/// The column with one of the names, else the only one with a unit of the dimension.
+fn role(
+    table: &Table,
+    what: &str,
+    names: &[&str],
+    dimension: &'static Dimension,
+    findings: &mut Findings,
+) -> Option<usize> {
+    if let Some(named) = table.find(names) {
+        // `speed (rpm)` is engine speed whatever it is called.
+        let unit = table.columns[named].unit.as_deref();
+        let measures = unit.and_then(units::unit).map(|(_, d)| d);
+        let fits = measures.is_none_or(|measured| std::ptr::eq(measured, dimension));
+        if fits || !std::ptr::eq(dimension, &SPEED) {
+            return Some(named);
+        }
+    }
+    let fits = |unit: &str| dimension.unit(unit).is_some();
+    let with_unit: Vec<usize> = (0..table.columns.len())
+        .filter(|&i| table.columns[i].unit.as_deref().is_some_and(fits))
+        .collect();
+    if let [_, second, ..] = with_unit.as_slice() {
+        let listed: Vec<String> = with_unit
+            .iter()
+            .map(|&i| quoted(&table.columns[i].name))
+            .collect();
+        let text = format!("several columns of {what}: {}", listed.join(", "));
+        let finding = table.finding(Severity::Error, table.columns[*second].mark, text);
+        findings.push(finding.remedy(format!("name the one that counts `{}`", names[0])));
+        return None;
+    }
+    with_unit.first().copied()
+}
+
+/// The plain numbers of a column, `%` allowed behind them.
+pub fn plain(table: &Table, column: usize, findings: &mut Findings) -> Option<Vec<f64>> {
+    let values: Vec<Option<f64>> = (0..table.height())
+        .map(|row| cell(table, row, column))
+        .collect();
+    if let Some(row) = values.iter().position(Option::is_none) {
+        let name = quoted(&table.columns[column].name);
+        let cell = quoted(table.cell(row, column));
+        let text = format!("{name} in row {}: {cell} is not a number", row + 1);
+        let finding = table.finding(Severity::Error, table.mark(row, column), text);
+        findings.push(finding.remedy("write the value or take the row out"));
+        return None;
+    }
+    Some(values.into_iter().flatten().collect())
+}
+
+fn cell(table: &Table, row: usize, column: usize) -> Option<f64> {
+    let text = table.cell(row, column);
+    let text = text.trim_end_matches(['%', '°', ' ']);
+    let value = text.parse().or_else(|_| text.replace(',', ".").parse());
+    value.ok().filter(|value: &f64| value.is_finite())
+}
+
+/// Means over some rows of the channels a file has; a channel with a gap or a text in them is left
+/// out.
+pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<String, f64> {
+    let taken = [columns.rpm, columns.torque, columns.power, columns.speed];
+    let mut means = BTreeMap::new();
+    for (name, headings, is_temperature) in CHANNELS {
+        let Some(column) = table.find(headings).filter(|c| !taken.contains(&Some(*c))) else {
+            continue;
+        };
+        let values: Option<Vec<f64>> = rows.iter().map(|&row| cell(table, row, column)).collect();
+        let Some(values) = values.filter(|v| !v.is_empty()) else {
+            continue;
+        };
+        let mean = values.iter().sum::<f64>() / values.len() as f64;
+        let unit = columns.unit(table, Some(column)).unwrap_or("°C");
+        let value = match (is_temperature, TEMPERATURE.unit(unit)) {
+            (true, Some(unit)) => unit.to_si(mean),
+            (true, None) => continue,
+            (false, _) => mean,
+        };
+        means.insert(name.to_owned(), value);
+    }
+    means
+}

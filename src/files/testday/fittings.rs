@@ -1,0 +1,163 @@
+//! Specs, their fittings and the pulls of a fitting.
+
+use std::collections::BTreeMap;
+
+use super::sources;
+use super::weather::{self, Parts};
+use crate::dyno::{Fitting, Pull, Spec, Standard};
+use crate::files::pulls::Settings;
+use crate::files::yaml::{Item, Map};
+use crate::units::MASS;
+
+/// What holds for the whole day.
+pub struct Context {
+    pub settings: Settings,
+    pub weather: Parts,
+    pub corrected: Option<Standard>,
+}
+
+/// A spec with the places of its pulls.
+pub struct FoundSpec<'a> {
+    pub name: String,
+    parts: BTreeMap<String, String>,
+    retuned: Option<bool>,
+    price: Option<f64>,
+    mass: Option<f64>,
+    pub fittings: Vec<FoundFitting<'a>>,
+}
+
+/// A fitting with the places of its pulls.
+pub struct FoundFitting<'a> {
+    pub pulls: Vec<FoundPull<'a>>,
+}
+
+/// A pull, where the test day names it, and the factor the dyno printed.
+pub struct FoundPull<'a> {
+    pub pull: Pull,
+    pub item: Item<'a>,
+    pub factor: Option<f64>,
+}
+
+impl<'a> FoundSpec<'a> {
+    /// All its pulls.
+    pub fn pulls(&self) -> impl Iterator<Item = &FoundPull<'a>> {
+        self.fittings.iter().flat_map(|fitting| &fitting.pulls)
+    }
+
+    /// The spec without the places.
+    pub fn into_spec(self) -> Spec {
+        let fitting = |found: FoundFitting| Fitting {
+            pulls: found.pulls.into_iter().map(|found| found.pull).collect(),
+        };
+        Spec {
+            name: self.name,
+            parts: self.parts,
+            retuned: self.retuned,
+            price: self.price,
+            mass: self.mass,
+            fittings: self.fittings.into_iter().map(fitting).collect(),
+        }
+    }
+}
+
+/// What a fitting or a spec of one fitting may say of its pulls.
+const FITTING_KEYS: &[&str] = &["pulls", "points", "weather", "corrected"];
+const SPEC_KEYS: &[&str] = &[
+    "name",
+    "parts",
+    "retuned",
+    "price",
+    "mass",
+    "fittings",
+    "pulls",
+    "points",
+    "weather",
+    "corrected",
+];
+
+/// Reads one spec.
+pub fn spec<'a>(item: &Item<'a>, day: &Context) -> Option<FoundSpec<'a>> {
+    let map = item.mapping(SPEC_KEYS)?;
+    let name = map.require("name", "long manifold").and_then(|n| n.text());
+    let number = |key: &str| {
+        let item = map.take(key)?;
+        item.number(0.0..=1e9)
+    };
+    let mass = map
+        .take("mass")
+        .and_then(|m| m.quantity(&MASS, -500.0..=500.0));
+    let parts = map.take("parts").and_then(|parts| parts.entries());
+    let parts = parts.unwrap_or_default();
+    let parts = parts
+        .iter()
+        .filter_map(|part| Some((part.name().to_owned(), part.text()?)));
+    let own = scope(&map, day);
+    let example = "pulls: pulls/long-*.csv";
+    let fittings = match map.either(&["fittings", "pulls", "points"], Some(example))? {
+        list if list.name() == "fittings" => {
+            let items = list.one_or_more();
+            let fittings = items.iter().filter_map(|item| fitting(item, &own));
+            fittings.collect()
+        }
+        single => vec![FoundFitting {
+            pulls: pulls(&single, &own),
+        }],
+    };
+    let found = FoundSpec {
+        parts: parts.collect(),
+        retuned: map.take("retuned").and_then(|r| r.yes_no()),
+        price: number("price"),
+        mass,
+        name: name?,
+        fittings,
+    };
+    let counting = found.pulls().any(|found| found.pull.set_aside.is_none());
+    if !counting && found.pulls().next().is_some() {
+        item.error(
+            format!("{}: every pull is set aside", found.name),
+            "keep one, or take the spec out",
+        );
+    }
+    Some(found)
+}
+
+/// What holds within a spec or fitting: its own weather and standard over the wider ones.
+fn scope(map: &Map, wider: &Context) -> Context {
+    let own = map.take("weather").map(|item| weather::parts(&item));
+    let corrected = map
+        .take("corrected")
+        .and_then(|item| super::standard(&item));
+    Context {
+        settings: wider.settings,
+        weather: own.unwrap_or_default().or(wider.weather),
+        corrected: corrected.or(wider.corrected),
+    }
+}
+
+fn fitting<'a>(item: &Item<'a>, wider: &Context) -> Option<FoundFitting<'a>> {
+    let map = item.mapping(FITTING_KEYS)?;
+    let own = scope(&map, wider);
+    let single = map.either(&["pulls", "points"], Some("pulls: pulls/long-*.csv"))?;
+    Some(FoundFitting {
+        pulls: pulls(&single, &own),
+    })
+}
+
+/// The pulls under `pulls:` or `points:`; none of them is a fault.
+fn pulls<'a>(item: &Item<'a>, scope: &Context) -> Vec<FoundPull<'a>> {
+    let items = item.one_or_more();
+    let found: Vec<FoundPull> = items
+        .iter()
+        .flat_map(|one| match item.name() {
+            "points" => sources::points(one, scope).into_iter().collect(),
+            _ => sources::pulls(one, scope),
+        })
+        .collect();
+    if items.is_empty() {
+        item.error(
+            "no pull here",
+            "name a folder, a glob or files: `pulls: pulls/long-*.csv`",
+        );
+    }
+    found
+}

@@ -1,0 +1,184 @@
+//! A test day file: the dyno, the weather, specs with their fittings and pulls.
+
+mod dyno;
+mod fittings;
+mod order;
+mod sources;
+mod standards;
+mod weather;
+
+pub use standards::standard;
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use self::fittings::{Context, FoundSpec};
+use super::finding::Findings;
+use super::source::Source;
+use super::yaml::{self, Item, Map};
+use crate::dyno::{Spec, TestDay};
+
+const KEYS: &[&str] = &[
+    "name",
+    "dyno",
+    "engine",
+    "correct_to",
+    "corrected",
+    "weather",
+    "smoothing",
+    "repeatability",
+    "currency",
+    "as_tested",
+    "as_raced",
+    "order",
+    "specs",
+];
+
+/// Reads a test day with all the files it names. `None` where one of them has a fault: then at least
+/// one error was added.
+pub fn read(path: &Path, findings: &mut Findings) -> Option<TestDay> {
+    yaml::read(path, findings, test_day)
+}
+
+/// As [`read`], from a text already in memory; pull files are looked for beside its path.
+pub fn decode(source: Source, findings: &mut Findings) -> Option<TestDay> {
+    yaml::decode(source, findings, test_day)
+}
+
+fn test_day(root: Item) -> Option<TestDay> {
+    let map = root.mapping(KEYS)?;
+    let bench = dyno::bench(&map);
+    let engine = dyno::engine(&map);
+    let context = Context {
+        settings: bench.settings,
+        weather: map
+            .take("weather")
+            .map(|item| weather::parts(&item))
+            .unwrap_or_default(),
+        corrected: map
+            .take("corrected")
+            .and_then(|item| standards::standard(&item)),
+    };
+    let found = specs(&map, &context);
+    let repeatability = dyno::repeatability(&map, &bench, &found);
+    let standard = standards::resolve(&map, &engine, &found);
+    let order = order::of_the_day(&map, &found);
+    dyno::check_sweeps(&map, &bench, &found);
+    let mut day = TestDay {
+        dyno: bench.dyno,
+        engine,
+        correct_to: standard?,
+        currency: map.take("currency").and_then(|item| item.text()),
+        specs: found.into_iter().map(FoundSpec::into_spec).collect(),
+        order: order?,
+        repeatability,
+        as_tested: texts(&map, "as_tested"),
+        as_raced: texts(&map, "as_raced"),
+    };
+    standards::settle(&mut day);
+    tell_trims(&map, &day);
+    check_curves(&root, &day);
+    Some(day)
+}
+
+/// The specs, names unique.
+fn specs<'a>(map: &Map<'a>, context: &Context) -> Vec<FoundSpec<'a>> {
+    let example = "[{name: long manifold, pulls: pulls/long-*.csv}]";
+    let Some(list) = map.require("specs", example).and_then(|item| item.list()) else {
+        return Vec::new();
+    };
+    if list.is_empty() {
+        map.item()
+            .error("no spec in `specs`", format!("write `specs: {example}`"));
+    }
+    let mut found: Vec<FoundSpec<'a>> = Vec::new();
+    for item in &list {
+        let Some(spec) = fittings::spec(item, context) else {
+            continue;
+        };
+        if found.iter().any(|other| other.name == spec.name) {
+            item.error(
+                format!("two specs are called `{}`", spec.name),
+                "give each spec a name of its own",
+            );
+        }
+        found.push(spec);
+    }
+    found
+}
+
+/// Keys of the user's own with their texts.
+fn texts(map: &Map, key: &str) -> BTreeMap<String, String> {
+    let entries = map.take(key).and_then(|item| item.entries());
+    entries
+        .unwrap_or_default()
+        .iter()
+        .filter_map(|entry| Some((entry.name().to_owned(), entry.text()?)))
+        .collect()
+}
+
+/// What changes power and belongs to the car, on the dyno and at the event; whether specs were tuned
+/// anew.
+fn tell_trims(map: &Map, day: &TestDay) {
+    if day.as_raced.is_empty() {
+        let text = "silencer, filter and fuel at the event as they were on the dyno";
+        map.assumed("as_raced", text);
+    }
+    for (what, raced) in &day.as_raced {
+        let tested = day.as_tested.get(what).map_or("not said", String::as_str);
+        if tested != raced
+            && let Some(item) = map.take("as_raced")
+        {
+            item.warning(
+                format!("{what}: {tested} on the dyno, {raced} at the event"),
+                "every curve of the day shifts with it, most likely not by the same amount",
+            );
+        }
+    }
+    let unsaid: Vec<&str> = day
+        .specs
+        .iter()
+        .filter(|spec| spec.retuned.is_none())
+        .map(|spec| spec.name.as_str())
+        .collect();
+    if !unsaid.is_empty() && day.specs.len() > 1 {
+        let text = format!(
+            "ignition and mixture set for each spec ({} do not say `retuned`)",
+            unsaid.join(", ")
+        );
+        map.assumed("retuned", text);
+    }
+}
+
+/// Curves can be made, and any two specs share some engine speeds.
+fn check_curves(root: &Item, day: &TestDay) {
+    let reduced = match day.reduce() {
+        Ok(reduced) => reduced,
+        Err(error) => {
+            let remedy = "correct the pull, or set it aside: `set_aside: why`";
+            return root.error(error.to_string(), remedy);
+        }
+    };
+    let range = |i: usize| {
+        let curve = &reduced.specs[i].curve;
+        (curve.first_rpm(), curve.last_rpm())
+    };
+    for a in 0..reduced.specs.len() {
+        for b in 0..a {
+            let ((from_a, to_a), (from_b, to_b)) = (range(a), range(b));
+            if from_a.max(from_b) >= to_a.min(to_b) {
+                let name = |spec: &Spec| spec.name.clone();
+                let text = format!(
+                    "{} ({from_b:.0} to {to_b:.0} rpm) and {} ({from_a:.0} to {to_a:.0} rpm) share \
+                     no engine speeds",
+                    name(&day.specs[b]),
+                    name(&day.specs[a]),
+                );
+                root.error(text, "pull both over the same range");
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests;

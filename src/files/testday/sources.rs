@@ -1,0 +1,295 @@
+//! Where pulls come from: a folder, a glob, files with their weather, points typed in.
+
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use super::fittings::{Context, FoundPull};
+use super::standard;
+use super::weather;
+use crate::air::Air;
+use crate::dyno::{Pull, Rows, Smoothing, Standard, condition};
+use crate::files::finding::{Findings, quoted};
+use crate::files::pulls::{self, FilePull};
+use crate::files::yaml::{Item, Map};
+use crate::units::{POWER, RPM_PER_RAD_PER_S, TORQUE};
+
+/// Most files of one pattern.
+const MOST_FILES: usize = 200;
+/// Endings of the files that a folder of pulls is searched for.
+const ENDINGS: [&str; 4] = ["csv", "txt", "tsv", "dat"];
+
+const PULL_KEYS: &[&str] = &[
+    "file",
+    "weather",
+    "pressure",
+    "sea_level_pressure",
+    "elevation",
+    "temperature",
+    "humidity",
+    "dew_point",
+    "wet_bulb",
+    "corrected",
+    "factor",
+    "at",
+    "set_aside",
+];
+
+const POINT_KEYS: &[&str] = &["rpm", "torque", "power", "unit", "at", "factor"];
+
+/// What a test day says of a pull beside its points.
+struct Said {
+    weather: weather::Parts,
+    corrected: Option<Standard>,
+    factor: Option<f64>,
+    clock: Option<f64>,
+    set_aside: Option<String>,
+}
+
+/// The pulls that one entry names.
+pub fn pulls<'a>(item: &Item<'a>, scope: &Context) -> Vec<FoundPull<'a>> {
+    if item.word().is_some() {
+        let said = Said {
+            weather: scope.weather,
+            corrected: scope.corrected,
+            factor: None,
+            clock: None,
+            set_aside: None,
+        };
+        return from_files(item, *item, &said, scope);
+    }
+    let Some(map) = item.mapping(PULL_KEYS) else {
+        return Vec::new();
+    };
+    let Some(file) = map.require("file", "pulls/long-1.csv") else {
+        return Vec::new();
+    };
+    let own = map.take("weather").map(|item| weather::parts(&item));
+    let own = weather::among(&map).or(own.unwrap_or_default());
+    let said = Said {
+        weather: own.or(scope.weather),
+        corrected: map
+            .take("corrected")
+            .and_then(|item| standard(&item))
+            .or(scope.corrected),
+        factor: printed_factor(&map),
+        clock: map.take("at").and_then(|item| clock(&item)),
+        set_aside: map.take("set_aside").and_then(|item| item.text()),
+    };
+    from_files(item, file, &said, scope)
+}
+
+fn printed_factor(map: &Map) -> Option<f64> {
+    map.take("factor").and_then(|item| item.number(0.5..=2.0))
+}
+
+/// A time of day, `10:40`, in seconds after midnight.
+fn clock(item: &Item) -> Option<f64> {
+    let text = item.scalar("a time of day, as in `10:40`")?;
+    let parts: Vec<Option<u32>> = text.split(':').map(|part| part.parse().ok()).collect();
+    match parts.as_slice() {
+        [Some(h), Some(m)] if *h < 24 && *m < 60 => Some(f64::from(h * 3600 + m * 60)),
+        [Some(h), Some(m), Some(s)] if *h < 24 && *m < 60 && *s < 60 => {
+            Some(f64::from(h * 3600 + m * 60 + s))
+        }
+        _ => {
+            let text = format!("at: {} is not a time of day", quoted(text));
+            item.error(text, "write hours and minutes, as in `10:40`");
+            None
+        }
+    }
+}
+
+/// The pulls of the files that `file` names: one, a folder, or a glob.
+fn from_files<'a>(
+    item: &Item<'a>,
+    file: Item<'a>,
+    said: &Said,
+    scope: &Context,
+) -> Vec<FoundPull<'a>> {
+    let Some(written) = file.text() else {
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    for path in paths(&file, &written) {
+        let mut findings = Findings::new();
+        let read = pulls::read(&path, &scope.settings, &mut findings);
+        for finding in findings {
+            item.push(finding);
+        }
+        found.extend(read.unwrap_or_default());
+    }
+    if said.clock.is_some() && found.len() > 1 {
+        item.error(
+            format!("one time of day for {} pulls", found.len()),
+            "give each file its own `at`",
+        );
+    }
+    let air = if found.is_empty() {
+        None
+    } else {
+        said.weather.air(item)
+    };
+    let finished = found.into_iter().map(|pull| finish(item, pull, said, air));
+    finished.collect()
+}
+
+/// The files that a pattern names, in the order people count: `long-2` before `long-10`.
+fn paths(file: &Item, written: &str) -> Vec<PathBuf> {
+    let path = file.beside(written);
+    let is_pattern = written.contains(['*', '?', '[']);
+    let mut found: Vec<PathBuf> = if path.is_dir() {
+        tables_in(&path)
+    } else if is_pattern && !path.exists() {
+        let folder = file.beside("");
+        let escaped = glob::Pattern::escape(&folder.to_string_lossy());
+        let pattern = Path::new(&escaped).join(written);
+        match glob::glob(&pattern.to_string_lossy()) {
+            Ok(matches) => matches.flatten().filter(|path| path.is_file()).collect(),
+            Err(error) => {
+                let text = format!("{} is no pattern: {}", quoted(written), error.msg);
+                file.error(text, "write it as in `pulls/long-*.csv`");
+                return Vec::new();
+            }
+        }
+    } else {
+        return vec![path];
+    };
+    found.sort_by(|a, b| natural(&a.to_string_lossy(), &b.to_string_lossy()));
+    if found.is_empty() {
+        let text = format!("no pull file in {}", quoted(written));
+        let remedy = "files ending in .csv, .txt, .tsv or .dat are looked for";
+        file.error(text, remedy);
+    } else if found.len() > MOST_FILES {
+        let text = format!("{} names {} files", quoted(written), found.len());
+        file.error(
+            text,
+            format!("at most {MOST_FILES} are read for one fitting"),
+        );
+        found.clear();
+    }
+    found
+}
+
+fn tables_in(folder: &Path) -> Vec<PathBuf> {
+    let listing = std::fs::read_dir(folder).into_iter().flatten().flatten();
+    listing
+        .map(|entry| entry.path())
+        .filter(|path| {
+            let ending = path.extension().unwrap_or_default().to_string_lossy();
+            path.is_file() && ENDINGS.iter().any(|e| e.eq_ignore_ascii_case(&ending))
+        })
+        .collect()
+}
+
+/// Compares texts with the numbers in them as numbers.
+fn natural(a: &str, b: &str) -> Ordering {
+    fn parts(text: &str) -> impl Iterator<Item = &[u8]> {
+        let alike = |a: &u8, b: &u8| a.is_ascii_digit() == b.is_ascii_digit();
+        text.as_bytes().chunk_by(alike)
+    }
+    let number = |part: &[u8]| -> Option<u128> { str::from_utf8(part).ok()?.parse().ok() };
+    let compared = parts(a)
+        .zip(parts(b))
+        .map(|(a, b)| match (number(a), number(b)) {
+            (Some(x), Some(y)) => x.cmp(&y),
+            _ => a.cmp(b),
+        })
+        .find(|order| *order != Ordering::Equal);
+    compared.unwrap_or_else(|| a.cmp(b))
+}
+
+/// Points typed into the test day.
+pub fn points<'a>(item: &Item<'a>, scope: &Context) -> Option<FoundPull<'a>> {
+    let map = item.mapping(POINT_KEYS)?;
+    let unit = map.take("unit").and_then(|unit| unit.text());
+    let rpm = map
+        .require("rpm", "[2500, 3000, 3500]")
+        .and_then(|rpm| rpm.list())?;
+    let rpm: Option<Vec<f64>> = rpm.iter().map(|n| n.rpm(1.0..=25_000.0)).collect();
+    let measured = map.either(&["torque", "power"], Some("torque: [132, 145, 157]"))?;
+    let is_power = measured.name() == "power";
+    let (dimension, bare) = if is_power {
+        (&POWER, unit.as_deref().unwrap_or_default())
+    } else {
+        (&TORQUE, unit.as_deref().unwrap_or("Nm"))
+    };
+    let values = measured.list()?;
+    let values: Option<Vec<f64>> = values
+        .iter()
+        .map(|v| v.quantity_or_bare(dimension, bare, 1e-3..=1e7))
+        .collect();
+    let (rpm, mut torque) = (rpm?, values?);
+    if rpm.len() != torque.len() || rpm.len() < 2 {
+        let text = format!("{} engine speeds and {} values", rpm.len(), torque.len());
+        measured.error(text, "write one value for each engine speed, two at least");
+        return None;
+    }
+    if is_power {
+        for (t, n) in torque.iter_mut().zip(&rpm) {
+            *t *= RPM_PER_RAD_PER_S / n;
+        }
+    }
+    if let Some(i) = (1..rpm.len()).find(|&i| rpm[i] <= rpm[i - 1]) {
+        let text = format!("rpm: {} does not come after {}", rpm[i], rpm[i - 1]);
+        item.warning(text, "sorted, and equal engine speeds merged");
+    }
+    let rows = Rows {
+        rpm,
+        torque,
+        ..Rows::default()
+    };
+    let made = condition(&rows, Smoothing::Off);
+    if made.rpm.len() < 2 {
+        item.error("one engine speed is no curve", "write two at least");
+        return None;
+    }
+    let said = Said {
+        weather: scope.weather,
+        corrected: scope.corrected,
+        factor: printed_factor(&map),
+        clock: map.take("at").and_then(|item| clock(&item)),
+        set_aside: None,
+    };
+    let pull = FilePull {
+        name: "typed in".to_owned(),
+        rpm: made.rpm,
+        torque: made.torque,
+        acceleration: Vec::new(),
+        handling: made.handling,
+        channels: BTreeMap::new(),
+    };
+    let air = said.weather.air(item);
+    Some(finish(item, pull, &said, air))
+}
+
+/// A pull with what is said of it. Without weather and standard it counts as corrected to something
+/// unknown; with weather alone, as read.
+fn finish<'a>(item: &Item<'a>, found: FilePull, said: &Said, air: Option<Air>) -> FoundPull<'a> {
+    let corrected = said.corrected.unwrap_or(match air {
+        Some(_) => Standard::Uncorrected,
+        None => Standard::Unknown,
+    });
+    if said.factor.is_some() && matches!(corrected, Standard::Uncorrected | Standard::Unknown) {
+        item.error(
+            "a printed factor belongs to a named standard",
+            "add what the pull is corrected to, as in `corrected: SAE J1349`",
+        );
+    }
+    FoundPull {
+        pull: Pull {
+            name: found.name,
+            rpm: found.rpm,
+            torque: found.torque,
+            acceleration: found.acceleration,
+            air,
+            corrected,
+            clock: said.clock,
+            set_aside: said.set_aside.clone(),
+            handling: found.handling,
+            channels: found.channels,
+        },
+        item: *item,
+        factor: said.factor,
+    }
+}

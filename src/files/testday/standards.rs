@@ -1,0 +1,218 @@
+//! Correction standards as people write them, and which one a day is brought to.
+
+use super::fittings::FoundSpec;
+use crate::dyno::{
+    Engine, Limited, NotCorrected, Outside, PrintedFactor, Standard, TestDay, recognise,
+};
+use crate::files::finding::Severity;
+use crate::files::yaml::{Item, Map};
+use crate::units::ZERO_CELSIUS;
+
+const NAMES: &[(&str, Standard)] = &[
+    ("SAE J1349", Standard::SaeJ1349),
+    ("J1349", Standard::SaeJ1349),
+    ("SAE J607", Standard::SaeJ607),
+    ("J607", Standard::SaeJ607),
+    ("STD", Standard::SaeJ607),
+    ("ISO 1585", Standard::Iso1585),
+    ("ISO1585", Standard::Iso1585),
+    ("UN R85", Standard::UnR85),
+    ("ECE R85", Standard::UnR85),
+    ("80/1269/EEC", Standard::Eec80_1269),
+    ("EEC", Standard::Eec80_1269),
+    ("DIN 70020", Standard::Din70020),
+    ("DIN", Standard::Din70020),
+    ("DIN 70020 dry", Standard::Din70020Dry),
+    ("JIS D 1001", Standard::JisD1001),
+    ("JIS", Standard::JisD1001),
+    ("none", Standard::Uncorrected),
+    ("as read", Standard::Uncorrected),
+    ("unknown", Standard::Unknown),
+];
+
+/// A correction standard by its name.
+pub fn standard(item: &Item) -> Option<Standard> {
+    item.one_of(NAMES)
+}
+
+/// The standard the day is brought to; pulls that cannot be brought there are faults.
+pub fn resolve(map: &Map, engine: &Engine, specs: &[FoundSpec]) -> Option<Standard> {
+    let written = map.take("correct_to").map(|item| (standard(&item), item));
+    let pulls = || specs.iter().flat_map(FoundSpec::pulls);
+    let corrected = |of: Standard| pulls().all(|found| found.pull.corrected == of);
+    if pulls().next().is_none() {
+        return written.map_or(Some(Standard::Din70020), |(to, _)| to);
+    }
+    if corrected(Standard::Unknown) {
+        return Some(all_unknown(map, written));
+    }
+    let to = match written {
+        Some((to, item)) => {
+            let to = to?;
+            if to == Standard::Unknown {
+                let remedy = "write `correct_to: DIN 70020`";
+                item.error("correct_to: unknown is nothing to correct to", remedy);
+                return None;
+            }
+            to
+        }
+        None => {
+            let first = pulls().next().map(|found| found.pull.corrected)?;
+            let alike = corrected(first) && first != Standard::Uncorrected;
+            let to = if alike { first } else { Standard::Din70020 };
+            if !alike {
+                map.assumed("correct_to", format!("corrected to {}", to.name()));
+            }
+            to
+        }
+    };
+    for found in pulls() {
+        let (from, air) = (found.pull.corrected, found.pull.air.as_ref());
+        if from == Standard::Unknown {
+            found.item.error(
+                format!(
+                    "{}: corrected to something unknown, and other pulls of the day are not",
+                    found.pull.name
+                ),
+                "say what it is corrected to, or give all of the day as `unknown`",
+            );
+        } else if let Err(error) = engine.bring(from, to, air) {
+            let text = format!("{}: {error}", found.pull.name);
+            let remedy = "add pressure, temperature and humidity: standards differ by 3 to 4 %";
+            found.item.error(text, remedy);
+        }
+    }
+    tell_limits(map, engine, to, specs);
+    tell_factors(specs);
+    Some(to)
+}
+
+fn all_unknown(map: &Map, written: Option<(Option<Standard>, Item)>) -> Standard {
+    let text = "every pull is corrected to something unknown: figures compare within this day only";
+    let remedy = "ask whoever pulled: the same engine reads 3 to 4 % apart by standard";
+    match written {
+        Some((Some(to), item)) if to != Standard::Unknown => {
+            item.warning(format!("{text}, and not as {}", to.name()), remedy);
+        }
+        _ => map.item().warning(text, remedy),
+    }
+    map.assumed(
+        "corrected",
+        format!(
+            "in the air of a venue, as if corrected to {}",
+            Standard::Unknown.for_venue().name()
+        ),
+    );
+    Standard::Unknown
+}
+
+/// Weather outside a standard's limits, each once; engines its formula is not for.
+fn tell_limits(map: &Map, engine: &Engine, to: Standard, specs: &[FoundSpec]) {
+    if let Some(why) = engine.not_corrected(to) {
+        let (why, remedy) = match why {
+            NotCorrected::Boosted => (
+                "its formula is for engines that breathe freely",
+                "ISO 1585 has a rule for boosted engines with spark ignition",
+            ),
+            NotCorrected::FuelUnknown => (
+                "compression ignition needs the fuel per litre and cycle",
+                "add `engine: {fuel_per_cycle: 52}` in mg",
+            ),
+            NotCorrected::CompressionIgnition => (
+                "it has no formula here for compression ignition",
+                "ISO 1585 has one",
+            ),
+        };
+        let text = format!("not corrected to {}: {why}; compared as read", to.name());
+        map.item().warning(text, remedy);
+        return;
+    }
+    let mut told: Vec<Outside> = Vec::new();
+    for found in specs.iter().flat_map(FoundSpec::pulls) {
+        for outside in found.pull.air.iter().flat_map(|air| to.outside(air)) {
+            if told.contains(&outside) {
+                continue;
+            }
+            found.item.warning(
+                format!("{}: {}", found.pull.name, exceeded(&outside, to)),
+                "the pull is kept; pull on an ordinary day for a figure to quote",
+            );
+            told.push(outside);
+        }
+    }
+}
+
+fn exceeded(outside: &Outside, to: Standard) -> String {
+    let &Outside {
+        what,
+        value,
+        low,
+        high,
+    } = outside;
+    let name = to.name();
+    match what {
+        Limited::Temperature => {
+            let celsius = |kelvin: f64| kelvin - 273.0;
+            format!(
+                "{:.0} °C is outside the {:.0} to {:.0} °C of {name}",
+                celsius(value),
+                celsius(low),
+                celsius(high)
+            )
+        }
+        Limited::DryPressure => format!(
+            "a dry pressure of {:.0} hPa is outside the {:.0} to {:.0} hPa of {name}",
+            value / 100.0,
+            low / 100.0,
+            high / 100.0
+        ),
+        Limited::Factor => {
+            format!("a factor of {value:.3} is outside the {low:.2} to {high:.2} of {name}")
+        }
+    }
+}
+
+/// Factors that dynos printed, beside what their standard gives.
+fn tell_factors(specs: &[FoundSpec]) {
+    for found in specs.iter().flat_map(FoundSpec::pulls) {
+        let (Some(printed), Some(air)) = (found.factor, found.pull.air) else {
+            continue;
+        };
+        let named = found.pull.corrected;
+        let own = named.factor(&air).unwrap_or(1.0);
+        let is = match recognise(printed, named, &air) {
+            Some(PrintedFactor::Of(other)) => format!("that is {}", other.name()),
+            Some(PrintedFactor::Misprint505) => {
+                "that is SAE J1349 with 505 misprinted for 537 under the root".to_owned()
+            }
+            Some(PrintedFactor::Unexplained(_)) => "no standard known here gives that".to_owned(),
+            Some(PrintedFactor::AsNamed) | None => continue,
+        };
+        let celsius = air.temperature - ZERO_CELSIUS;
+        let text = format!(
+            "{}: a printed factor of {printed:.4}, where {} gives {own:.4} at {:.0} hPa and \
+             {celsius:.0} °C; {is}",
+            found.pull.name,
+            named.name(),
+            air.pressure / 100.0
+        );
+        let remedy = "correct the weather, or what the pull is said to be corrected to";
+        found
+            .item
+            .push(found.item.finding(Severity::Warning, text).remedy(remedy));
+    }
+}
+
+/// Where the engine's formula is not used, figures as read are what the day compares, unless every
+/// pull comes corrected alike.
+pub fn settle(day: &mut TestDay) {
+    let to = day.correct_to;
+    let mut pulls = day
+        .specs
+        .iter()
+        .flat_map(|spec| &spec.fittings)
+        .flat_map(|f| &f.pulls);
+    if day.engine.not_corrected(to).is_some() && pulls.any(|pull| pull.corrected != to) {
+        day.correct_to = Standard::Uncorrected;
+    }
+}

@@ -1,0 +1,228 @@
+//! The weather of a day, a fitting or a pull; what a pull does not say, its fitting or day says.
+
+use crate::air::{Air, station_pressure};
+use crate::files::finding::Severity;
+use crate::files::yaml::{Item, Map};
+use crate::units::{self, INCH_OF_MERCURY, LENGTH, PRESSURE, TEMPERATURE};
+
+/// The keys of a weather, alone or among those of a pull.
+pub const KEYS: &[&str] = &[
+    "pressure",
+    "sea_level_pressure",
+    "elevation",
+    "temperature",
+    "humidity",
+    "dew_point",
+    "wet_bulb",
+];
+
+/// Humidity where none is said, and pressures barometers show.
+const ASSUMED_HUMIDITY: f64 = 0.6;
+const PRESSURES: std::ops::RangeInclusive<f64> = 50e3..=110e3;
+const TEMPERATURES: std::ops::RangeInclusive<f64> = 223.15..=333.15;
+
+/// How moist the air is, as an instrument shows it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Moisture {
+    /// Relative humidity, 0 to 1.
+    Relative(f64),
+    /// Dew point, K.
+    DewPoint(f64),
+    /// Wet-bulb temperature, K.
+    WetBulb(f64),
+}
+
+/// What is said of a weather.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Parts {
+    pressure: Option<f64>,
+    sea_level_pressure: Option<f64>,
+    elevation: Option<f64>,
+    temperature: Option<f64>,
+    moisture: Option<Moisture>,
+    /// Whether it is words, a guess.
+    words: bool,
+}
+
+/// A weather on its own: keys, or words such as `hot, damp`.
+pub fn parts(item: &Item) -> Parts {
+    if item.word().is_some() {
+        return words(item).unwrap_or_default();
+    }
+    item.mapping(KEYS)
+        .map(|map| among(&map))
+        .unwrap_or_default()
+}
+
+/// A weather among the keys of `map`.
+pub fn among(map: &Map) -> Parts {
+    let quantity = |key: &str, dimension, range| {
+        map.take(key)
+            .and_then(|item| item.quantity(dimension, range))
+    };
+    map.either(&["pressure", "sea_level_pressure"], None);
+    let moisture = map.either(&["humidity", "dew_point", "wet_bulb"], None);
+    Parts {
+        pressure: map.take("pressure").and_then(|item| pressure(&item)),
+        sea_level_pressure: map
+            .take("sea_level_pressure")
+            .and_then(|item| pressure(&item)),
+        elevation: quantity("elevation", &LENGTH, -430.0..=5000.0),
+        temperature: quantity("temperature", &TEMPERATURE, TEMPERATURES),
+        moisture: moisture.and_then(|item| match item.name() {
+            "humidity" => item.share(0.0..=1.0).map(Moisture::Relative),
+            "dew_point" => {
+                let kelvin = item.quantity(&TEMPERATURE, TEMPERATURES);
+                kelvin.map(Moisture::DewPoint)
+            }
+            _ => {
+                let kelvin = item.quantity(&TEMPERATURE, TEMPERATURES);
+                kelvin.map(Moisture::WetBulb)
+            }
+        }),
+        words: false,
+    }
+}
+
+/// A pressure; a number that would be right in inHg is recognised.
+fn pressure(item: &Item) -> Option<f64> {
+    let written = item.word().unwrap_or_default();
+    if let Ok(reading) = units::read(written, &PRESSURE, None)
+        && !PRESSURES.contains(&reading.si)
+        && PRESSURES.contains(&(reading.value * INCH_OF_MERCURY))
+    {
+        item.error(
+            format!("{}: {written} is no air to breathe", item.name()),
+            format!("did you mean `{} inHg`?", reading.value),
+        );
+        return None;
+    }
+    item.quantity(&PRESSURE, PRESSURES)
+}
+
+/// Temperatures in °C and shares of humidity that words stand for (common practice, no source).
+const WARMTH: &[(&str, f64)] = &[
+    ("frosty", 0.0),
+    ("cold", 6.0),
+    ("cool", 12.0),
+    ("mild", 18.0),
+    ("warm", 24.0),
+    ("hot", 31.0),
+];
+const DAMPNESS: &[(&str, f64)] = &[("dry", 0.35), ("ordinary", 0.6), ("damp", 0.85)];
+
+fn words(item: &Item) -> Option<Parts> {
+    let text = item.text()?;
+    let mut parts = Parts {
+        words: true,
+        ..Parts::default()
+    };
+    for word in text.split([',', ' ']).filter(|word| !word.is_empty()) {
+        let find = |list: &[(&str, f64)]| {
+            let known = list.iter().find(|(w, _)| w.eq_ignore_ascii_case(word));
+            known.map(|(_, value)| *value)
+        };
+        if let Some(celsius) = find(WARMTH) {
+            parts.temperature = Some(celsius + units::ZERO_CELSIUS);
+        } else if let Some(share) = find(DAMPNESS) {
+            parts.moisture = Some(Moisture::Relative(share));
+        } else {
+            let list = |l: &[(&str, f64)]| l.iter().map(|(w, _)| *w).collect::<Vec<_>>().join(", ");
+            item.error(
+                format!("weather: `{word}` is not known here"),
+                format!(
+                    "write {{pressure: 1009 hPa, temperature: 18 C, humidity: 55 %}}, or one of {} \
+                     and one of {}",
+                    list(WARMTH),
+                    list(DAMPNESS)
+                ),
+            );
+            return None;
+        }
+    }
+    Some(parts)
+}
+
+impl Parts {
+    /// These, and what they leave out from `wider`.
+    pub fn or(self, wider: Self) -> Self {
+        let own_pressure = self.pressure.is_some() || self.sea_level_pressure.is_some();
+        Self {
+            pressure: if own_pressure {
+                self.pressure
+            } else {
+                wider.pressure
+            },
+            sea_level_pressure: if own_pressure {
+                self.sea_level_pressure
+            } else {
+                wider.sea_level_pressure
+            },
+            elevation: self.elevation.or(wider.elevation),
+            temperature: self.temperature.or(wider.temperature),
+            moisture: self.moisture.or(wider.moisture),
+            words: self.words || wider.words,
+        }
+    }
+
+    /// The air, where anything is said of it; what is missing is assumed or a fault at `item`.
+    pub fn air(&self, item: &Item) -> Option<Air> {
+        if *self == Self::default() {
+            return None;
+        }
+        let pressure = self.pressure(item)?;
+        let Some(temperature) = self.temperature else {
+            item.error(
+                "the weather has no temperature: 3 °C are half a percent of torque",
+                "add `temperature: 18 C`",
+            );
+            return None;
+        };
+        let moisture = self.moisture.unwrap_or_else(|| {
+            let percent = 100.0 * ASSUMED_HUMIDITY;
+            item.assumed("humidity", format!("humidity {percent:.0} % on the dyno"));
+            Moisture::Relative(ASSUMED_HUMIDITY)
+        });
+        if self.words {
+            let celsius = temperature - units::ZERO_CELSIUS;
+            let text = format!("the weather in words: {celsius:.0} °C");
+            item.assumed("weather", text);
+        }
+        let air = match moisture {
+            Moisture::Relative(share) => Air::new(pressure, temperature, share),
+            Moisture::DewPoint(kelvin) => Air::from_dew_point(pressure, temperature, kelvin),
+            Moisture::WetBulb(kelvin) => Air::from_wet_bulb(pressure, temperature, kelvin),
+        };
+        air.map_err(|error| item.error(error.to_string(), "correct the weather"))
+            .ok()
+    }
+
+    fn pressure(&self, item: &Item) -> Option<f64> {
+        match (self.pressure, self.sea_level_pressure, self.elevation) {
+            (Some(pressure), _, _) => Some(pressure),
+            (None, Some(at_sea), Some(elevation)) => Some(station_pressure(at_sea, elevation)),
+            (None, Some(_), None) => {
+                item.error(
+                    "a pressure reduced to sea level needs the elevation of the dyno: 12 hPa are \
+                     lost in 100 m",
+                    "add `elevation: 120 m`, or write what a barometer shows there as `pressure`",
+                );
+                None
+            }
+            (None, None, elevation) => {
+                let elevation = elevation.unwrap_or(0.0);
+                let pressure = Air::isa(elevation).pressure;
+                let hectopascal = pressure / 100.0;
+                item.push(item.finding(
+                    Severity::Warning,
+                    format!("no pressure is said: {hectopascal:.0} hPa taken for {elevation:.0} m"),
+                ));
+                item.assumed(
+                    "pressure",
+                    format!("pressure on the dyno {hectopascal:.0} hPa"),
+                );
+                Some(pressure)
+            }
+        }
+    }
+}
