@@ -1,7 +1,7 @@
 //! All integration tests in one binary, so that the crate is linked once.
 
 mod commands;
-mod properties;
 mod demo;
+mod properties;
 mod published;
 mod support;

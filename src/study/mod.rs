@@ -1,4 +1,19 @@
-//! The question: one car, one test day, venues, what may vary.
+//! The question: one car, one test day, venues, what may vary; and its answer.
+
+pub mod engines;
+pub mod figures;
+pub mod gains;
+pub mod reading;
+pub mod run;
+pub mod setup;
+
+pub use engines::{Engines, SpecCurve};
+pub use reading::Reading;
+pub use run::{Outcome, SpecRun, VenueRun, run};
+pub use setup::Setup;
+
+#[cfg(test)]
+mod tests;
 
 use crate::car::{Car, Habits};
 use crate::dyno::TestDay;

@@ -27,7 +27,10 @@ fn the_committed_pulls_are_what_the_generator_writes() {
     assert_eq!(pulls.len(), 12 + 8);
     for (path, text) in pulls {
         let committed = std::fs::read_to_string(root().join(&path)).unwrap();
-        assert!(committed == text, "{path}: run `cargo run --example make_demo_pulls`");
+        assert!(
+            committed == text,
+            "{path}: run `cargo run --example make_demo_pulls`"
+        );
     }
 }
 
@@ -44,7 +47,9 @@ fn the_demo_days_give_back_the_curves_behind_them() {
             .filter(|(folder, ..)| folder.contains(car))
             .enumerate()
         {
-            let rpm = (0..torque.len()).map(|i| 2500.0 + 500.0 * i as f64).collect();
+            let rpm = (0..torque.len())
+                .map(|i| 2500.0 + 500.0 * i as f64)
+                .collect();
             let behind = Curve::new(rpm, torque).unwrap();
             let spec = &reduced.specs[i];
             assert!(spec.name.starts_with(name));
@@ -57,7 +62,10 @@ fn the_demo_days_give_back_the_curves_behind_them() {
             let pulls = spec.pulls.len() as f64;
             for one in &off {
                 let residual = (one - level).abs();
-                assert!(residual < 3.0 * 0.002 / pulls.sqrt() + 4e-4, "{name} {residual}");
+                assert!(
+                    residual < 3.0 * 0.002 / pulls.sqrt() + 4e-4,
+                    "{name} {residual}"
+                );
             }
             levels.push((name, level, pulls));
         }
@@ -65,7 +73,10 @@ fn the_demo_days_give_back_the_curves_behind_them() {
             let sd = (0.005f64.powi(2) + 0.003f64.powi(2) / pulls).sqrt();
             // First pulls and the drift pull every level down.
             let expected = -0.008 / pulls.min(3.0) - 0.003 * 2.0;
-            assert!((level - expected).abs() < 3.0 * sd + 0.006, "{name} {level}");
+            assert!(
+                (level - expected).abs() < 3.0 * sd + 0.006,
+                "{name} {level}"
+            );
         }
     }
 }

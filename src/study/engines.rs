@@ -1,0 +1,87 @@
+//! The specs of a test day as the laps use them: a curve each, and one upper limit for all.
+
+use crate::air::Air;
+use crate::dyno::{
+    Crossover, Curve, Engine, MeasuredAt, ReduceError, Standard, TestDay, crossovers, shared_limit,
+};
+
+/// One spec as the laps use it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SpecCurve {
+    /// Name of the spec.
+    pub name: String,
+    /// Corrected mean torque.
+    pub curve: Curve,
+    /// Mass above the lightest spec's, kg; the trims state the car with that one fitted.
+    pub extra_mass: f64,
+    /// What it costs, in the test day's currency.
+    pub price: Option<f64>,
+}
+
+/// The specs to compare.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Engines {
+    /// In the order of the test day.
+    pub list: Vec<SpecCurve>,
+    /// The standard that the curves are corrected to.
+    pub standard: Standard,
+    /// How the engine breathes, which decides what a venue's air does to it.
+    pub engine: Engine,
+    /// Torque was measured behind the driveline, whose losses are therefore in the curves.
+    pub at_wheels: bool,
+    /// Upper limit that all share, rpm.
+    pub limit_rpm: f64,
+}
+
+impl Engines {
+    /// The specs of a test day in a car with a rev limit, rpm.
+    ///
+    /// # Errors
+    /// Pulls that no curve can be made of.
+    pub fn of(day: &TestDay, rev_limit_rpm: f64) -> Result<Self, ReduceError> {
+        let reduced = day.reduce()?;
+        let masses = day.specs.iter().filter_map(|spec| spec.mass);
+        let lightest = masses.fold(f64::INFINITY, f64::min);
+        let list: Vec<SpecCurve> = day
+            .specs
+            .iter()
+            .zip(reduced.specs)
+            .map(|(spec, reduced)| SpecCurve {
+                name: spec.name.clone(),
+                curve: reduced.curve,
+                extra_mass: spec.mass.map_or(0.0, |mass| mass - lightest),
+                price: spec.price,
+            })
+            .collect();
+        let limit_rpm = shared_limit(list.iter().map(|spec| &spec.curve), rev_limit_rpm);
+        Ok(Self {
+            list,
+            standard: reduced.standard,
+            engine: day.engine,
+            at_wheels: matches!(day.dyno.measured_at, MeasuredAt::Hubs | MeasuredAt::Wheels),
+            limit_rpm,
+        })
+    }
+
+    /// Torque in an air over the curves'.
+    pub fn torque_factor(&self, air: &Air) -> f64 {
+        self.engine.in_air(self.standard, air)
+    }
+
+    /// Where two specs cross, up to the shared limit.
+    pub fn crossings(&self, first: usize, second: usize) -> Vec<Crossover> {
+        let mut found = crossovers(&self.list[first].curve, &self.list[second].curve);
+        found.retain(|c| c.rpm < self.limit_rpm);
+        found
+    }
+
+    /// Specs whose pulls end below the limit that is driven to: their curves go on along their end
+    /// slope from the engine speed given, rpm.
+    pub fn extended(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        self.list
+            .iter()
+            .enumerate()
+            .map(|(i, engine)| (i, engine.curve.last_rpm()))
+            .filter(|&(_, last)| last < self.limit_rpm)
+    }
+}

@@ -1,0 +1,196 @@
+//! Every spec over every venue, as the car is geared and with every gearing it could carry, at the
+//! nominal inputs. A lap that cannot be driven is data with its reason.
+
+use rayon::prelude::*;
+
+use super::engines::Engines;
+use super::reading::Reading;
+use super::setup::Setup;
+use super::{Entry, Study};
+use crate::lap::{self, Cells, LapError, Limits, Tape, Variant};
+use crate::schedule::{Choice, FollowSchedule, search};
+
+/// Longest cell, m.
+pub const SPACING: f64 = 1.0;
+
+/// One spec at one venue.
+#[derive(Debug, Clone)]
+pub struct SpecRun {
+    /// The lap as the car is geared.
+    pub as_geared: Result<Reading, LapError>,
+    /// Seconds per gearing, in the order of [`Outcome::offered`].
+    pub times: Vec<Result<f64, LapError>>,
+    /// Index of the quickest gearing; `None` where none can be driven.
+    pub best: Option<usize>,
+    /// The lap at the quickest gearing.
+    pub at_best: Option<Reading>,
+}
+
+impl SpecRun {
+    /// Seconds as geared, if it can be driven.
+    pub fn time(&self) -> Option<f64> {
+        self.as_geared.as_ref().ok().map(|r| r.time)
+    }
+
+    /// Seconds at the quickest gearing, if any can be driven.
+    pub fn best_time(&self) -> Option<f64> {
+        self.best.and_then(|i| self.times[i].as_ref().ok().copied())
+    }
+}
+
+/// All specs at one venue.
+#[derive(Debug, Clone)]
+pub struct VenueRun {
+    /// Length along the road, m; 0 where the venue cannot be driven at all.
+    pub length: f64,
+    /// In the order of the specs.
+    pub specs: Vec<SpecRun>,
+}
+
+impl VenueRun {
+    /// Indices of the specs from quickest to slowest by `time`; those without a time are left out.
+    pub fn order(&self, time: impl Fn(&SpecRun) -> Option<f64>) -> Vec<(usize, f64)> {
+        let mut order: Vec<(usize, f64)> = self
+            .specs
+            .iter()
+            .enumerate()
+            .filter_map(|(i, spec)| time(spec).map(|t| (i, t)))
+            .collect();
+        order.sort_by(|a, b| a.1.total_cmp(&b.1));
+        order
+    }
+}
+
+/// Everything that was driven.
+#[derive(Debug, Clone)]
+pub struct Outcome {
+    /// The gearings that were tried, the fitted one first.
+    pub offered: Vec<Setup>,
+    /// In the order of the study's entries.
+    pub venues: Vec<VenueRun>,
+}
+
+/// Drives the whole study; venues, specs and gearings in parallel, results in order.
+pub fn run(study: &Study, engines: &Engines) -> Outcome {
+    let offered = Setup::offered(&study.car);
+    let venues = study
+        .entries
+        .par_iter()
+        .map(|entry| venue(study, engines, entry, &offered))
+        .collect();
+    Outcome { offered, venues }
+}
+
+fn venue(study: &Study, engines: &Engines, entry: &Entry, offered: &[Setup]) -> VenueRun {
+    let cells = cells(study, engines, entry);
+    let specs = (0..engines.list.len())
+        .into_par_iter()
+        .map(|spec| {
+            let drive = |setup| variant(study, engines, entry, spec, setup);
+            match &cells {
+                Ok(cells) => spec_run(entry, cells, offered, drive),
+                Err(error) => SpecRun {
+                    as_geared: Err(error.clone()),
+                    times: vec![Err(error.clone()); offered.len()],
+                    best: None,
+                    at_best: None,
+                },
+            }
+        })
+        .collect();
+    VenueRun {
+        length: cells.map_or(0.0, |c| c.length()),
+        specs,
+    }
+}
+
+fn spec_run<'a>(
+    entry: &Entry,
+    cells: &Cells,
+    offered: &[Setup],
+    variant: impl Fn(Setup) -> Variant<'a> + Sync,
+) -> SpecRun {
+    let as_geared = reading(&variant(Setup::FITTED), entry, cells);
+    let times: Vec<Result<f64, LapError>> = offered
+        .par_iter()
+        .map(|&setup| match (&as_geared, setup) {
+            (Ok(reading), Setup::FITTED) => Ok(reading.time),
+            (Err(error), Setup::FITTED) => Err(error.clone()),
+            _ => time(&variant(setup), entry, cells),
+        })
+        .collect();
+    let best = times
+        .iter()
+        .enumerate()
+        .filter_map(|(i, t)| t.as_ref().ok().map(|t| (i, *t)))
+        .min_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|(i, _)| i);
+    let at_best = best.and_then(|i| reading(&variant(offered[i]), entry, cells).ok());
+    SpecRun {
+        as_geared,
+        times,
+        best,
+        at_best,
+    }
+}
+
+/// The course of an entry cut into cells for the car as it stands.
+///
+/// # Errors
+/// No grip for a surface of the venue, or a venue without road.
+pub fn cells(study: &Study, engines: &Engines, entry: &Entry) -> Result<Cells, LapError> {
+    let fitted = variant(study, engines, entry, 0, Setup::FITTED);
+    Cells::new(&entry.course, fitted.nominal(&entry.course)?, SPACING)
+}
+
+/// One spec with one gearing at one venue.
+pub fn variant<'a>(
+    study: &'a Study,
+    engines: &'a Engines,
+    entry: &Entry,
+    spec: usize,
+    setup: Setup,
+) -> Variant<'a> {
+    let car = &study.car;
+    let engine = &engines.list[spec];
+    Variant {
+        car,
+        trim: &car.trims[entry.trim],
+        gearbox: setup.gearbox(car),
+        final_drive: setup.final_drive(car).ratio,
+        habits: entry.habits,
+        curve: &engine.curve,
+        at_wheels: engines.at_wheels,
+        limit_rpm: engines.limit_rpm,
+        torque_factor: engines.torque_factor(&entry.course.air),
+        air_density: entry
+            .course
+            .air_density
+            .unwrap_or_else(|| entry.course.air.density()),
+        extra_mass: engine.extra_mass + setup.extra_mass(car),
+    }
+}
+
+/// Seconds that one variant takes, the driver shifting as he does.
+///
+/// # Errors
+/// Why it cannot be driven.
+pub fn time(variant: &Variant, entry: &Entry, cells: &Cells) -> Result<f64, LapError> {
+    let machine = variant.compile(&entry.course)?;
+    let limits = Limits::new(&machine, cells)?;
+    search(&machine, cells, &limits, Choice::AsDriven).map(|found| found.lap.time)
+}
+
+/// Drives one variant as its driver does and reads what happened.
+///
+/// # Errors
+/// Why it cannot be driven.
+pub fn reading(variant: &Variant, entry: &Entry, cells: &Cells) -> Result<Reading, LapError> {
+    let machine = variant.compile(&entry.course)?;
+    let limits = Limits::new(&machine, cells)?;
+    let found = search(&machine, cells, &limits, Choice::AsDriven)?;
+    let mut driver = FollowSchedule::new(&found.schedule, cells.len());
+    let mut tape = Tape::default();
+    let lap = lap::lap(&machine, cells, &limits, &mut driver, &mut tape)?;
+    Ok(Reading::new(&machine, cells, &limits, &tape, &lap))
+}
