@@ -2,9 +2,11 @@
 
 pub mod car;
 pub mod finding;
+pub mod kind;
 pub mod nearest;
 pub mod pulls;
 pub mod source;
+pub mod study;
 pub mod table;
 pub mod testday;
 pub mod track;

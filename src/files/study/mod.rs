@@ -1,0 +1,134 @@
+//! A study file, or a folder that is one, to a [`Study`]: everything it names is read too, and the
+//! faults of all files are found in one go.
+
+mod choice;
+mod driver;
+mod engine;
+mod folder;
+mod plan;
+
+#[cfg(test)]
+mod tests;
+
+use std::collections::HashMap;
+use std::path::{Path, PathBuf};
+
+use self::plan::{Named, Plan, Wanted};
+use super::finding::Findings;
+use super::{car, testday, track};
+use crate::car::Habits;
+use crate::study::{Entry, Study};
+use crate::venue::Course;
+
+/// Reads a study from its file, or from a folder that holds one car, one test day and tracks.
+/// `None` where any of the files has a fault: then at least one error was added.
+pub fn read(path: &Path, findings: &mut Findings) -> Option<Study> {
+    let mut found = Findings::new();
+    let plan = if path.is_dir() {
+        folder::plan(path, &mut found)
+    } else {
+        plan::read(path, &mut found)
+    };
+    let study = plan.and_then(|plan| gather(&plan, &mut found));
+    let sound = !found.has_errors();
+    found.sort();
+    findings.append(found);
+    study.filter(|_| sound)
+}
+
+/// Reads what a plan names and fits it together.
+fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
+    let test_day = plan
+        .test_day
+        .as_ref()
+        .and_then(|named| read_named(named, findings, testday::read));
+    let pulls_end = test_day.as_ref().and_then(engine::pulls_end);
+    let car = plan.car.as_ref().and_then(|named| {
+        read_named(named, findings, |path, findings| {
+            car::read_beside(path, pulls_end, findings)
+        })
+    });
+    let courses = courses(plan, findings);
+    let mut car = car?;
+    if let (Some(test_day), Some(named)) = (&test_day, &plan.test_day) {
+        engine::check_reach(test_day, &named.path, &car, findings);
+    }
+    let mut habits = plan.driver.habits(&plan.path, car.rev_limit_rpm, findings);
+    let mut entries = Vec::with_capacity(plan.wanted.len());
+    for wanted in &plan.wanted {
+        let Some(Some(course)) = courses.get(&wanted.track.path) else {
+            continue;
+        };
+        check_laps(wanted, course, findings);
+        if let Some(trim) = choice::trim(wanted, course, &car, findings)
+            && choice::grip(wanted, course, &mut car, trim, findings)
+        {
+            let habits = habits.at(course.kind, findings);
+            entries.push(entry(wanted, course, trim, habits));
+        }
+    }
+    Some(Study {
+        name: plan.name.clone(),
+        car,
+        test_day: test_day?,
+        entries,
+    })
+}
+
+fn entry(wanted: &Wanted, course: &Course, trim: usize, habits: Habits) -> Entry {
+    let mut course = course.clone();
+    if let Some(conditions) = &wanted.conditions {
+        course.conditions = conditions.clone();
+    }
+    let laps = wanted.laps.as_ref().map(|(laps, _)| *laps);
+    Entry {
+        course,
+        trim,
+        habits,
+        passes: wanted.passes,
+        laps,
+    }
+}
+
+fn check_laps(wanted: &Wanted, course: &Course, findings: &mut Findings) {
+    if let Some((_, place)) = &wanted.laps
+        && !course.is_closed()
+    {
+        let text = format!("laps: {} is not driven in laps", course.name);
+        findings.push(place.error(text, "say `passes` for runs over the same road"));
+    }
+}
+
+/// Every track that is wanted, each read once.
+fn courses(plan: &Plan, findings: &mut Findings) -> HashMap<PathBuf, Option<Course>> {
+    let grades = plan.driver.grades.as_ref();
+    let mut courses = HashMap::new();
+    for Wanted { track: named, .. } in &plan.wanted {
+        if !courses.contains_key(&named.path) {
+            let course = read_named(named, findings, |path, findings| {
+                track::read_with(path, grades, findings)
+            });
+            courses.insert(named.path.clone(), course);
+        }
+    }
+    courses
+}
+
+/// Reads a file; one that is not there, or is none, is a fault of the line that names it.
+fn read_named<T>(
+    named: &Named,
+    findings: &mut Findings,
+    reader: impl FnOnce(&Path, &mut Findings) -> Option<T>,
+) -> Option<T> {
+    if named.path.is_file() {
+        return reader(&named.path, findings);
+    }
+    let mut found = Findings::new();
+    let value = reader(&named.path, &mut found);
+    for finding in found {
+        let text = format!("{}: {}", named.path.display(), finding.text);
+        let remedy = finding.remedy.unwrap_or_else(|| "name a file".to_owned());
+        findings.push(named.place.error(text, remedy));
+    }
+    value
+}

@@ -1,0 +1,208 @@
+//! What a study file says, before the files it names are read.
+
+use std::path::{Path, PathBuf};
+
+use super::driver::Driver;
+use crate::files::finding::{Finding, Findings, Position, Severity};
+use crate::files::track;
+use crate::files::yaml::{self, Item};
+use crate::venue::Condition;
+
+/// Most venues of one study.
+const MOST_VENUES: usize = 500;
+
+/// A study as written.
+#[derive(Debug)]
+pub struct Plan {
+    /// The study file, or the folder.
+    pub path: PathBuf,
+    /// Name for people.
+    pub name: String,
+    /// The car file; `None` where the study fails to name one.
+    pub car: Option<Named>,
+    /// The test-day file; `None` where the study fails to name one.
+    pub test_day: Option<Named>,
+    /// The driver.
+    pub driver: Driver,
+    /// The venues in order.
+    pub wanted: Vec<Wanted>,
+}
+
+/// A venue as the study wants it.
+#[derive(Debug)]
+pub struct Wanted {
+    /// The track file, and where it is named.
+    pub track: Named,
+    /// The trim, where it is named, and where that is.
+    pub trim: Option<(String, Place)>,
+    /// How often it is driven.
+    pub passes: u32,
+    /// Laps of a race, and where that is said.
+    pub laps: Option<(u32, Place)>,
+    /// States of the venue with their chances, in place of the track's own.
+    pub conditions: Option<Vec<Condition>>,
+}
+
+/// A file, and the place that names it.
+#[derive(Debug, Clone)]
+pub struct Named {
+    /// The file.
+    pub path: PathBuf,
+    /// Where it is named.
+    pub place: Place,
+}
+
+impl Named {
+    fn beside(item: &Item) -> Option<Self> {
+        Some(Self {
+            path: item.beside(&item.text()?),
+            place: Place::of(item),
+        })
+    }
+
+    /// A file that was found rather than named.
+    pub fn found(path: PathBuf) -> Self {
+        Self {
+            place: Place::whole(&path),
+            path,
+        }
+    }
+}
+
+impl Wanted {
+    /// A track and nothing more.
+    pub fn plain(track: Named) -> Self {
+        Self {
+            track,
+            trim: None,
+            passes: 1,
+            laps: None,
+            conditions: None,
+        }
+    }
+}
+
+/// A place of the study file, for findings made after it was read.
+#[derive(Debug, Clone)]
+pub struct Place(Finding);
+
+impl Place {
+    /// The place of a value.
+    pub fn of(item: &Item) -> Self {
+        Self(item.finding(Severity::Error, ""))
+    }
+
+    /// The whole of a file or folder.
+    pub fn whole(path: &Path) -> Self {
+        Self(Finding::error("").at(Position::file(path)))
+    }
+
+    /// A fault here.
+    pub fn error(&self, text: impl Into<String>, remedy: impl Into<String>) -> Finding {
+        Finding {
+            text: text.into(),
+            ..self.0.clone()
+        }
+        .remedy(remedy)
+    }
+
+    /// A warning here.
+    pub fn warning(&self, text: impl Into<String>, remedy: impl Into<String>) -> Finding {
+        Finding {
+            severity: Severity::Warning,
+            ..self.error(text, remedy)
+        }
+    }
+
+    /// Something filled in here, standing in for `key`.
+    pub fn assumed(&self, key: &str, text: impl Into<String>) -> Finding {
+        Finding {
+            position: self.0.position.clone(),
+            ..Finding::assumed(key, text)
+        }
+    }
+}
+
+/// The plan of a study file. What could be read of it is there even where it has faults, so that
+/// the files it names can be looked at too.
+pub fn read(path: &Path, findings: &mut Findings) -> Option<Plan> {
+    let mut plan = None;
+    yaml::read(path, findings, |root| {
+        plan = draft(&root);
+        Some(())
+    });
+    plan
+}
+
+fn draft(root: &Item) -> Option<Plan> {
+    let map = root.mapping(&["name", "car", "testday", "driver", "venues"])?;
+    let file = |item: Item| Named::beside(&item);
+    let written = map.take("name").and_then(|item| item.text());
+    let stem = root
+        .path()
+        .file_stem()
+        .map(|stem| stem.to_string_lossy().into_owned());
+    let car = map.require("car", "../cars/my-car/car.yaml").and_then(file);
+    let test_day = map
+        .require("testday", "../cars/my-car/testday.yaml")
+        .and_then(file);
+    let driver = map
+        .take("driver")
+        .map(|item| Driver::read(&item))
+        .unwrap_or_default();
+    let venues = map.require("venues", "[{track: ../tracks/mill-lane.yaml}]");
+    let wanted = venues.map(|item| all_wanted(&item)).unwrap_or_default();
+    Some(Plan {
+        path: root.path().to_owned(),
+        name: written.or(stem).unwrap_or_else(|| "study".to_owned()),
+        car,
+        test_day,
+        driver,
+        wanted,
+    })
+}
+
+fn all_wanted(item: &Item) -> Vec<Wanted> {
+    let items = item.one_or_more();
+    if items.is_empty() && item.is_list() {
+        item.error(
+            "venues: none is written",
+            "add `- {track: ../tracks/mill-lane.yaml}`",
+        );
+    }
+    if items.len() > MOST_VENUES {
+        let text = format!("venues: {} are more than {MOST_VENUES}", items.len());
+        item.error(text, "split the study");
+        return Vec::new();
+    }
+    items.iter().filter_map(one_wanted).collect()
+}
+
+/// One venue: a mapping, or the track file alone.
+fn one_wanted(item: &Item) -> Option<Wanted> {
+    if !item.is_mapping() {
+        return Named::beside(item).map(Wanted::plain);
+    }
+    let map = item.mapping(&["track", "trim", "passes", "laps", "conditions"])?;
+    let track = map
+        .require("track", "../tracks/mill-lane.yaml")
+        .and_then(|item| Named::beside(&item));
+    let trim = map
+        .take("trim")
+        .and_then(|item| Some((item.text()?, Place::of(&item))));
+    let count = |item: &Item| item.integer(1..=1000).map(|n| n as u32);
+    let passes = map.take("passes").and_then(|item| count(&item));
+    let laps = map
+        .take("laps")
+        .and_then(|item| Some((count(&item)?, Place::of(&item))));
+    let conditions = map
+        .take("conditions")
+        .and_then(|item| track::conditions(&item));
+    Some(Wanted {
+        trim,
+        passes: passes.unwrap_or(1),
+        laps,
+        conditions,
+        track: track?,
+    })
+}
