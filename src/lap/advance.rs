@@ -79,7 +79,7 @@ pub struct Rest;
 #[inline(always)]
 pub fn must_brake(cell: &Cell, line: &Line, state: &State) -> bool {
     let rest = cell.length - state.done;
-    state.z >= line.at(rest) && rest <= line.braking(cell.length)
+    line.reached(state.z, rest, cell.length) && line.brakes(rest, cell.length)
 }
 
 /// Moves the car by one sub-step and says what happened. The step ends at the latest where z reaches
@@ -97,15 +97,14 @@ pub fn advance(
 ) -> Result<Record, Rest> {
     state.launching &= state.z < machine.launch.z_lock;
     let rest = cell.length - state.done;
-    if state.z >= line.at(rest) {
-        let braking = line.braking(cell.length);
-        if rest <= braking {
+    if line.reached(state.z, rest, cell.length) {
+        if line.brakes(rest, cell.length) {
             return Ok(follow(state, cell, cell_index, rest, line.z_end, true));
         }
         let mode = mode(machine, state);
         if machine.accelerate(mode, cell, state.z, state.v).a >= 0.0 {
-            let z = state.z;
-            return Ok(follow(state, cell, cell_index, rest - braking, z, false));
+            let (z, length) = (state.z, rest - line.braking(cell.length));
+            return Ok(follow(state, cell, cell_index, length, z, false));
         }
     }
     free(machine, cell, line, stop, cell_index, state)

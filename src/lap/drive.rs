@@ -112,7 +112,7 @@ pub struct Lap {
 
 /// Whether a line brakes from the very start of its cell, so that a braking goes on into it.
 fn brakes_from_start(line: &Line, length: f64, z: f64) -> bool {
-    z >= line.at(length) && line.braking(length) >= length
+    line.reached(z, length, length) && line.brakes(length, length)
 }
 
 /// One machine on one course, timed from a cell.

@@ -12,6 +12,10 @@ use super::LapError;
 use super::cells::{Cell, Cells, UNLIMITED};
 use super::machine::Machine;
 
+/// Share of a speed squared or of a cell's length by which rounding may miss the line: a car that
+/// missed it would meet it again and again in steps too short to count.
+const ROUNDING: f64 = 1e-12;
+
 /// The line in one cell.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Line {
@@ -31,6 +35,18 @@ impl Line {
     #[inline(always)]
     pub fn at(&self, rest: f64) -> f64 {
         self.plateau.min(self.z_end + self.slope * rest)
+    }
+
+    /// Whether z with `rest` m of a cell to go is on the line.
+    #[inline(always)]
+    pub fn reached(&self, z: f64, rest: f64, length: f64) -> bool {
+        z + ROUNDING * (z + self.slope.abs() * length) >= self.at(rest)
+    }
+
+    /// Whether a car on the line with `rest` m of a cell to go is on the part where it must brake.
+    #[inline(always)]
+    pub fn brakes(&self, rest: f64, length: f64) -> bool {
+        rest <= self.braking(length) + ROUNDING * length
     }
 
     /// Metres before the cell's end where braking begins (at most the cell's length).
@@ -75,7 +91,7 @@ impl Limits {
     pub fn compute(&mut self, machine: &Machine, cells: &Cells) -> Result<(), LapError> {
         self.lines.clear();
         self.lines.extend(cells.cells.iter().map(|cell| {
-            let plateau = machine.plateau(cell, &cells.nominal);
+            let plateau = held_back(machine, cell, machine.plateau(cell, &cells.nominal));
             let z_hold = hold(machine, cell, plateau);
             Line {
                 plateau,
@@ -112,8 +128,10 @@ impl Limits {
         let mut z = z_finish;
         for (i, (cell, line)) in cells.cells.iter().zip(&mut self.lines).enumerate().rev() {
             line.z_end = z.min(line.plateau);
+            // Above the plateau other laws hold: the midpoint stays half way to it.
             let half = line.z_end + cell.length * machine.decelerate(cell, line.z_end);
-            line.slope = 2.0 * machine.decelerate(cell, half.max(0.0));
+            let half = half.max(0.0).min(0.5 * (line.z_end + line.plateau));
+            line.slope = 2.0 * machine.decelerate(cell, half);
             z = line.at(cell.length);
             if z <= 0.0 {
                 return Err(no_brakes(cells, i));
@@ -133,16 +151,27 @@ fn no_brakes(cells: &Cells, i: usize) -> LapError {
 /// Where drive at the edge of the ellipse equals resistance: the speed a car holds in a corner that
 /// is driven at the limit. Bracketed, since the tyre's slope is infinite there and a step chatters.
 fn hold(machine: &Machine, cell: &Cell, plateau: f64) -> f64 {
+    balance(cell, plateau, |z| {
+        machine.traction(cell, z) - machine.resistance(cell, z, z.sqrt())
+    })
+    .unwrap_or(UNLIMITED)
+}
+
+/// The plateau, or less where a downhill corner pushes a car at its limit faster than the brakes
+/// can hold: the speed that they do hold.
+fn held_back(machine: &Machine, cell: &Cell, plateau: f64) -> f64 {
+    balance(cell, plateau, |z| machine.decelerate(cell, z)).unwrap_or(plateau)
+}
+
+/// In a bend, the speed squared below the plateau up to which an excess of force is left; none where
+/// it is left at the plateau too, or not even at rest.
+fn balance(cell: &Cell, plateau: f64, excess: impl Fn(f64) -> f64) -> Option<f64> {
     if cell.curvature == 0.0 || plateau >= UNLIMITED {
-        return UNLIMITED;
-    }
-    let excess = |z: f64| machine.traction(cell, z) - machine.resistance(cell, z, z.sqrt());
-    if excess(plateau) >= 0.0 {
-        return UNLIMITED;
+        return None;
     }
     let (mut low, mut high) = (0.0, plateau);
-    if excess(low) < 0.0 {
-        return UNLIMITED;
+    if excess(high) >= 0.0 || excess(low) < 0.0 {
+        return None;
     }
     for _ in 0..60 {
         let mid = 0.5 * (low + high);
@@ -152,5 +181,5 @@ fn hold(machine: &Machine, cell: &Cell, plateau: f64) -> f64 {
             high = mid
         }
     }
-    low
+    Some(low)
 }

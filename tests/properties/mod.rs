@@ -1,3 +1,4 @@
 //! What must hold whatever the numbers: identities, counts, orders.
 
 mod demo_tracks;
+mod laps;

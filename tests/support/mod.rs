@@ -1,5 +1,6 @@
 //! Textbook cars and courses, put together through the public API alone.
 
 pub mod cars;
+pub mod random;
 pub mod roads;
 pub mod runs;

@@ -1,0 +1,148 @@
+//! Any lap ends, keeps to the line and adds up.
+
+use proptest::prelude::*;
+use pullrank::lap::{
+    Cells, LapError, Limits, Machine, Phase, PlainRule, Record, Sink, Tape, Variant, lap,
+};
+use pullrank::venue::{Course, EventKind, Start};
+
+use crate::support::random::{Entry, course, entry, settled};
+use crate::support::roads::{bend, straight};
+use crate::support::runs::DENSITY;
+
+/// A tape that refuses to go on for ever.
+struct Bounded<'a> {
+    tape: Tape,
+    most: usize,
+    cells: &'a Cells,
+    limits: &'a Limits,
+}
+
+impl Sink for Bounded<'_> {
+    fn record(&mut self, record: Record) {
+        self.tape.record(record);
+        if self.tape.records.len() > self.most {
+            let i = record.cell as usize;
+            panic!(
+                "no end: {record:?} {:?} {:?}",
+                self.cells.cells[i], self.limits.lines[i]
+            );
+        }
+    }
+    fn restart(&mut self) {
+        self.tape.restart();
+    }
+}
+
+fn ready(
+    entry: &Entry,
+    course: &Course,
+    spacing: f64,
+) -> Result<(Machine, Cells, Limits), LapError> {
+    let Entry { car, curve, habits } = entry;
+    let variant = Variant::fitted(car, &car.trims[0], *habits, curve, DENSITY);
+    let machine = variant.compile(course)?;
+    let cells = Cells::new(course, variant.nominal(course)?, spacing)?;
+    let limits = Limits::new(&machine, &cells)?;
+    Ok((machine, cells, limits))
+}
+
+fn drive(entry: &Entry, course: &Course, spacing: f64) -> Result<(f64, Vec<Record>), LapError> {
+    let (machine, cells, limits) = ready(entry, course, spacing)?;
+    let mut sink = Bounded {
+        tape: Tape::default(),
+        most: 1000 + 20 * cells.len(),
+        cells: &cells,
+        limits: &limits,
+    };
+    let lap = lap(&machine, &cells, &limits, &mut PlainRule, &mut sink)?;
+    check(&machine, &cells, &limits, lap.time, &sink.tape.records);
+    Ok((lap.time, sink.tape.records))
+}
+
+fn check(machine: &Machine, cells: &Cells, limits: &Limits, time: f64, records: &[Record]) {
+    assert!(time.is_finite() && time > 0.0, "{time}");
+    let sum: f64 = records.iter().map(|r| r.time).sum();
+    assert!((sum - time).abs() <= 1e-9 * time, "{sum} {time}");
+    let length: f64 = records.iter().map(|r| r.length).sum();
+    assert!((length - cells.length()).abs() <= 1e-9 * cells.length());
+    let mut place = (u32::MAX, 0.0);
+    for (i, record) in records.iter().enumerate() {
+        assert!(record.time.is_finite() && record.time >= 0.0, "{record:?}");
+        assert!(
+            record.length.is_finite() && record.length >= 0.0,
+            "{record:?}"
+        );
+        assert!(record.z0 >= 0.0 && record.z1 >= 0.0 && record.z1.is_finite());
+        assert!(usize::from(record.gear) < machine.gears.len());
+        if i > 0 {
+            assert_eq!(records[i - 1].z1, record.z0, "{i}: {record:?}");
+        }
+        let index = record.cell as usize;
+        if place.0 != record.cell {
+            place = (record.cell, 0.0);
+        }
+        place.1 += record.length;
+        let rest = (cells.cells[index].length - place.1).max(0.0);
+        let line = limits.lines[index].at(rest);
+        assert!(record.z1 <= line * (1.0 + 1e-9) + 1e-9, "{line} {record:?}");
+        let mean = 0.5 * (record.z0.sqrt() + record.z1.sqrt());
+        assert!((record.length - mean * record.time).abs() <= 1e-9 * record.length.max(1e-3));
+        if record.phase == Phase::Limiter {
+            assert_eq!(record.z0, record.z1);
+        }
+    }
+}
+
+/// Errors that a car or a course may deserve. A car too weak for its gears may hunt between two of
+/// them for ever, in step with no lap.
+fn deserved(error: &LapError) -> bool {
+    matches!(
+        error,
+        LapError::Stalled { .. }
+            | LapError::NoBrakes { .. }
+            | LapError::EntryTooFast { .. }
+            | LapError::NoRepeat(_)
+    )
+}
+
+proptest! {
+    #![proptest_config(settled(1500))]
+
+    #[test]
+    fn property_any_lap_adds_up(
+        entry in entry(),
+        course in course(0.25, 0.3),
+        spacing in prop::sample::select(vec![0.3, 1.0, 7.0, 50.0]),
+    ) {
+        if let Err(error) = drive(&entry, &course, spacing) {
+            prop_assert!(deserved(&error), "{error}");
+        }
+    }
+
+    #[test]
+    fn property_any_lap_adds_up_on_ice(
+        entry in entry(),
+        course in course(0.06, 0.05),
+        spacing in prop::sample::select(vec![0.3, 1.0, 7.0, 50.0]),
+    ) {
+        if let Err(error) = drive(&entry, &course, spacing) {
+            prop_assert!(deserved(&error), "{error}");
+        }
+    }
+
+    /// With a corner to slow down for, a lap is the same every time round.
+    #[test]
+    fn property_a_lap_with_a_hairpin_repeats_itself(entry in entry(), course in course(0.02, 0.8)) {
+        let mut entry = entry;
+        entry.car.trims[0].grip.insert("tarmac".into(), 0.9);
+        entry.car.gearbox.shift_times.fill(0.3);
+        entry.habits.shift_light_rpm = None;
+        let mut circuit = Course { start: Start::Flying, kind: EventKind::Circuit, ..course };
+        circuit.sections.extend([straight(300.0), bend(30.0, 10.0)]);
+        match drive(&entry, &circuit, 5.0) {
+            Ok(_) | Err(LapError::Stalled { .. }) => {}
+            Err(error) => prop_assert!(false, "{error}"),
+        }
+    }
+}
