@@ -25,3 +25,6 @@ pub use table::*;
 pub const STANDARD_GRAVITY: f64 = 9.806_65;
 /// Revolutions per minute in one radian per second, 60/(2π).
 pub const RPM_PER_RAD_PER_S: f64 = 60.0 / (2.0 * std::f64::consts::PI);
+
+#[cfg(test)]
+mod tests;

@@ -258,3 +258,6 @@ fn with_line_feeds(text: String) -> String {
         text
     }
 }
+
+#[cfg(test)]
+mod tests;

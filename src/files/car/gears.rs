@@ -113,7 +113,7 @@ fn ratios(item: &Item) -> Option<Vec<f64>> {
 fn decimal_commas(item: &Item, items: &[Item]) -> bool {
     let words: Vec<&str> = items.iter().filter_map(Item::word).collect();
     let whole = |w: &&str| !w.is_empty() && w.bytes().all(|b| b.is_ascii_digit());
-    let pairs = words.len() == items.len() && words.len() % 2 == 0;
+    let pairs = words.len() == items.len() && words.len().is_multiple_of(2);
     if !pairs || !words.iter().all(whole) || !words.chunks(2).any(|p| p[1].len() == 2) {
         return false;
     }
