@@ -1,11 +1,16 @@
 //! Checks against published standards, handbooks, open data and general-purpose libraries.
 
 mod air;
+mod bands;
 mod closed_forms;
 mod correction;
 mod curve;
+mod driveline;
 mod motion;
+mod road_load;
+mod shift_points;
 mod time_optimal;
+mod traction;
 
 use std::collections::BTreeMap;
 

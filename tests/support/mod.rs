@@ -4,3 +4,4 @@ pub mod cars;
 pub mod random;
 pub mod roads;
 pub mod runs;
+pub mod units;
