@@ -1,16 +1,21 @@
 //! From pulls to a torque curve.
 
 pub mod clock;
+pub mod compare;
 pub mod condition;
 pub mod correction;
 pub mod crossover;
 pub mod curve;
 pub mod engine;
+pub mod levels;
+mod linalg;
 pub mod reduce;
 pub mod repeatability;
 pub mod shape;
 pub mod testday;
+pub mod wave;
 
+pub use compare::{CONFIDENCE, Comparison, CrossoverInterval, Gain, Interval, Stretch};
 pub use condition::{Conditioned, Handling, Rows, Smoothing, condition};
 pub use correction::{
     CorrectionError, Limited, Outside, PrintedFactor, STANDARDS, Standard, recognise,
@@ -18,7 +23,9 @@ pub use correction::{
 pub use crossover::{Crossover, crossovers};
 pub use curve::{Curve, CurveError};
 pub use engine::{Breathing, Engine, Ignition, NotCorrected, compression_factor};
+pub use levels::{Design, Levels, Spread, Variances, t_quantile};
 pub use reduce::{ReduceError, Reduced, ReducedPull, ReducedSpec};
-pub use repeatability::Repeatability;
+pub use repeatability::{Repeatability, Worth};
 pub use shape::{EXTENSION_RPM, Peak, shared_limit};
 pub use testday::{Dyno, Fitting, MeasuredAt, Method, Pull, Spec, TestDay};
+pub use wave::Wave;

@@ -2,11 +2,14 @@
 //!
 //! Each pull is freed of the spinning-up of the engine, brought to the day's standard and taken onto
 //! common engine speeds. A spec's curve is the mean over its fittings of their mean pulls. Means are
-//! taken of ln τ: pulls scatter by percentages, and a ratio reads the same from either side.
+//! taken of ln τ: pulls scatter by percentages, and a ratio reads the same from either side. What the
+//! day itself did (drift, the first pull after a change) is then taken off; see [`super::levels`].
 
 use super::correction::{CorrectionError, Standard};
 use super::curve::{Curve, CurveError};
+use super::levels::{self, Design, Levels};
 use super::testday::{Dyno, Method, Pull, Spec, TestDay};
+use super::wave::Wave;
 use crate::units::RPM_PER_RAD_PER_S;
 
 /// Step of the common grid of engine speeds, rpm.
@@ -87,8 +90,10 @@ pub struct ReducedPull {
 pub struct ReducedSpec {
     /// Name.
     pub name: String,
-    /// Mean over its fittings of their mean pulls.
+    /// Mean over its fittings of their mean pulls, freed of what the day did.
     pub curve: Curve,
+    /// What was taken off, relative to torque: the plain mean is the curve times its exponential.
+    pub day_shift: f64,
     /// Indices of its pulls in [`Reduced::pulls`].
     pub pulls: Vec<usize>,
     /// How far each of its pulls lies above their weighted mean, ln τ, over the range they share.
@@ -104,6 +109,10 @@ pub struct Reduced {
     pub pulls: Vec<ReducedPull>,
     /// The specs in the order of the test day.
     pub specs: Vec<ReducedSpec>,
+    /// What pulls, fittings, hours and cold engines add to the levels of pulls.
+    pub levels: Levels,
+    /// The smooth wave of pulls about their levels.
+    pub wave: Wave,
 }
 
 impl TestDay {
@@ -119,12 +128,8 @@ impl TestDay {
         super::clock::set_hours(self, &mut pulls);
         let specs = (0..self.specs.len())
             .map(|spec| reduce_spec(&self.specs[spec].name, spec, &pulls))
-            .collect::<Result<_, _>>()?;
-        Ok(Reduced {
-            standard: self.correct_to,
-            pulls,
-            specs,
-        })
+            .collect::<Result<Vec<_>, _>>()?;
+        Ok(finish(self, pulls, specs))
     }
 
     fn reduce_fitting(
@@ -192,6 +197,29 @@ impl TestDay {
     }
 }
 
+/// Fits levels and wave, and frees the curves of what the day did.
+fn finish(day: &TestDay, pulls: Vec<ReducedPull>, mut specs: Vec<ReducedSpec>) -> Reduced {
+    let mut above = vec![0.0; pulls.len()];
+    for spec in &specs {
+        for (&pull, level) in spec.pulls.iter().zip(&spec.levels) {
+            above[pull] = *level;
+        }
+    }
+    let levels = levels::fit(Design::of(&pulls), &above, &day.repeatability);
+    let wave = Wave::of(&specs, &pulls, &day.repeatability);
+    for (spec, shift) in specs.iter_mut().zip(&levels.shift) {
+        spec.day_shift = *shift;
+        spec.curve = spec.curve.scaled((-shift).exp());
+    }
+    Reduced {
+        standard: day.correct_to,
+        pulls,
+        specs,
+        levels,
+        wave,
+    }
+}
+
 /// Torque that went into the engine's own speed at a point of a pull, N·m.
 fn spinning_up(dyno: &Dyno, pull: &Pull, point: usize) -> f64 {
     let Some(inertia) = dyno.engine_inertia else {
@@ -231,6 +259,7 @@ fn reduce_spec(name: &str, spec: usize, pulls: &[ReducedPull]) -> Result<Reduced
     Ok(ReducedSpec {
         name: owner(),
         curve,
+        day_shift: 0.0,
         pulls: mine,
         levels,
     })

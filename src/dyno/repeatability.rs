@@ -11,13 +11,38 @@ pub struct Repeatability {
     pub fitting: f64,
     /// Drift over the day, per hour.
     pub drift: f64,
+    /// Smooth wave of one pull about its level.
+    pub wave: f64,
     /// How far the first pull after a change lies from the others.
     pub first_pull: f64,
+    /// Degrees of freedom that the figures for pull, fitting and wave are worth beside what the
+    /// day's pulls show: the sizes of samples that would tell as much.
+    pub worth: Worth,
+}
+
+/// Degrees of freedom of what is taken for the scatter.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Worth {
+    /// Of the pull scatter.
+    pub pull: f64,
+    /// Of the fitting scatter.
+    pub fitting: f64,
+    /// Of the wave.
+    pub wave: f64,
+}
+
+impl Worth {
+    /// A guess by those who know dynos, not this one.
+    pub const GUESS: Self = Self {
+        pull: 2.0,
+        fitting: 2.0,
+        wave: 4.0,
+    };
 }
 
 impl Repeatability {
     /// What is usual (common practice, no source): pulls 0.3 % on an engine dyno and 0.7 % on rolls
-    /// or hubs; fittings 0.5 %, or 1.5 % where the car is strapped down anew for each; a drift of
+    /// or hubs, with a wave of 0.2 % about that; fittings 0.5 %, or 1.5 % where the car is strapped down anew for each; a drift of
     /// 0.3 % an hour and a first pull that is 1 % off are nothing out of the ordinary.
     pub fn common(measured_at: MeasuredAt, restrapped: bool) -> Self {
         Self {
@@ -26,8 +51,10 @@ impl Repeatability {
                 _ => 0.007,
             },
             fitting: if restrapped { 0.015 } else { 0.005 },
+            wave: 0.002,
             drift: 0.003,
             first_pull: 0.01,
+            worth: Worth::GUESS,
         }
     }
 

@@ -105,6 +105,15 @@ impl Curve {
         Some(sum / (to - from))
     }
 
+    /// The curve with every torque multiplied by a factor above zero.
+    #[must_use]
+    pub fn scaled(&self, factor: f64) -> Self {
+        let points = self.points().map(|(rpm, torque)| (rpm, torque * factor));
+        let (rpm, torque) = points.unzip();
+        // The points of a curve make a curve again, unless the factor is no number.
+        Self::new(rpm, torque).unwrap_or_else(|_| self.clone())
+    }
+
     /// The same curve through other engine speeds, rpm strictly rising.
     ///
     /// # Errors

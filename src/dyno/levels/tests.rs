@@ -1,0 +1,188 @@
+use super::*;
+use crate::dyno::Worth;
+use approx::assert_relative_eq;
+
+/// A design of fittings given as (spec, pulls), 0.1 h a pull, 0.75 h a change.
+fn design(fittings: &[(usize, usize)]) -> Design {
+    let mut design = Design {
+        spec: Vec::new(),
+        fitting: Vec::new(),
+        first: Vec::new(),
+        hours: Vec::new(),
+        weight: Vec::new(),
+    };
+    let mut hours = 0.0;
+    for (f, &(spec, pulls)) in fittings.iter().enumerate() {
+        let count = fittings.iter().filter(|(s, _)| *s == spec).count();
+        for i in 0..pulls {
+            design.spec.push(spec);
+            design.fitting.push(f);
+            design.first.push(i == 0);
+            design.hours.push(hours);
+            design.weight.push(1.0 / (count * pulls) as f64);
+            hours += 0.1;
+        }
+        hours += 0.65;
+    }
+    design
+}
+
+const NO_EFFECTS: [f64; 2] = [1e-20, 1e-20];
+
+/// Balanced one-way data: REML gives b = MSW and a = (MSB − MSW)/n.
+#[test]
+fn analytic_balanced_reml_is_the_analysis_of_variance() {
+    let y = [0.1, 0.3, 0.2, 1.0, 1.2, 0.8, 0.4, 0.5, 0.9, 1.6, 1.4, 1.5];
+    let prior = Prior {
+        fitting: (0.1, 1e-9),
+        pull: (0.1, 1e-9),
+        effects: NO_EFFECTS,
+    };
+    let fitted = fit_with(design(&[(0, 3), (0, 3), (0, 3), (0, 3)]), &y, &prior);
+    let mean = |v: &[f64]| v.iter().sum::<f64>() / v.len() as f64;
+    let grand = mean(&y);
+    let means: Vec<f64> = y.chunks(3).map(mean).collect();
+    let between: f64 = means.iter().map(|m| 3.0 * (m - grand).powi(2)).sum::<f64>() / 3.0;
+    let within: f64 = y
+        .chunks(3)
+        .zip(&means)
+        .flat_map(|(c, m)| c.iter().map(move |v| (v - m).powi(2)))
+        .sum::<f64>()
+        / 8.0;
+    assert_relative_eq!(fitted.variances.pull, within, max_relative = 1e-6);
+    assert_relative_eq!(
+        fitted.variances.fitting,
+        (between - within) / 3.0,
+        max_relative = 1e-6
+    );
+    // var(b̂) = 2b²/8.
+    let [.., var_b] = fitted.variances.covariance;
+    assert_relative_eq!(var_b, within * within / 4.0, max_relative = 1e-6);
+    // The mean has the between mean square over its pulls, with 3 degrees of freedom.
+    let spread = fitted.spread(&[1.0], 0.0, 1.0);
+    assert_relative_eq!(spread.variance, between / 12.0, max_relative = 1e-6);
+    assert_relative_eq!(spread.df, 3.0, max_relative = 1e-6);
+}
+
+/// Single pulls per fitting leave one variance, a + b: with b pinned, a is the moderated mean
+/// (ν₀a₀ + νs²)/(ν₀ + ν) and has (ν₀ + ν)²/ν effective degrees of freedom.
+#[test]
+fn analytic_moderated_variance_and_its_degrees_of_freedom() {
+    let y = [0.02, -0.01, 0.015, -0.025];
+    let prior = Prior {
+        fitting: (1e-4, 4.0),
+        pull: (1e-12, 1e12),
+        effects: NO_EFFECTS,
+    };
+    let fitted = fit_with(design(&[(0, 1), (0, 1), (0, 1), (0, 1)]), &y, &prior);
+    let squares: f64 = y.iter().map(|v| v * v).sum();
+    let wanted = (4.0 * 1e-4 + squares) / 7.0;
+    assert_relative_eq!(fitted.variances.fitting, wanted, max_relative = 1e-5);
+    let spread = fitted.spread(&[1.0], 0.0, 1.0);
+    assert_relative_eq!(spread.df, 49.0 / 3.0, max_relative = 1e-4);
+}
+
+/// Two specs of one fitting each: the usual scatters are all there is.
+#[test]
+fn analytic_without_refits_the_usual_fitting_scatter_stands() {
+    let taken = Repeatability {
+        pull: 0.003,
+        fitting: 0.005,
+        drift: 1e-9,
+        wave: 0.002,
+        first_pull: 1e-9,
+        worth: Worth::GUESS,
+    };
+    let fitted = fit(design(&[(0, 1), (1, 1)]), &[0.0, 0.0], &taken);
+    let spread = fitted.spread(&[1.0, -1.0], 0.0, 1.0);
+    let wanted = 2.0 * (0.005f64.powi(2) + 0.003f64.powi(2));
+    assert_relative_eq!(spread.variance, wanted, max_relative = 1e-9);
+    assert!(spread.df > 1e6);
+    assert_relative_eq!(
+        spread.half_width(0.95),
+        1.959964 * wanted.sqrt(),
+        max_relative = 1e-6
+    );
+}
+
+#[test]
+fn a_drift_and_cold_first_pulls_are_found_and_taken_off() {
+    let design = design(&[(0, 6), (1, 6), (0, 6), (1, 6)]);
+    let mean = design.hours.iter().sum::<f64>() / 24.0;
+    let raw: Vec<f64> = (0..24)
+        .map(|p| {
+            let cold = if design.first[p] { -0.01 } else { 0.0 };
+            cold - 0.004 * (design.hours[p] - mean) + 1e-4 * ((p * 37 % 11) as f64 - 5.0)
+        })
+        .collect();
+    // As the reduction gives them: above the weighted mean of the spec.
+    let centre = |s: usize| -> f64 {
+        (0..24)
+            .filter(|&p| design.spec[p] == s)
+            .map(|p| design.weight[p] * raw[p])
+            .sum()
+    };
+    let centres = [centre(0), centre(1)];
+    let y: Vec<f64> = (0..24).map(|p| raw[p] - centres[design.spec[p]]).collect();
+    let fitted = fit(
+        design,
+        &y,
+        &Repeatability {
+            pull: 0.003,
+            fitting: 0.005,
+            drift: 0.003,
+            wave: 0.002,
+            first_pull: 0.01,
+            worth: Worth::GUESS,
+        },
+    );
+    assert!(
+        (fitted.first_pull.0 + 0.01).abs() < 0.0012,
+        "{:?}",
+        fitted.first_pull
+    );
+    assert!((fitted.drift.0 + 0.004).abs() < 0.003, "{:?}", fitted.drift);
+    // What is taken off brings both specs to the same: they are alike.
+    let difference = (centres[0] - fitted.shift[0]) - (centres[1] - fitted.shift[1]);
+    assert!(difference.abs() < 0.0015, "{difference}");
+}
+
+#[test]
+fn more_of_everything_narrows_the_difference() {
+    let taken = Repeatability {
+        pull: 0.003,
+        fitting: 0.005,
+        drift: 0.003,
+        wave: 0.002,
+        first_pull: 0.01,
+        worth: Worth::GUESS,
+    };
+    let half = |fittings: &[(usize, usize)]| {
+        let design = design(fittings);
+        let y = vec![0.0; design.len()];
+        let spread = fit(design, &y, &taken).spread(&[1.0, -1.0], 0.0, 1.0);
+        spread.half_width(0.95)
+    };
+    let plain = half(&[(0, 3), (1, 3)]);
+    assert!(half(&[(0, 6), (1, 6)]) < plain);
+    let refit = half(&[(0, 3), (1, 3), (0, 3)]);
+    assert!(
+        refit < half(&[(0, 5), (1, 4)]),
+        "a refit tells more than more pulls"
+    );
+}
+
+#[test]
+fn student_quantiles_pass_to_the_normal() {
+    assert_relative_eq!(t_quantile(0.975, 4.0), 2.776445105, max_relative = 1e-8);
+    assert_relative_eq!(
+        t_quantile(0.975, f64::INFINITY),
+        1.959963985,
+        max_relative = 1e-8
+    );
+    assert_relative_eq!(
+        t_quantile(0.975, 2e6),
+        t_quantile(0.975, 9e5),
+        max_relative = 1e-5
+    );
+}
