@@ -5,6 +5,7 @@
 
 pub mod grades;
 mod names;
+pub mod path;
 pub mod pieces;
 pub mod plan;
 
