@@ -1,5 +1,59 @@
-//! A venue from a path: points on a map or fixes of a recording.
+//! A road from a path: vertices of a line on a map, or fixes of a recording.
+//!
+//! Fixes are cleaned ([`clean`]), loops joined and laps cut out ([`cut`]), chords between fixes
+//! smoothed to heading, curvature and slope ([`road`]), corners found ([`corners`]); [`survey`] does all of it and
+//! gives the sections of a course.
 
-pub mod curvature;
+pub mod clean;
+pub mod coarse;
+pub mod corners;
+pub mod cut;
+mod fit;
 pub mod geodesy;
+pub mod road;
 mod smoother;
+pub mod survey;
+
+use geodesy::LatLon;
+
+/// Where a fix is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Place {
+    /// On the ellipsoid, degrees.
+    LatLon(LatLon),
+    /// On a plane, east and north, m.
+    Plane(f64, f64),
+}
+
+/// One vertex of a line on a map, or one fix of a recording.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Fix {
+    /// Where.
+    pub place: Place,
+    /// Height, m.
+    pub height: Option<f64>,
+    /// Time, s, from any start.
+    pub time: Option<f64>,
+}
+
+/// A fix on its plane.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Point {
+    /// East of the first fix, m.
+    pub x: f64,
+    /// North of the first fix, m.
+    pub y: f64,
+    /// Height, m.
+    pub z: Option<f64>,
+    /// Time, s, from any start.
+    pub t: Option<f64>,
+    /// Index of the fix it was.
+    pub fix: usize,
+}
+
+impl Point {
+    /// Distance to another on the map, m.
+    pub fn to(&self, other: &Point) -> f64 {
+        (other.x - self.x).hypot(other.y - self.y)
+    }
+}

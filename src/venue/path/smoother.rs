@@ -29,9 +29,47 @@ pub(super) struct Smoothed {
     pub curvature: Vec<f64>,
     /// Heading at the start of each step, rad.
     pub heading: Vec<f64>,
-    /// Score of the change of curvature before each step: λ and its variance g; the posterior mean
+    /// Score of the change before each step: λ and its variance g; the posterior mean
     /// of the change is −qλ and its variance q − q²g.
     pub score: Vec<(f64, f64)>,
+    /// Per chord u and d: its lateral error has the posterior mean ru and the variance r − r²d, r
+    /// being its prior variance.
+    pub miss: Vec<(f64, f64)>,
+}
+
+impl Chord {
+    /// Length of one step, m.
+    pub fn step(&self) -> f64 {
+        self.length / self.steps as f64
+    }
+}
+
+/// What changes at random between steps.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Changes {
+    /// The curvature: a road seen from above.
+    Curvature,
+    /// The heading itself, the curvature being nothing: a road seen from the side, heading being
+    /// slope, which holds for a while and then is another.
+    Heading,
+}
+
+impl Changes {
+    /// Place in the state.
+    fn state(self) -> usize {
+        match self {
+            Self::Curvature => 2,
+            Self::Heading => 1,
+        }
+    }
+
+    /// Place of its variance.
+    fn variance(self) -> usize {
+        match self {
+            Self::Curvature => 5,
+            Self::Heading => 3,
+        }
+    }
 }
 
 type Vector = [f64; 3];
@@ -55,19 +93,19 @@ const WIDE: f64 = 1e4;
 
 /// Minus twice the log likelihood of the chords, and its noise variance: `changes` holds the
 /// variance of the change of curvature before each step, in units of the noise variance.
-pub(super) fn likelihood(chords: &[Chord], changes: &[f64]) -> (f64, f64) {
-    let forward = forward(chords, changes, 1.0, WIDE, None);
+pub(super) fn likelihood(chords: &[Chord], what: Changes, changes: &[f64]) -> (f64, f64) {
+    let forward = forward(chords, what, changes, 1.0, WIDE, None);
     let n = chords.len() as f64;
     let variance = (forward.square_sum / n).max(1e-300);
     (n * variance.ln() + forward.log_sum, variance)
 }
 
 /// The road given the chords: `changes` and `noise` are variances.
-pub(super) fn smooth(chords: &[Chord], changes: &[f64], noise: f64) -> Smoothed {
+pub(super) fn smooth(chords: &[Chord], what: Changes, changes: &[f64], noise: f64) -> Smoothed {
     let steps: usize = chords.iter().map(|c| c.steps).sum();
     let mut kept = Vec::with_capacity(steps);
-    forward(chords, changes, noise, 1.0, Some(&mut kept));
-    backward(chords, noise, &kept)
+    forward(chords, what, changes, noise, 1.0, Some(&mut kept));
+    backward(chords, what, noise, &kept)
 }
 
 struct Forward {
@@ -77,13 +115,15 @@ struct Forward {
 
 fn forward(
     chords: &[Chord],
+    what: Changes,
     changes: &[f64],
     noise: f64,
     start: f64,
     mut kept: Option<&mut Vec<Kept>>,
 ) -> Forward {
     let mut x: Vector = [0.0, chords.first().map_or(0.0, |c| c.heading), 0.0];
-    let mut p: Symmetric = [0.0, 0.0, 0.0, start * FIRST_HEADING, 0.0, start * FIRST_CURVATURE];
+    let curved = if what == Changes::Curvature { start * FIRST_CURVATURE } else { 0.0 };
+    let mut p: Symmetric = [0.0, 0.0, 0.0, start * FIRST_HEADING, 0.0, curved];
     let mut sums = Forward { square_sum: 0.0, log_sum: 0.0 };
     let mut index = 0;
     for chord in chords {
@@ -91,9 +131,9 @@ fn forward(
         p[0] = 0.0;
         p[1] = 0.0;
         p[2] = 0.0;
-        let h = chord.length / chord.steps as f64;
+        let h = chord.step();
         for _ in 0..chord.steps {
-            p[5] += changes[index];
+            p[what.variance()] += changes[index];
             index += 1;
             if let Some(kept) = kept.as_deref_mut() {
                 kept.push(Kept { x, p });
@@ -130,31 +170,35 @@ fn advance(x: &mut Vector, p: &mut Symmetric, h: f64) {
     *p = [ax + h * ay + k * az, ay + h * az, az, by + h * bz, bz, zz];
 }
 
-fn backward(chords: &[Chord], noise: f64, kept: &[Kept]) -> Smoothed {
+fn backward(chords: &[Chord], what: Changes, noise: f64, kept: &[Kept]) -> Smoothed {
     let mut out = Smoothed {
         curvature: vec![0.0; kept.len()],
         heading: vec![0.0; kept.len()],
         score: vec![(0.0, 0.0); kept.len()],
+        miss: vec![(0.0, 0.0); chords.len()],
     };
     let mut adjoint: Vector = [0.0; 3];
     let mut big: Symmetric = [0.0; 6];
     let mut index = kept.len();
-    for chord in chords.iter().rev() {
-        let h = chord.length / chord.steps as f64;
+    for (number, chord) in chords.iter().enumerate().rev() {
+        let h = chord.step();
         // Filtered moments just before the chord is seen.
         let last = &kept[index - 1];
         let (mut x, mut p) = (last.x, last.p);
         advance(&mut x, &mut p, h);
         let residual = chord.heading * chord.length - x[0];
         let s = p[0] + noise * chord.weight;
-        see(&mut adjoint, &mut big, [p[0] / s, p[1] / s, p[2] / s], residual, s);
+        let gain = [p[0] / s, p[1] / s, p[2] / s];
+        let back = times(&big, gain);
+        out.miss[number] = (residual / s + dot(gain, adjoint), 1.0 / s + dot(gain, back));
+        see(&mut adjoint, &mut big, gain, residual, s);
         for _ in 0..chord.steps {
             retreat(&mut adjoint, &mut big, h);
             index -= 1;
             let Kept { x, p } = &kept[index];
             out.heading[index] = x[1] - dot([p[1], p[3], p[4]], adjoint);
             out.curvature[index] = x[2] - dot([p[2], p[4], p[5]], adjoint);
-            out.score[index] = (adjoint[2], big[5]);
+            out.score[index] = (adjoint[what.state()], big[what.variance()]);
         }
         // The next chord's displacement starts from nothing: nothing flows back through it.
         adjoint[0] = 0.0;
@@ -169,11 +213,7 @@ fn backward(chords: &[Chord], noise: f64, kept: &[Kept]) -> Smoothed {
 /// C = I − KH and H = [1 0 0].
 fn see(adjoint: &mut Vector, big: &mut Symmetric, gain: Vector, residual: f64, s: f64) {
     let [xx, xy, xz, yy, yz, zz] = *big;
-    let lk = [
-        dot([xx, xy, xz], gain),
-        dot([xy, yy, yz], gain),
-        dot([xz, yz, zz], gain),
-    ];
+    let lk = times(big, gain);
     let klk = dot(gain, lk);
     *big = [xx - 2.0 * lk[0] + klk + 1.0 / s, xy - lk[1], xz - lk[2], yy, yz, zz];
     adjoint[0] -= dot(gain, *adjoint) + residual / s;
@@ -191,6 +231,11 @@ fn retreat(adjoint: &mut Vector, big: &mut Symmetric, h: f64) {
     let cy = yz + h * yy + k * xy;
     let cz = zz + h * yz + k * xz;
     *big = [xx, ay, az, by + h * ay, cy + h * az, cz + h * cy + k * az];
+}
+
+fn times(m: &Symmetric, v: Vector) -> Vector {
+    let [xx, xy, xz, yy, yz, zz] = *m;
+    [dot([xx, xy, xz], v), dot([xy, yy, yz], v), dot([xz, yz, zz], v)]
 }
 
 fn dot(a: Vector, b: Vector) -> f64 {

@@ -1,0 +1,316 @@
+//! Fixes brought onto a plane, with what is no road taken out: repeats, pauses, single fixes thrown
+//! aside. What cannot be mended is refused, naming the fix.
+
+use super::geodesy::{self, LatLon};
+use super::{Fix, Place, Point};
+
+/// Fewest points that make a road.
+pub const FEWEST: usize = 3;
+/// A recorder that moves less than [`PAUSE_REACH`] m in this time stands, s.
+const PAUSE_TIME: f64 = 5.0;
+/// See [`PAUSE_TIME`].
+const PAUSE_REACH: f64 = 3.0;
+/// Nothing on a road goes faster, m/s.
+const FASTEST: f64 = 120.0;
+/// The shortest jump that is called one, m, in a recording and on a map, where straights are long.
+const JUMP: (f64, f64) = (500.0, 2000.0);
+/// And it is at least this many times the usual step.
+const JUMP_STEPS: f64 = 20.0;
+/// Poleward of this latitude a grid of degrees says little, and there are no roads.
+const HIGHEST_LATITUDE: f64 = 89.0;
+
+/// Why fixes are no road.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum PathError {
+    /// Too few points that lie apart.
+    #[error("{0} points that lie apart: a road needs at least {FEWEST}")]
+    TooFew(usize),
+    /// A coordinate or height that is not finite.
+    #[error("this point is not made of finite numbers")]
+    NotFinite {
+        /// The fix.
+        fix: usize,
+    },
+    /// A latitude beyond 90°.
+    #[error("latitude {lat} is beyond 90°{}", if *.swapped { ": latitude and longitude seem to be swapped" } else { "" })]
+    Latitude {
+        /// The fix.
+        fix: usize,
+        /// What it says.
+        lat: f64,
+        /// It would be a longitude, and the longitude a latitude.
+        swapped: bool,
+    },
+    /// A longitude beyond 360°.
+    #[error("longitude {lon} is beyond 180°")]
+    Longitude {
+        /// The fix.
+        fix: usize,
+        /// What it says.
+        lon: f64,
+    },
+    /// At a pole.
+    #[error("latitude {lat} is at a pole")]
+    Pole {
+        /// The fix.
+        fix: usize,
+        /// What it says.
+        lat: f64,
+    },
+    /// Two neighbours far apart.
+    #[error("the path jumps by {:.1} km, {:.2} km from its start", .metres / 1000.0, .at / 1000.0)]
+    Jump {
+        /// The fix after the jump.
+        fix: usize,
+        /// How far, m.
+        metres: f64,
+        /// Where, m of path from its start.
+        at: f64,
+    },
+    /// A circuit that does not come back to its start.
+    #[error("the loop is open by {gap:.0} m")]
+    Open {
+        /// From its end to its start, m.
+        gap: f64,
+    },
+    /// A lap that was not driven.
+    #[error("there is no lap {asked}: the path holds {laps}")]
+    NoLap {
+        /// The lap asked for, from 1.
+        asked: usize,
+        /// How many there are.
+        laps: usize,
+    },
+    /// A place beyond the road.
+    #[error("{at:.0} m is beyond the end of the path at {length:.0} m")]
+    Beyond {
+        /// The place, m.
+        at: f64,
+        /// Length of the path, m.
+        length: f64,
+    },
+    /// A place that the path does not come near.
+    #[error("the path passes no nearer than {distance:.0} m")]
+    Far {
+        /// How near it comes, m.
+        distance: f64,
+    },
+    /// The finish comes before the start.
+    #[error("the finish at {to:.0} m is not after the start at {from:.0} m")]
+    Backwards {
+        /// Start, m.
+        from: f64,
+        /// Finish, m.
+        to: f64,
+    },
+}
+
+impl PathError {
+    /// The fix it is about, where it is about one.
+    pub fn fix(&self) -> Option<usize> {
+        match *self {
+            Self::NotFinite { fix }
+            | Self::Latitude { fix, .. }
+            | Self::Longitude { fix, .. }
+            | Self::Pole { fix, .. }
+            | Self::Jump { fix, .. } => Some(fix),
+            _ => None,
+        }
+    }
+}
+
+/// Something that was mended or is worth knowing.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Note {
+    /// Fixes at the place and time of the one before.
+    Repeats(usize),
+    /// The recorder stood.
+    Pauses {
+        /// How often.
+        count: usize,
+        /// For how long in all, s.
+        seconds: f64,
+    },
+    /// A fix thrown aside, taken out.
+    Spike {
+        /// The fix.
+        fix: usize,
+        /// How far off, m.
+        metres: f64,
+    },
+    /// Time goes backwards: no times are used.
+    Backwards {
+        /// The first fix that is before the one before it.
+        fix: usize,
+    },
+    /// The loop was open and closed by a straight.
+    Open {
+        /// From its end to its start, m.
+        gap: f64,
+    },
+    /// Laps were found and one of them taken.
+    Laps {
+        /// How many.
+        found: usize,
+        /// Which, from 1.
+        taken: usize,
+    },
+}
+
+/// Points in a plane, with what was mended.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Cleaned {
+    /// The points, neighbours apart.
+    pub points: Vec<Point>,
+    /// What was mended.
+    pub notes: Vec<Note>,
+}
+
+/// Brings fixes onto a plane and takes out what is no road.
+///
+/// # Errors
+/// Fewer than [`FEWEST`] points apart, coordinates that are none, a jump.
+pub fn clean(fixes: &[Fix]) -> Result<Cleaned, PathError> {
+    check(fixes)?;
+    let mut notes = Vec::new();
+    let mut points = flatten(fixes);
+    let before = points.len();
+    points.dedup_by(|b, a| a.x == b.x && a.y == b.y && a.t == b.t);
+    if points.len() < before {
+        notes.push(Note::Repeats(before - points.len()));
+    }
+    if let Some(i) = (1..points.len()).find(|&i| points[i].t < points[i - 1].t && points[i].t.is_some()) {
+        notes.push(Note::Backwards { fix: points[i].fix });
+        points.iter_mut().for_each(|point| point.t = None);
+    }
+    points = without_pauses(points, &mut notes);
+    points = without_spikes(points, &mut notes);
+    check_jumps(&points)?;
+    let reach = |p: &Point| points[0].to(p) > 0.0;
+    if points.len() < FEWEST || points.iter().filter(|p| reach(p)).count() + 1 < FEWEST {
+        return Err(PathError::TooFew(points.len()));
+    }
+    Ok(Cleaned { points, notes })
+}
+
+fn check(fixes: &[Fix]) -> Result<(), PathError> {
+    for (fix, &Fix { place, height, time }) in fixes.iter().enumerate() {
+        let (a, b) = match place {
+            Place::LatLon(LatLon { lat, lon }) => (lat, lon),
+            Place::Plane(x, y) => (x, y),
+        };
+        let finite = |v: Option<f64>| v.is_none_or(f64::is_finite);
+        if !(a.is_finite() && b.is_finite() && finite(height) && finite(time)) {
+            return Err(PathError::NotFinite { fix });
+        }
+        if let Place::LatLon(LatLon { lat, lon }) = place {
+            if lat.abs() > 90.0 {
+                return Err(PathError::Latitude { fix, lat, swapped: lon.abs() <= 90.0 });
+            }
+            if lon.abs() > 360.0 {
+                return Err(PathError::Longitude { fix, lon });
+            }
+            if lat.abs() > HIGHEST_LATITUDE {
+                return Err(PathError::Pole { fix, lat });
+            }
+        }
+    }
+    if fixes.len() < FEWEST { Err(PathError::TooFew(fixes.len())) } else { Ok(()) }
+}
+
+/// Fixes step by step onto one plane; steps keep their length and direction, so that headings and
+/// distances are right at any place of a long road.
+fn flatten(fixes: &[Fix]) -> Vec<Point> {
+    let mut points: Vec<Point> = Vec::with_capacity(fixes.len());
+    let (mut x, mut y) = (0.0, 0.0);
+    for (fix, now) in fixes.iter().enumerate() {
+        if fix > 0 {
+            let (dx, dy) = match (fixes[fix - 1].place, now.place) {
+                (Place::LatLon(a), Place::LatLon(b)) => geodesy::step(a, b),
+                (Place::Plane(ax, ay), Place::Plane(bx, by)) => (bx - ax, by - ay),
+                // Readers give one kind; a mixture has no distances.
+                _ => (f64::INFINITY, 0.0),
+            };
+            x += dx;
+            y += dy;
+        }
+        points.push(Point { x, y, z: now.height, t: now.time, fix });
+    }
+    points
+}
+
+/// Leaves out where a recorder stood: its wandering while standing is no road.
+fn without_pauses(points: Vec<Point>, notes: &mut Vec<Note>) -> Vec<Point> {
+    let mut standing = vec![false; points.len()];
+    let mut last = 0;
+    for first in 0..points.len() {
+        let Some(begun) = points[first].t else { continue };
+        last = last.max(first);
+        while last + 1 < points.len() && points[last].t.is_none_or(|t| t - begun < PAUSE_TIME) {
+            last += 1;
+        }
+        let waited = points[last].t.is_some_and(|t| t - begun >= PAUSE_TIME);
+        if waited && points[first].to(&points[last]) < PAUSE_REACH {
+            standing[first + 1..=last].iter_mut().for_each(|s| *s = true);
+        }
+    }
+    let (mut count, mut seconds) = (0, 0.0);
+    for i in 1..points.len() {
+        if standing[i] {
+            count += usize::from(!standing[i - 1]);
+            seconds += points[i].t.zip(points[i - 1].t).map_or(0.0, |(b, a)| b - a);
+        }
+    }
+    if count == 0 {
+        return points;
+    }
+    notes.push(Note::Pauses { count, seconds });
+    let moving = points.into_iter().zip(standing).filter(|(_, standing)| !standing);
+    moving.map(|(point, _)| point).collect()
+}
+
+/// Takes out single fixes far aside of both neighbours, which lie near each other.
+fn without_spikes(points: Vec<Point>, notes: &mut Vec<Note>) -> Vec<Point> {
+    let usual = usual_step(&points);
+    let mut kept: Vec<Point> = Vec::with_capacity(points.len());
+    let mut i = 0;
+    while i < points.len() {
+        let spike = kept.last().is_some_and(|before| {
+            points.get(i + 1).is_some_and(|after| {
+                let (there, back) = (before.to(&points[i]), points[i].to(after));
+                let past = before.to(after);
+                there.min(back) > 10.0 * usual.max(1.0) && past < 0.2 * there.min(back)
+            })
+        });
+        if spike {
+            let metres = kept[kept.len() - 1].to(&points[i]);
+            notes.push(Note::Spike { fix: points[i].fix, metres });
+        } else {
+            kept.push(points[i]);
+        }
+        i += 1;
+    }
+    kept
+}
+
+fn usual_step(points: &[Point]) -> f64 {
+    let mut steps: Vec<f64> = points.windows(2).map(|w| w[0].to(&w[1])).collect();
+    steps.sort_by(f64::total_cmp);
+    steps.get(steps.len() / 2).copied().unwrap_or(0.0)
+}
+
+fn check_jumps(points: &[Point]) -> Result<(), PathError> {
+    let usual = usual_step(points);
+    let mut at = 0.0;
+    for pair in points.windows(2) {
+        let metres = pair[0].to(&pair[1]);
+        let taken = pair[0].t.zip(pair[1].t).map(|(a, b)| b - a);
+        let shortest = if taken.is_some() { JUMP.0 } else { JUMP.1 };
+        let flew = taken.is_some_and(|dt| metres > FASTEST * dt.max(0.1) && metres > 100.0);
+        if (metres > shortest && metres > JUMP_STEPS * usual) || flew || !metres.is_finite() {
+            return Err(PathError::Jump { fix: pair[1].fix, metres, at });
+        }
+        at += metres;
+    }
+    Ok(())
+}

@@ -1,0 +1,282 @@
+//! Cutting a path: one lap out of a recording, a loop's ends joined, start and finish.
+
+use super::clean::{Note, PathError};
+use super::geodesy;
+use super::road::{Road, Step};
+use super::{Fix, Place, Point};
+
+/// Half the width of the gate that laps are counted at, m: a wide road and a poor receiver.
+const GATE: f64 = 20.0;
+/// Shortest lap, m.
+const SHORTEST_LAP: f64 = 150.0;
+/// A loop may be open by this much and is closed with a straight, m…
+const OPEN: f64 = 60.0;
+/// …or by this share of its length, or by this many times its usual step.
+const OPEN_SHARE: f64 = 0.01;
+const OPEN_STEPS: f64 = 2.0;
+/// A place named by its position lies on the path, or no farther off than this, m.
+const NEAR: f64 = 100.0;
+
+/// A place along a path.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Where {
+    /// Distance along the path, m.
+    Distance(f64),
+    /// The point of the path nearest to a position.
+    Near(Place),
+}
+
+/// Which lap of several.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Lap {
+    /// The fastest, or the first where there are no times.
+    #[default]
+    Fastest,
+    /// By its number, from 1.
+    Number(usize),
+}
+
+/// A place where a path is crossed: the point after the crossing, and the crossing itself.
+#[derive(Debug, Clone, Copy)]
+struct Crossing {
+    next: usize,
+    point: Point,
+}
+
+/// One lap of points that go round one or more times, its ends on one line across the road. With
+/// less than two passes of any place it is the whole, as one lap.
+///
+/// # Errors
+/// A lap that is not there; a single round whose ends lie apart.
+pub fn lap(
+    points: &[Point],
+    gate: Option<usize>,
+    which: Lap,
+    notes: &mut Vec<Note>,
+) -> Result<Vec<Point>, PathError> {
+    let crossings = match gate {
+        Some(at) => crossings(points, at),
+        None => best_gate(points),
+    };
+    let laps = crossings.len().saturating_sub(1);
+    if laps == 0 {
+        if let Lap::Number(asked @ 2..) = which {
+            return Err(PathError::NoLap { asked, laps: 1 });
+        }
+        return whole(points, notes);
+    }
+    let index = match which {
+        Lap::Number(asked) if asked == 0 || asked > laps => {
+            return Err(PathError::NoLap { asked, laps });
+        }
+        Lap::Number(asked) => asked - 1,
+        Lap::Fastest => fastest(&crossings),
+    };
+    if laps > 1 {
+        notes.push(Note::Laps { found: laps, taken: index + 1 });
+    }
+    let (from, to) = (&crossings[index], &crossings[index + 1]);
+    let mut lap = vec![from.point];
+    lap.extend_from_slice(&points[from.next..to.next]);
+    let end = to.point;
+    lap.push(end);
+    spread(&mut lap);
+    // The end is the start.
+    lap.pop();
+    Ok(lap)
+}
+
+fn fastest(crossings: &[Crossing]) -> usize {
+    let taken = |i: usize| {
+        let (from, to) = (crossings[i].point.t, crossings[i + 1].point.t);
+        from.zip(to).map_or(f64::INFINITY, |(a, b)| b - a)
+    };
+    (0..crossings.len() - 1).min_by(|&a, &b| taken(a).total_cmp(&taken(b))).unwrap_or(0)
+}
+
+/// The crossings of the gate that most laps pass; the earliest such place of nine.
+fn best_gate(points: &[Point]) -> Vec<Crossing> {
+    let mut best = Vec::new();
+    for k in 0..9 {
+        let found = crossings(points, k * (points.len() - 1) / 9);
+        if found.len() > best.len() {
+            best = found;
+        }
+    }
+    best
+}
+
+/// Where the path crosses, forwards, the line across the road at a point of it.
+fn crossings(points: &[Point], at: usize) -> Vec<Crossing> {
+    let Some((ux, uy)) = direction(points, at) else {
+        return Vec::new();
+    };
+    let gate = points[at];
+    let along = |p: &Point| (p.x - gate.x) * ux + (p.y - gate.y) * uy;
+    let aside = |p: &Point| (p.x - gate.x) * -uy + (p.y - gate.y) * ux;
+    let mut found: Vec<Crossing> = Vec::new();
+    let mut travelled = SHORTEST_LAP;
+    for (i, pair) in points.windows(2).enumerate() {
+        let (a, b) = (along(&pair[0]), along(&pair[1]));
+        travelled += pair[0].to(&pair[1]);
+        // The gate's own point begins a crossing, so that a path may start on it.
+        if !(a <= 0.0 && b > 0.0) || travelled < SHORTEST_LAP {
+            continue;
+        }
+        let share = -a / (b - a);
+        let point = between(&pair[0], &pair[1], share);
+        if aside(&point).abs() <= GATE {
+            found.push(Crossing { next: i + 1, point });
+            travelled = 0.0;
+        }
+    }
+    found
+}
+
+fn between(a: &Point, b: &Point, share: f64) -> Point {
+    let mix = |a: f64, b: f64| a + share * (b - a);
+    let both = |a: Option<f64>, b: Option<f64>| a.zip(b).map(|(a, b)| mix(a, b));
+    Point { x: mix(a.x, b.x), y: mix(a.y, b.y), z: both(a.z, b.z), t: both(a.t, b.t), fix: a.fix }
+}
+
+/// Direction of the path over some 15 m on both sides of a point.
+fn direction(points: &[Point], at: usize) -> Option<(f64, f64)> {
+    let far = |p: &&Point| p.to(&points[at]) > 15.0;
+    let before = points[..at].iter().rev().find(far).or(points.first())?;
+    let after = points[at..].iter().find(far).or(points.last())?;
+    let length = before.to(after);
+    (length > 1.0).then(|| ((after.x - before.x) / length, (after.y - before.y) / length))
+}
+
+/// One round whose ends may miss each other.
+fn whole(points: &[Point], notes: &mut Vec<Note>) -> Result<Vec<Point>, PathError> {
+    let length: f64 = points.windows(2).map(|w| w[0].to(&w[1])).sum();
+    let gap = points[points.len() - 1].to(&points[0]);
+    let usual = length / (points.len() - 1) as f64;
+    if gap > OPEN.max(OPEN_SHARE * length).max(OPEN_STEPS * usual) {
+        return Err(PathError::Open { gap });
+    }
+    let mut lap = points.to_vec();
+    let towards = |lap: &[Point]| {
+        let (a, b) = (direction(lap, 0)?, direction(lap, lap.len() - 1)?);
+        let (x, y) = (a.0 + b.0, a.1 + b.1);
+        let norm = x.hypot(y);
+        (norm > 0.1).then(|| (x / norm, y / norm))
+    };
+    let Some((ux, uy)) = towards(&lap) else {
+        return Ok(lap);
+    };
+    // What lies between the ends along the road is road; an overlap is cut off.
+    let ahead = |p: &Point| (points[0].x - p.x) * ux + (points[0].y - p.y) * uy;
+    while lap.len() > 4 && ahead(&lap[lap.len() - 1]) < 1.0 && lap[lap.len() - 1].to(&points[0]) < OPEN {
+        lap.pop();
+    }
+    let last = lap[lap.len() - 1];
+    let open = ahead(&last);
+    let side = (points[0].y - last.y) * ux - (points[0].x - last.x) * uy;
+    shift(&mut lap, (-uy * side, ux * side), points[0].z.zip(last.z).filter(|_| open < 5.0).map_or(0.0, |(a, b)| a - b));
+    if open > 5.0 {
+        notes.push(Note::Open { gap: open });
+    }
+    Ok(lap)
+}
+
+/// Brings the last point onto the first, spreading what they miss each other by over the whole.
+fn spread(lap: &mut [Point]) {
+    let (first, last) = (lap[0], lap[lap.len() - 1]);
+    let rise = first.z.zip(last.z).map_or(0.0, |(a, b)| a - b);
+    shift(lap, (first.x - last.x, first.y - last.y), rise);
+}
+
+fn shift(lap: &mut [Point], (dx, dy): (f64, f64), dz: f64) {
+    let mut reach = vec![0.0; lap.len()];
+    for i in 1..lap.len() {
+        reach[i] = reach[i - 1] + lap[i - 1].to(&lap[i]);
+    }
+    let total = reach[lap.len() - 1].max(f64::MIN_POSITIVE);
+    for (point, reach) in lap.iter_mut().zip(reach) {
+        let share = reach / total;
+        point.x += share * dx;
+        point.y += share * dy;
+        point.z = point.z.map(|z| z + share * dz);
+    }
+}
+
+/// The fix nearest to a position, and how far off it is, m.
+pub fn nearest(fixes: &[Fix], points: &[Point], to: Place) -> Option<(usize, f64)> {
+    let distance = |point: &Point| match (fixes[point.fix].place, to) {
+        (Place::LatLon(a), Place::LatLon(b)) => {
+            let (x, y) = geodesy::step(a, b);
+            x.hypot(y)
+        }
+        (Place::Plane(ax, ay), Place::Plane(bx, by)) => (bx - ax).hypot(by - ay),
+        _ => f64::INFINITY,
+    };
+    let near = points.iter().enumerate().map(|(i, point)| (i, distance(point)));
+    near.min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// As [`nearest`], refused where the path does not come near.
+///
+/// # Errors
+/// [`PathError::Far`].
+pub fn on_path(fixes: &[Fix], points: &[Point], to: Place) -> Result<usize, PathError> {
+    match nearest(fixes, points, to) {
+        Some((index, distance)) if distance <= NEAR => Ok(index),
+        Some((_, distance)) => Err(PathError::Far { distance }),
+        None => Err(PathError::TooFew(0)),
+    }
+}
+
+impl Road {
+    /// Distance on the map of a fix, m: of the last chord that begins at it or before.
+    pub fn distance_of(&self, fix: usize) -> f64 {
+        let passed = self.marks.iter().filter(|(mark, _)| *mark <= fix);
+        passed.map(|(_, distance)| *distance).max_by(f64::total_cmp).unwrap_or(0.0)
+    }
+
+    /// The part between two distances on the map, m. A closed road may go over its start; `from`
+    /// alone moves its start.
+    ///
+    /// # Errors
+    /// Places beyond the road, a finish before the start.
+    pub fn part(&self, from: f64, to: Option<f64>) -> Result<Road, PathError> {
+        let length = self.length();
+        for at in [Some(from), to].into_iter().flatten() {
+            if !(0.0..=length + 1.0).contains(&at) {
+                return Err(PathError::Beyond { at, length });
+            }
+        }
+        let round = self.closed && to.is_none_or(|to| to <= from);
+        let to = to.unwrap_or(if self.closed { from } else { length });
+        let mut steps = Vec::new();
+        if round {
+            steps.extend(cut_steps(&self.steps, from, length));
+            steps.extend(cut_steps(&self.steps, 0.0, to));
+        } else if to > from {
+            steps.extend(cut_steps(&self.steps, from, to));
+        } else {
+            return Err(PathError::Backwards { from, to });
+        }
+        let mut start = 0.0;
+        for step in &mut steps {
+            step.start = start;
+            start += step.length;
+        }
+        let closed = self.closed && to == from;
+        Ok(Road { steps, marks: Vec::new(), closed, ..self.clone() })
+    }
+}
+
+fn cut_steps(steps: &[Step], from: f64, to: f64) -> impl Iterator<Item = Step> + '_ {
+    steps.iter().filter_map(move |step| {
+        let a = step.start.max(from);
+        let b = (step.start + step.length).min(to);
+        (b - a > 1e-6).then(|| Step {
+            start: a,
+            length: b - a,
+            heading: step.heading + step.curvature * (a - step.start),
+            ..*step
+        })
+    })
+}

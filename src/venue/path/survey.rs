@@ -1,0 +1,175 @@
+//! From fixes to the sections of a course.
+
+use super::coarse::{self, Coarse};
+use super::clean::{self, Cleaned, Note, PathError};
+use super::corners::{self, Corner};
+use super::cut::{self, Lap, Where};
+use super::road::{self, Road};
+use super::{Fix, Point};
+use crate::venue::names;
+use crate::venue::pieces::{Form, Known, Layout, Piece};
+use crate::venue::{Bend, Extent, Section};
+
+/// What is wanted of a path.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Request {
+    /// It is a loop.
+    pub closed: bool,
+    /// Driven from its end to its start.
+    pub reverse: bool,
+    /// Which lap, of a loop driven several times.
+    pub lap: Lap,
+    /// Where the run starts, along the path as driven; its first fix where nothing is said.
+    pub from: Option<Where>,
+    /// Where the run ends; where it started or at the last fix where nothing is said.
+    pub to: Option<Where>,
+    /// Width of the smoothing, m; chosen from the fixes where nothing is said.
+    pub width: Option<f64>,
+}
+
+/// A road surveyed from a path.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Survey {
+    /// The road from start to finish.
+    pub road: Road,
+    /// Its corners.
+    pub corners: Vec<Corner>,
+    /// Where the path is too coarse.
+    pub coarse: Vec<Coarse>,
+    /// What was mended.
+    pub notes: Vec<Note>,
+}
+
+/// Surveys the road along fixes.
+///
+/// # Errors
+/// See [`PathError`].
+pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
+    let Cleaned { mut points, mut notes } = clean::clean(fixes)?;
+    if request.reverse {
+        points.reverse();
+        // Recorders drift alike in both directions of time.
+        points.iter_mut().for_each(|point| point.t = point.t.map(|t| -t));
+    }
+    let near = |place: Option<Where>| match place {
+        Some(Where::Near(place)) => cut::on_path(fixes, &points, place).map(Some),
+        _ => Ok(None),
+    };
+    let (from, to) = (near(request.from)?, near(request.to)?);
+    let fix_of = |index: Option<usize>| index.map(|index| points[index].fix);
+    let (from_fix, to_fix) = (fix_of(from), fix_of(to));
+    if request.closed {
+        points = cut::lap(&points, from, request.lap, &mut notes)?;
+    }
+    let whole = road::smooth(&points, request.closed, request.width)
+        .ok_or(PathError::TooFew(points.len()))?;
+    let distance = |place: Option<Where>, fix: Option<usize>| match (place, fix) {
+        (Some(Where::Distance(at)), _) => Some(at),
+        // A lap cut at a gate starts there.
+        (_, Some(fix)) if !request.closed || to_fix == Some(fix) => Some(position(&whole, &points, fix)),
+        _ => None,
+    };
+    let (from, to) = (distance(request.from, from_fix), distance(request.to, to_fix));
+    let road = if from.is_none() && to.is_none() {
+        whole.clone()
+    } else {
+        whole.part(from.unwrap_or(0.0), to)?
+    };
+    let corners = corners::corners(&road);
+    let coarse = coarse::coarse(&points, &whole, from.unwrap_or(0.0));
+    Ok(Survey { road, corners, coarse, notes })
+}
+
+/// Distance of a fix along a road, whichever way the path was driven.
+fn position(road: &Road, points: &[Point], fix: usize) -> f64 {
+    // Points that were joined into chords have the distance of the last chord before them.
+    let order = points.iter().position(|point| point.fix == fix).unwrap_or(0);
+    let before = |mark: usize| points.iter().position(|p| p.fix == mark).is_some_and(|i| i <= order);
+    let index = road.marks.partition_point(|(mark, _)| before(*mark));
+    road.marks.get(index.saturating_sub(1)).map_or(0.0, |(_, distance)| *distance)
+}
+
+/// Neighbouring steps become one section while their curvature and slope differ by less, 1/m and
+/// tangent, and in relation to the curvature.
+const SAME: (f64, f64, f64) = (2e-5, 1e-3, 0.01);
+/// Longest section, m, so that overlays and pictures find edges.
+const LONGEST_SECTION: f64 = 50.0;
+
+impl Survey {
+    /// The sections and places of the road, level or sloped as surveyed. `allowance` is how much
+    /// larger a radius the driver's line has than the path.
+    pub fn layout(&self, allowance: f64) -> Layout {
+        let mut layout = Layout::default();
+        let mut pieces: Vec<Piece> = Vec::new();
+        let mut next = 0;
+        let mut step = 0;
+        while step < self.road.steps.len() {
+            let corner = self.corners.get(next).filter(|c| c.steps.0 <= step);
+            let end = match (corner, self.corners.get(next)) {
+                (Some(corner), _) => corner.steps.1,
+                (None, Some(coming)) => coming.steps.0,
+                (None, None) => self.road.steps.len(),
+            };
+            let place = pieces.len();
+            match corner {
+                Some(corner) => {
+                    pieces.push(as_piece(corner));
+                    next += 1;
+                }
+                None => pieces.push(Piece::straight(1.0)),
+            }
+            self.push_sections(step, end, place, allowance, &mut layout.sections);
+            step = end;
+        }
+        layout.places = names::Namer::new(&pieces).places();
+        layout
+    }
+
+    fn push_sections(
+        &self,
+        from: usize,
+        to: usize,
+        place: usize,
+        allowance: f64,
+        out: &mut Vec<Section>,
+    ) {
+        let steps = &self.road.steps;
+        let mut i = from;
+        while i < to {
+            let first = &steps[i];
+            let (mut length, mut turn, mut rise) = (0.0, 0.0, 0.0);
+            let close = |a: f64, b: f64| (a - b).abs() <= SAME.0 + SAME.2 * a.abs();
+            while i < to
+                && close(first.curvature, steps[i].curvature)
+                && (first.slope - steps[i].slope).abs() <= SAME.1
+                && (length == 0.0 || length + steps[i].length <= LONGEST_SECTION)
+            {
+                length += steps[i].length;
+                turn += steps[i].curvature * steps[i].length;
+                rise += steps[i].slope * steps[i].length;
+                i += 1;
+            }
+            let slope = rise / length;
+            // The road is longer than its map, and turns by the same angle.
+            let road = length * slope.hypot(1.0);
+            out.push(Section {
+                extent: Extent::Length(road),
+                bend: Bend::Radius { curvature: turn / road / allowance },
+                slope,
+                place,
+                ..Section::default()
+            });
+        }
+    }
+}
+
+/// The corner as a person would write it, for its name.
+fn as_piece(corner: &Corner) -> Piece {
+    let square = corner.radius <= 20.0 && (75f64..110.0).contains(&corner.turned.to_degrees());
+    Piece::new(Form::Corner {
+        known: Known::Radius { radius: corner.radius, turn: corner.turned },
+        side: Some(corner.side),
+        opens: 1.0,
+        grade: square.then(|| "square".to_owned()),
+    })
+}
