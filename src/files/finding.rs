@@ -141,7 +141,7 @@ impl fmt::Display for Finding {
         if let Some(position) = &self.position {
             write!(f, "{position}: ")?;
         }
-        write!(f, "{}: {}", self.severity.word(), self.text)?;
+        write!(f, "{}: {}", self.severity.word(), printable(&self.text))?;
         if let (Some(excerpt), Some(position)) = (&self.excerpt, &self.position) {
             let (line, start, width) = excerpt.window(position.column);
             write!(f, "\n    {line}")?;
@@ -150,7 +150,7 @@ impl fmt::Display for Finding {
             }
         }
         if let Some(remedy) = &self.remedy {
-            write!(f, "\n  {remedy}")?;
+            write!(f, "\n  {}", printable(remedy))?;
         }
         Ok(())
     }
@@ -323,5 +323,93 @@ impl<'a> IntoIterator for &'a Findings {
 impl Serialize for Findings {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         serializer.collect_seq(&self.list)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn at(file: &str, line: u32, column: u32) -> Position {
+        Position {
+            path: file.into(),
+            line,
+            column,
+        }
+    }
+
+    fn shown(line: &str, column: u32, width: u32) -> String {
+        let mut finding = Finding::error("x").at(at("f", 1, column));
+        finding.excerpt = Some(Excerpt {
+            line: line.to_owned(),
+            width,
+        });
+        let text = finding.to_string();
+        text.split_once('\n').unwrap().1.to_owned()
+    }
+
+    #[test]
+    fn the_mark_stands_under_the_place() {
+        assert_eq!(shown("  mass: 9", 9, 1), "    mass: 9\n          ^");
+        assert_eq!(shown("\tmass: 9", 2, 4), "    mass: 9\n    ^^^^");
+        assert_eq!(shown("short", 40, 9), "    short\n         ^");
+        assert_eq!(shown("größe: 9", 8, 1), "    größe: 9\n           ^");
+    }
+
+    #[test]
+    fn a_long_line_is_cut_around_the_place() {
+        let line = format!("{}X{}", "a".repeat(500), "b".repeat(500));
+        let text = shown(&line, 501, 1);
+        let (line, mark) = text.split_once('\n').unwrap();
+        let place = |text: &str, wanted| text.chars().position(|c| c == wanted);
+        assert_eq!(place(line, 'X'), place(mark, '^'));
+        assert!(line.chars().count() < 120);
+    }
+
+    #[test]
+    fn nothing_in_a_file_moves_the_cursor() {
+        let mut finding = Finding::error("\u{1b}[2J")
+            .at(at("\u{7}x", 1, 1))
+            .remedy("\u{202e}");
+        finding.excerpt = Some(Excerpt {
+            line: "\u{1b}[31m\r".to_owned(),
+            width: 99,
+        });
+        let text = finding.to_string();
+        assert!(
+            !text.chars().any(|c| c.is_control() && c != '\n'),
+            "{text:?}"
+        );
+        assert!(!text.contains('\u{202e}'));
+        assert_eq!(quoted(&"ä".repeat(60)).chars().count(), 50);
+    }
+
+    #[test]
+    fn findings_come_in_the_order_of_the_files() {
+        let mut findings = Findings::new();
+        for (file, line, column) in [
+            ("b", 2, 1),
+            ("a", 9, 0),
+            ("b", 1, 7),
+            ("b", 1, 3),
+            ("a", 1, 0),
+        ] {
+            findings
+                .push(Finding::warning(format!("{file}{line}{column}")).at(at(file, line, column)));
+        }
+        findings.push(Finding::error("nowhere"));
+        findings.sort();
+        let order: Vec<&str> = findings.iter().map(|f| f.text.as_str()).collect();
+        assert_eq!(order, ["b13", "b17", "b21", "a10", "a90", "nowhere"]);
+        assert_eq!((findings.len(), findings.errors()), (6, 1));
+    }
+
+    #[test]
+    fn json_has_stable_names() {
+        let finding = Finding::assumed("grip", "grip 1").at(at("car.yaml", 4, 0));
+        assert_eq!(
+            serde_json::to_string(&finding).unwrap(),
+            r#"{"severity":"assumed","file":"car.yaml","line":4,"column":null,"text":"grip 1","remedy":null,"key":"grip","line_text":null}"#
+        );
     }
 }

@@ -12,3 +12,6 @@ pub mod testday;
 pub mod track;
 pub mod write;
 pub mod yaml;
+
+#[cfg(test)]
+mod random;
