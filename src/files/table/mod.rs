@@ -27,6 +27,7 @@ mod split;
 #[cfg(test)]
 mod tests;
 
+use std::ops::Range;
 use std::path::Path;
 
 use self::layout::{Layout, heading, is_blank, layout};
@@ -37,7 +38,7 @@ use super::source::{Mark, Source, TABLE_LIMIT};
 use crate::units::{self, Dimension, NumberFault, Unit};
 
 /// Most cells of one table.
-const MOST_CELLS: usize = 20_000_000;
+const MOST_CELLS: usize = 40_000_000;
 /// Faulty cells of one column, and faulty rows of one table, that are listed.
 const LISTED: usize = 5;
 
@@ -62,13 +63,43 @@ pub struct Column {
     pub mark: Mark,
 }
 
-/// The cells of all rows.
+/// The cells of all rows, kept small: a table of 150 MB has some 30 million of them.
 #[derive(Debug, Clone, Default)]
 struct Rows {
-    /// Byte offset and length of every cell, row by row, as many to a row as there are columns.
-    cells: Vec<(u32, u32)>,
+    /// Byte offset of every cell, row by row, as many to a row as there are columns.
+    offsets: Vec<u32>,
+    /// Length of every cell; of one longer than this holds, the start is kept.
+    lengths: Vec<u16>,
     /// Byte offset and line number of every row.
     starts: Vec<(u32, u32)>,
+}
+
+impl Rows {
+    /// With room for the cells of a text, so that nothing is moved as they come.
+    fn with_room(text: &str, width: usize) -> Self {
+        let lines = text.bytes().filter(|b| *b == b'\n').count() + 1;
+        let room = (lines * width).min(MOST_CELLS);
+        Self {
+            offsets: Vec::with_capacity(room),
+            lengths: Vec::with_capacity(room),
+            starts: Vec::with_capacity(lines.min(MOST_CELLS)),
+        }
+    }
+
+    fn push(&mut self, text: &str, start: usize, length: usize) {
+        let mut length = length.min(usize::from(u16::MAX));
+        while !text.is_char_boundary(start + length) {
+            length -= 1;
+        }
+        self.offsets.push(start as u32);
+        self.lengths.push(length as u16);
+    }
+
+    /// Where a cell is in the text.
+    fn range(&self, cell: usize) -> Range<usize> {
+        let start = self.offsets[cell] as usize;
+        start..start + usize::from(self.lengths[cell])
+    }
 }
 
 impl Table {
@@ -122,10 +153,7 @@ impl Table {
     /// A fault of the whole table for a column that [`Table::find`] did not find.
     pub fn missing(&self, wanted: &str, names: &[&str]) -> Finding {
         let line = self.layout.header.unwrap_or(0) as u32 + 1;
-        let mark = Mark {
-            line,
-            ..Mark::default()
-        };
+        let mark = whole_line(line);
         let finding = self.source.finding(
             Severity::Error,
             mark,
@@ -147,8 +175,7 @@ impl Table {
     /// # Panics
     /// Where the table has no such row or column.
     pub fn cell(&self, row: usize, column: usize) -> &str {
-        let (start, length) = self.rows.cells[row * self.columns.len() + column];
-        &self.source.text[start as usize..(start + length) as usize]
+        &self.source.text[self.rows.range(row * self.columns.len() + column)]
     }
 
     /// The place of a cell.
@@ -156,12 +183,10 @@ impl Table {
     /// # Panics
     /// Where the table has no such row or column.
     pub fn mark(&self, row: usize, column: usize) -> Mark {
-        let (start, length) = self.rows.cells[row * self.columns.len() + column];
+        let cell = self.rows.range(row * self.columns.len() + column);
         let (row_start, line) = self.rows.starts[row];
-        let before = &self.source.text[row_start as usize..start as usize];
-        let width = self.source.text[start as usize..(start + length) as usize]
-            .chars()
-            .count();
+        let before = &self.source.text[row_start as usize..cell.start];
+        let width = self.source.text[cell].chars().count();
         let column = before.chars().count() as u32 + 1;
         Mark {
             line,
@@ -226,8 +251,11 @@ impl Table {
                 Ok(value) => values.push(Some(value)),
                 Err(finding) => faults.push(*finding),
             }
+            if faults.len() > LISTED {
+                break;
+            }
         }
-        (list_some(faults.into_iter(), findings) == 0).then_some(values)
+        list_some(faults.into_iter(), findings).then_some(values)
     }
 
     fn value(
@@ -330,69 +358,68 @@ fn headings(source: &Source, layout: &Layout, header: usize) -> Vec<Column> {
 /// Cuts the lines under the header into cells; `None` where a row has more cells than there are
 /// columns or the table is too large.
 fn rows(source: &Source, layout: &Layout, width: usize, findings: &mut Findings) -> Option<Rows> {
-    let mut rows = Rows::default();
+    let text = source.text.as_str();
+    let mut rows = Rows::with_room(text, width);
     let mut uneven = Vec::new();
     let mut start = 0;
-    for (index, line) in source.text.split('\n').enumerate() {
+    for (index, line) in text.split('\n').enumerate() {
         let offset = start;
         start += line.len() + 1;
         if index < layout.first || is_blank(line) {
             continue;
         }
         let number = index as u32 + 1;
-        if rows.cells.len() + width > MOST_CELLS {
-            let mark = Mark {
-                line: number,
-                ..Mark::default()
-            };
+        if rows.offsets.len() + width > MOST_CELLS {
             let text = format!("this table has more than {MOST_CELLS} cells");
-            findings.push(source.finding(Severity::Error, mark, text));
+            findings.push(source.finding(Severity::Error, whole_line(number), text));
             return None;
         }
         let mut count = 0;
         for range in cells(line, layout.delimiter) {
             if count < width {
-                rows.cells
-                    .push(((offset + range.start) as u32, range.len() as u32));
+                rows.push(text, offset + range.start, range.len());
             }
             count += usize::from(count < width || !range.is_empty());
         }
-        let end = (offset + line.trim_end().len()) as u32;
-        rows.cells.extend((count..width).map(|_| (end, 0)));
+        for _ in count..width {
+            rows.push(text, offset + line.trim_end().len(), 0);
+        }
         rows.starts.push((offset as u32, number));
-        if count > width {
+        if count > width && uneven.len() <= LISTED {
             uneven.push((number, count));
         }
     }
     let faults = uneven.iter().map(|&(line, count)| {
-        let mark = Mark {
-            line,
-            ..Mark::default()
-        };
         let text = format!("this row has {count} cells, and {width} columns are named");
         let remedy = if layout.delimiter == ',' {
             "name every column; where commas part decimals, part the cells by semicolons"
         } else {
             "name every column"
         };
-        source.finding(Severity::Error, mark, text).remedy(remedy)
+        let finding = source.finding(Severity::Error, whole_line(line), text);
+        finding.remedy(remedy)
     });
-    (list_some(faults, findings) == 0).then_some(rows)
+    list_some(faults, findings).then_some(rows)
 }
 
-/// Lists the first few of many like faults and counts the rest; how many there are.
-fn list_some(faults: impl Iterator<Item = Finding>, findings: &mut Findings) -> usize {
-    let mut count = 0;
-    for mut finding in faults {
-        count += 1;
-        if count == LISTED + 1 {
+fn whole_line(line: u32) -> Mark {
+    Mark {
+        line,
+        ..Mark::default()
+    }
+}
+
+/// Lists the first few of many like faults; whether there was none.
+fn list_some(faults: impl Iterator<Item = Finding>, findings: &mut Findings) -> bool {
+    let mut sound = true;
+    for (count, mut finding) in faults.take(LISTED + 1).enumerate() {
+        sound = false;
+        if count == LISTED {
             finding.text = format!("{} (and more rows like it)", finding.text);
         }
-        if count <= LISTED + 1 {
-            findings.push(finding);
-        }
+        findings.push(finding);
     }
-    count
+    sound
 }
 
 /// A number in a table whose decimal mark is known.
