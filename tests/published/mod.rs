@@ -7,6 +7,7 @@ mod correction;
 mod curve;
 mod driveline;
 mod motion;
+mod mtcars;
 mod ode;
 mod road_load;
 mod shift_points;
