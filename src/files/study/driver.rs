@@ -123,64 +123,53 @@ impl HabitsByKind<'_> {
     /// The habits at a kind of event.
     pub fn at(&mut self, kind: EventKind, findings: &mut Findings) -> Habits {
         let index = KINDS.iter().position(|(_, k)| *k == kind).unwrap_or(0);
-        let word = KINDS[index].0;
+        let driver = self.driver;
         let written = |habit: &ByKind| habit[index].as_ref().map(|(value, _)| *value);
-        let mut assumed = Vec::new();
-        let mut or_assume = |habit: &ByKind, key: &'static str, usual: f64, text: String| {
-            written(habit).unwrap_or_else(|| {
-                assumed.push((key, text));
-                usual
-            })
-        };
-        let Driver {
-            corner_share,
-            brake_share,
-            lowest_rpm,
-            shift_light,
-            ..
-        } = self.driver;
-        let (corner, brake) = (usual_corner_share(kind), usual_brake_share(kind));
-        let lowest = LOWEST.0.max(LOWEST.1 * self.limit);
-        let percent = |share: f64| crate::units::plain(share * 100.0);
+        let usual = self.usual(kind);
         let habits = Habits {
-            corner_share: or_assume(
-                corner_share,
-                "corner_share",
-                corner,
-                format!(
-                    "{word}: corners at {} % of the limit speed",
-                    percent(corner)
-                ),
-            ),
-            brake_share: or_assume(
-                brake_share,
-                "brake_share",
-                brake,
-                format!("{word}: {} % of the tyres' braking", percent(brake)),
-            ),
-            lowest_rpm: or_assume(
-                lowest_rpm,
-                "lowest_rpm",
-                lowest,
-                format!("{word}: revs kept above {lowest:.0} rpm"),
-            ),
-            shift_light_rpm: written(shift_light),
+            corner_share: written(&driver.corner_share).unwrap_or(usual.corner_share),
+            brake_share: written(&driver.brake_share).unwrap_or(usual.brake_share),
+            lowest_rpm: written(&driver.lowest_rpm).unwrap_or(usual.lowest_rpm),
+            shift_light_rpm: written(&driver.shift_light),
         };
-        if habits.shift_light_rpm.is_none() {
-            assumed.push((
-                "shift_light",
-                format!("{word}: changes up where the car gains by it"),
-            ));
-        }
         if !self.said.contains(&kind) {
             self.said.push(kind);
-            let place = Place::whole(&self.path);
-            let list = assumed
-                .iter()
-                .map(|(key, text)| place.assumed(key, text.as_str()));
-            list.for_each(|finding| findings.push(finding));
+            self.list_assumed(index, &usual, findings);
         }
         habits
+    }
+
+    /// What is assumed where nothing is written.
+    fn usual(&self, kind: EventKind) -> Habits {
+        Habits {
+            corner_share: usual_corner_share(kind),
+            brake_share: usual_brake_share(kind),
+            lowest_rpm: LOWEST.0.max(LOWEST.1 * self.limit),
+            shift_light_rpm: None,
+        }
+    }
+
+    /// Lists what is not written for the kind of event with this index in [`KINDS`].
+    fn list_assumed(&self, index: usize, usual: &Habits, findings: &mut Findings) {
+        let place = Place::whole(&self.path);
+        let mut list = |habit: &ByKind, key: &str, text: String| {
+            if habit[index].is_none() {
+                findings.push(place.assumed(key, format!("{}: {text}", KINDS[index].0)));
+            }
+        };
+        let percent = |share: f64| crate::units::plain(share * 100.0);
+        let driver = self.driver;
+        let corner = format!(
+            "corners at {} % of the limit speed",
+            percent(usual.corner_share)
+        );
+        list(&driver.corner_share, "corner_share", corner);
+        let brake = format!("{} % of the tyres' braking", percent(usual.brake_share));
+        list(&driver.brake_share, "brake_share", brake);
+        let lowest = format!("revs kept above {:.0} rpm", usual.lowest_rpm);
+        list(&driver.lowest_rpm, "lowest_rpm", lowest);
+        let light = "changes up where the car gains by it".to_owned();
+        list(&driver.shift_light, "shift_light", light);
     }
 }
 

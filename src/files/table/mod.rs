@@ -22,23 +22,22 @@
 //! ```
 
 mod layout;
+mod rows;
 mod split;
 
 #[cfg(test)]
 mod tests;
 
-use std::ops::Range;
 use std::path::Path;
 
-use self::layout::{Layout, heading, is_blank, layout};
+use self::layout::{Layout, heading, layout};
+use self::rows::{Rows, rows};
 use self::split::cells;
 use super::finding::{Finding, Findings, Severity, quoted};
 use super::nearest::nearest;
 use super::source::{Mark, Source, TABLE_LIMIT};
 use crate::units::{self, Dimension, NumberFault, Unit};
 
-/// Most cells of one table.
-const MOST_CELLS: usize = 40_000_000;
 /// Faulty cells of one column, and faulty rows of one table, that are listed.
 const LISTED: usize = 5;
 
@@ -61,45 +60,6 @@ pub struct Column {
     pub unit: Option<String>,
     /// Where the heading is.
     pub mark: Mark,
-}
-
-/// The cells of all rows, kept small: a table of 150 MB has some 30 million of them.
-#[derive(Debug, Clone, Default)]
-struct Rows {
-    /// Byte offset of every cell, row by row, as many to a row as there are columns.
-    offsets: Vec<u32>,
-    /// Length of every cell; of one longer than this holds, the start is kept.
-    lengths: Vec<u16>,
-    /// Byte offset and line number of every row.
-    starts: Vec<(u32, u32)>,
-}
-
-impl Rows {
-    /// With room for the cells of a text, so that nothing is moved as they come.
-    fn with_room(text: &str, width: usize) -> Self {
-        let lines = text.bytes().filter(|b| *b == b'\n').count() + 1;
-        let room = (lines * width).min(MOST_CELLS);
-        Self {
-            offsets: Vec::with_capacity(room),
-            lengths: Vec::with_capacity(room),
-            starts: Vec::with_capacity(lines.min(MOST_CELLS)),
-        }
-    }
-
-    fn push(&mut self, text: &str, start: usize, length: usize) {
-        let mut length = length.min(usize::from(u16::MAX));
-        while !text.is_char_boundary(start + length) {
-            length -= 1;
-        }
-        self.offsets.push(start as u32);
-        self.lengths.push(length as u16);
-    }
-
-    /// Where a cell is in the text.
-    fn range(&self, cell: usize) -> Range<usize> {
-        let start = self.offsets[cell] as usize;
-        start..start + usize::from(self.lengths[cell])
-    }
 }
 
 impl Table {
@@ -353,53 +313,6 @@ fn headings(source: &Source, layout: &Layout, header: usize) -> Vec<Column> {
             }
         })
         .collect()
-}
-
-/// Cuts the lines under the header into cells; `None` where a row has more cells than there are
-/// columns or the table is too large.
-fn rows(source: &Source, layout: &Layout, width: usize, findings: &mut Findings) -> Option<Rows> {
-    let text = source.text.as_str();
-    let mut rows = Rows::with_room(text, width);
-    let mut uneven = Vec::new();
-    let mut start = 0;
-    for (index, line) in text.split('\n').enumerate() {
-        let offset = start;
-        start += line.len() + 1;
-        if index < layout.first || is_blank(line) {
-            continue;
-        }
-        let number = index as u32 + 1;
-        if rows.offsets.len() + width > MOST_CELLS {
-            let text = format!("this table has more than {MOST_CELLS} cells");
-            findings.push(source.finding(Severity::Error, whole_line(number), text));
-            return None;
-        }
-        let mut count = 0;
-        for range in cells(line, layout.delimiter) {
-            if count < width {
-                rows.push(text, offset + range.start, range.len());
-            }
-            count += usize::from(count < width || !range.is_empty());
-        }
-        for _ in count..width {
-            rows.push(text, offset + line.trim_end().len(), 0);
-        }
-        rows.starts.push((offset as u32, number));
-        if count > width && uneven.len() <= LISTED {
-            uneven.push((number, count));
-        }
-    }
-    let faults = uneven.iter().map(|&(line, count)| {
-        let text = format!("this row has {count} cells, and {width} columns are named");
-        let remedy = if layout.delimiter == ',' {
-            "name every column; where commas part decimals, part the cells by semicolons"
-        } else {
-            "name every column"
-        };
-        let finding = source.finding(Severity::Error, whole_line(line), text);
-        finding.remedy(remedy)
-    });
-    list_some(faults, findings).then_some(rows)
 }
 
 fn whole_line(line: u32) -> Mark {

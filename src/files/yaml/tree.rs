@@ -227,76 +227,87 @@ impl Builder<'_> {
     }
 
     fn alias(&mut self, id: usize, mark: Mark) -> Option<()> {
-        let Some(node) = self.anchors.get(&id) else {
+        let Some(node) = self.anchors.get(&id).cloned() else {
             return self.stop(mark, "this alias stands inside the value it repeats");
         };
+        self.count_repeated(&node, mark)?;
+        self.attach(node, 0)
+    }
+
+    /// Counts what a named value or its repetition adds to the tree.
+    fn count_repeated(&mut self, node: &Node, mark: Mark) -> Option<()> {
         self.repeated += node.size();
         if self.repeated > MOST_REPEATED {
-            let text = format!("aliases repeat more than {MOST_REPEATED} values");
+            let text = format!("anchors and aliases repeat more than {MOST_REPEATED} values");
             return self.stop(mark, &text);
         }
-        let node = node.clone();
-        self.attach(node, 0)
+        Some(())
     }
 
     /// Puts a finished node where it belongs.
     fn attach(&mut self, node: Node, anchor: usize) -> Option<()> {
         if anchor > 0 {
-            self.repeated += node.size();
+            self.count_repeated(&node, node.mark)?;
             self.anchors.insert(anchor, node.clone());
         }
-        let Some(open) = self.open.last_mut() else {
-            self.root = Some(node);
-            return Some(());
-        };
-        let in_braces = open.in_braces;
-        match &mut open.kind {
-            Kind::List(items) => items.push(node),
-            Kind::Map {
-                key: waiting @ None,
-                ..
-            } => {
-                let mark = node.mark;
-                let word = match node.value {
-                    Value::Scalar(word) => Some(word),
-                    _ => None,
-                };
-                let refused = word.is_none();
-                *waiting = Some(Key { word, mark });
-                if refused {
-                    self.fault(mark, "a key must be a word", "write `key: value`");
-                }
-            }
-            Kind::Map {
-                entries,
-                lines,
-                key,
-            } => {
-                let Some(Key {
-                    word: Some(word),
-                    mark,
-                }) = key.take()
-                else {
-                    return Some(());
-                };
-                if let Some(line) = lines.get(&word) {
-                    let text = format!(
-                        "{} is written a second time; it stands on line {line} already",
-                        quoted(&word)
-                    );
-                    self.fault(mark, &text, "keep one of the two");
-                    return Some(());
-                }
-                lines.insert(word.clone(), mark.line);
-                entries.push(Entry {
-                    key: word,
-                    key_mark: mark,
-                    in_braces,
-                    value: node,
-                });
-            }
+        match self.open.last_mut().map(|open| &mut open.kind) {
+            None => self.root = Some(node),
+            Some(Kind::List(items)) => items.push(node),
+            Some(Kind::Map { key, .. }) => match key.take() {
+                None => self.begin_entry(node),
+                Some(key) => self.end_entry(key, node),
+            },
         }
         Some(())
+    }
+
+    /// Keeps a key until its value comes.
+    fn begin_entry(&mut self, node: Node) {
+        let mark = node.mark;
+        let word = match node.value {
+            Value::Scalar(word) => Some(word),
+            _ => None,
+        };
+        if word.is_none() {
+            self.fault(mark, "a key must be a word", "write `key: value`");
+        }
+        if let Some(Kind::Map { key, .. }) = self.open.last_mut().map(|open| &mut open.kind) {
+            *key = Some(Key { word, mark });
+        }
+    }
+
+    /// Adds a key with its value, unless the key was refused or is there already.
+    fn end_entry(&mut self, key: Key, value: Node) {
+        let Key {
+            word: Some(word),
+            mark,
+        } = key
+        else {
+            return;
+        };
+        let Some(Open {
+            in_braces,
+            kind: Kind::Map { entries, lines, .. },
+            ..
+        }) = self.open.last_mut()
+        else {
+            return;
+        };
+        if let Some(line) = lines.get(&word) {
+            let text = format!(
+                "{} is written a second time; it stands on line {line} already",
+                quoted(&word)
+            );
+            self.fault(mark, &text, "keep one of the two");
+            return;
+        }
+        lines.insert(word.clone(), mark.line);
+        entries.push(Entry {
+            key: word,
+            key_mark: mark,
+            in_braces: *in_braces,
+            value,
+        });
     }
 
     fn tag(&mut self, tag: &Span) {
