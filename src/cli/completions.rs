@@ -16,7 +16,7 @@ pub struct Arguments {
 }
 
 /// Writes the completions.
-pub fn run(arguments: &Arguments, console: &mut Console) -> Result<(), Failure> {
+pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let mut script = Vec::new();
     clap_complete::generate(
         arguments.shell,

@@ -50,10 +50,6 @@ impl Console {
                 self.findings(list);
                 ExitCode::from(1)
             }
-            Failure::Write { path, error } => {
-                self.error(&format!("cannot write {}: {error}", path.display()));
-                ExitCode::from(1)
-            }
             Failure::Output(error) if error.kind() == io::ErrorKind::BrokenPipe => {
                 ExitCode::SUCCESS
             }

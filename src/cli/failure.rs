@@ -1,22 +1,15 @@
 //! Why a command could not do what was asked.
 
 use std::io;
-use std::path::PathBuf;
 
 use crate::files::finding::{Finding, Findings};
+use crate::files::write::WriteError;
 
 /// Why a command stopped.
 #[derive(Debug)]
 pub enum Failure {
-    /// Inputs are at fault: everything found, errors and the rest.
+    /// Inputs are at fault, or a file cannot be written: everything found, errors and the rest.
     Input(Findings),
-    /// A file could not be written.
-    Write {
-        /// The file.
-        path: PathBuf,
-        /// What the system said.
-        error: io::Error,
-    },
     /// Standard output could not be written.
     Output(io::Error),
     /// The command line asked for something that the inputs do not have.
@@ -34,5 +27,11 @@ impl From<Finding> for Failure {
         let mut list = Findings::new();
         list.push(finding);
         Failure::Input(list)
+    }
+}
+
+impl From<WriteError> for Failure {
+    fn from(error: WriteError) -> Self {
+        error.finding().into()
     }
 }

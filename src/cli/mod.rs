@@ -3,9 +3,11 @@
 //! Exit codes: 0 done, 1 an input was at fault, 2 the command line was. A reader that closes the
 //! pipe early is no error.
 
+mod car;
 mod completions;
 mod console;
 mod failure;
+mod inputs;
 
 pub use console::Console;
 pub use failure::Failure;
@@ -30,6 +32,7 @@ struct CommandLine {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Car(car::Arguments),
     Completions(completions::Arguments),
 }
 
@@ -76,9 +79,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
             return ExitCode::from(if error.use_stderr() { 2 } else { 0 });
         }
     };
-    let mut console = Console::new();
+    let console = Console::new();
     let done = match line.command {
-        Command::Completions(arguments) => completions::run(&arguments, &mut console),
+        Command::Car(arguments) => car::run(&arguments, &console),
+        Command::Completions(arguments) => completions::run(&arguments, &console),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,

@@ -44,6 +44,11 @@ pub fn rpm(value: f64) -> String {
     format!("{} rpm", thousands((value / 10.0).round() * 10.0))
 }
 
+/// Engine speed to the nearest 50 rpm, as a flat peak is known.
+pub fn rpm_fifty(value: f64) -> String {
+    format!("{} rpm", thousands((value / 50.0).round() * 50.0))
+}
+
 /// Engine speed to the nearest 100 rpm, as a driver reads it.
 pub fn rpm_coarse(value: f64) -> String {
     format!("{} rpm", thousands((value / 100.0).round() * 100.0))
@@ -106,6 +111,31 @@ pub fn gear(index: usize) -> String {
     }
 }
 
+/// Widest line of text for people.
+pub const WIDTH: usize = 96;
+
+/// Text broken at blanks so that no line is wider than [`WIDTH`] where that can be; lines after the
+/// first begin with `indent`. Each line ends.
+pub fn wrap(text: &str, indent: &str) -> String {
+    let mut out = String::new();
+    let mut width = 0;
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        let length = word.chars().count();
+        if width > 0 && width + 1 + length > WIDTH {
+            out.push('\n');
+            out.push_str(indent);
+            width = indent.chars().count();
+        } else if width > 0 {
+            out.push(' ');
+            width += 1;
+        }
+        out.push_str(word);
+        width += length;
+    }
+    out.push('\n');
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -126,6 +156,18 @@ mod tests {
         assert_eq!(thousands(-1_234_567.0), "-1,234,567");
         assert_eq!(rpm(5233.0), "5,230 rpm");
         assert_eq!(rpm_coarse(7050.1), "7,100 rpm");
+    }
+
+    #[test]
+    fn long_text_is_broken_at_blanks() {
+        let text = wrap(&"word ".repeat(60), "  ");
+        assert!(
+            text.lines()
+                .all(|line| line.len() <= WIDTH && !line.ends_with(' '))
+        );
+        assert!(text.lines().skip(1).all(|line| line.starts_with("  word")));
+        assert_eq!(text.matches("word").count(), 60);
+        assert_eq!(wrap("one", "  "), "one\n");
     }
 
     #[test]

@@ -1,5 +1,10 @@
 //! Tables, JSON, CSV; computes no physics.
 
+pub mod assumed;
+pub mod car;
+pub mod csv;
 pub mod findings;
 pub mod format;
+pub mod json;
 pub mod paint;
+pub mod table;

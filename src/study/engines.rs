@@ -34,21 +34,20 @@ pub struct Engines {
 }
 
 impl Engines {
-    /// The specs of a test day in a car with a rev limit, rpm.
+    /// Specs of a test day by their indices, in a car with a rev limit, rpm.
     ///
     /// # Errors
     /// Pulls that no curve can be made of.
-    pub fn of(day: &TestDay, rev_limit_rpm: f64) -> Result<Self, ReduceError> {
+    pub fn of(day: &TestDay, compared: &[usize], rev_limit_rpm: f64) -> Result<Self, ReduceError> {
         let reduced = day.reduce()?;
-        let masses = day.specs.iter().filter_map(|spec| spec.mass);
+        let masses = compared.iter().filter_map(|&i| day.specs[i].mass);
         let lightest = masses.fold(f64::INFINITY, f64::min);
-        let list: Vec<SpecCurve> = day
-            .specs
+        let list: Vec<SpecCurve> = compared
             .iter()
-            .zip(reduced.specs)
+            .map(|&i| (&day.specs[i], &reduced.specs[i]))
             .map(|(spec, reduced)| SpecCurve {
                 name: spec.name.clone(),
-                curve: reduced.curve,
+                curve: reduced.curve.clone(),
                 extra_mass: spec.mass.map_or(0.0, |mass| mass - lightest),
                 price: spec.price,
             })

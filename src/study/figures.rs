@@ -1,5 +1,6 @@
 //! What a car does on a level straight in still air: the figures by which an owner knows the car.
 
+use crate::car::Habits;
 use crate::lap::{self, Cell, Cells, LapError, Limits, Machine, PlainRule, Record, Tape, Variant};
 use crate::venue::{Course, EventKind, Extent, Section, Surface};
 
@@ -9,6 +10,14 @@ pub const QUARTER_MILE: f64 = 402.336;
 const HUNDRED: f64 = 100.0 / 3.6;
 /// Length of the straight, m: long enough for 100 km/h in anything that can reach it.
 const STRAIGHT: f64 = 3000.0;
+
+/// Nobody's habits: shifts where the car gains, no corners, no brakes.
+pub const HABITS: Habits = Habits {
+    corner_share: 1.0,
+    brake_share: 1.0,
+    lowest_rpm: 0.0,
+    shift_light_rpm: None,
+};
 
 /// One gear.
 #[derive(Debug, Clone, Copy, PartialEq)]

@@ -43,6 +43,8 @@ pub struct Study {
     pub car: Car,
     /// The test day with its specs.
     pub test_day: TestDay,
+    /// Indices of the specs to compare.
+    pub compared: Vec<usize>,
     /// Venues in the order of the file.
     pub entries: Vec<Entry>,
 }

@@ -135,7 +135,7 @@ fn test_day() -> TestDay {
 }
 
 fn engines() -> Engines {
-    Engines::of(&test_day(), 7200.0).unwrap()
+    Engines::of(&test_day(), &[0, 1], 7200.0).unwrap()
 }
 
 fn entry(surface: &str) -> Entry {
@@ -176,6 +176,7 @@ fn study(entries: Vec<Entry>) -> Study {
         name: "test".into(),
         car: car(),
         test_day: test_day(),
+        compared: vec![0, 1],
         entries,
     }
 }
@@ -209,7 +210,7 @@ fn specs_share_a_limit_and_differ_in_mass() {
     assert_eq!(engines.limit_rpm, 7200.0);
     assert_relative_eq!(engines.list[0].extra_mass, 1.3, max_relative = 1e-12);
     assert_eq!(engines.list[1].extra_mass, 0.0);
-    let high = Engines::of(&test_day(), 9000.0).unwrap();
+    let high = Engines::of(&test_day(), &[0, 1], 9000.0).unwrap();
     assert_eq!(high.limit_rpm, 7500.0 + crate::dyno::EXTENSION_RPM);
     assert_eq!(
         high.extended().collect::<Vec<_>>(),
@@ -217,6 +218,9 @@ fn specs_share_a_limit_and_differ_in_mass() {
     );
     assert_eq!(engines.extended().count(), 0);
     assert_eq!(engines.crossings(0, 1).len(), 1);
+    let swapped = Engines::of(&test_day(), &[1], 7200.0).unwrap();
+    assert_eq!(swapped.list.len(), 1);
+    assert_eq!(swapped.list[0].name, "peaky");
 }
 
 #[test]

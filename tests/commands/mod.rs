@@ -1,5 +1,6 @@
 //! The binary as a user runs it.
 
+mod car;
 mod frame;
 
 use assert_cmd::Command;
@@ -12,4 +13,18 @@ pub fn pullrank() -> Command {
         .env_remove("NO_COLOR")
         .env_remove("CLICOLOR_FORCE");
     command
+}
+
+/// Runs a command that must succeed without a word on standard error, and gives what it printed.
+pub fn text(command: &mut Command) -> String {
+    let output = command.output().unwrap();
+    let error = String::from_utf8(output.stderr).unwrap();
+    assert!(output.status.success(), "{error}");
+    assert_eq!(error, "");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// Runs a command that must succeed and prints JSON.
+pub fn json(command: &mut Command) -> serde_json::Value {
+    serde_json::from_str(&text(command)).unwrap()
 }

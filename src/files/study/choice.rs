@@ -1,13 +1,47 @@
-//! Which trim the car goes in at a venue, and whether that trim knows the venue's surfaces.
+//! Which specs are compared, which trim the car goes in at a venue, and whether that trim knows the
+//! venue's surfaces.
 
-use super::plan::Wanted;
+use super::plan::{Plan, Wanted};
 use crate::car::Car;
+use crate::dyno::TestDay;
 use crate::files::car::usual_grip;
 use crate::files::finding::{Findings, quoted};
 use crate::files::nearest::meant_by;
 use crate::files::track::KINDS;
 use crate::units;
 use crate::venue::{Course, Surface};
+
+/// Indices of the specs to compare, in the order the study names them; all where it names none.
+/// `None` after a fault.
+pub fn specs(plan: &Plan, test_day: &TestDay, findings: &mut Findings) -> Option<Vec<usize>> {
+    let all = || 0..test_day.specs.len();
+    let Some(named) = &plan.specs else {
+        return Some(all().collect());
+    };
+    let mut chosen: Vec<usize> = Vec::new();
+    let before = findings.errors();
+    for (name, place) in named {
+        match test_day.spec(name) {
+            Some(index) if chosen.contains(&index) => {
+                let text = format!("specs: {} is named twice", quoted(name));
+                findings.push(place.error(text, "name each spec once"));
+            }
+            Some(index) => chosen.push(index),
+            None => {
+                let names = || test_day.specs.iter().map(|spec| spec.name.as_str());
+                let remedy = meant_by(name, names()).unwrap_or_else(|| {
+                    format!("its specs: {}", names().collect::<Vec<_>>().join(", "))
+                });
+                let text = format!("the test day has no spec {}", quoted(name));
+                findings.push(place.error(text, remedy));
+            }
+        }
+    }
+    if chosen.is_empty() && findings.errors() == before {
+        chosen.extend(all());
+    }
+    (findings.errors() == before).then_some(chosen)
+}
 
 /// Index of the trim: the one that is named; else the only one, the one called as the kind of event
 /// or as the first surface, or the first, listed as assumed.

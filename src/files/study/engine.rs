@@ -29,12 +29,18 @@ pub fn pulls_end(test_day: &TestDay) -> Option<f64> {
         .min_by(f64::total_cmp)
 }
 
-/// Finds the spec whose pulls end first where that is short of the rev limit: all specs are driven
+/// Finds the spec, of those compared, whose pulls end first where that is short of the rev limit: all specs are driven
 /// no further than it was measured.
-pub fn check_reach(test_day: &TestDay, path: &Path, car: &Car, findings: &mut Findings) {
-    let ends = test_day.specs.iter().map(end_of).enumerate();
-    let first = ends
-        .filter_map(|(index, end)| Some((index, end?)))
+pub fn check_reach(
+    test_day: &TestDay,
+    compared: &[usize],
+    path: &Path,
+    car: &Car,
+    findings: &mut Findings,
+) {
+    let first = compared
+        .iter()
+        .filter_map(|&index| Some((index, end_of(&test_day.specs[index])?)))
         .min_by(|a, b| a.1.total_cmp(&b.1));
     let Some((index, end)) = first else {
         return;

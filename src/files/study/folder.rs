@@ -71,6 +71,7 @@ impl Sorted {
             name: name.unwrap_or_else(|| "study".to_owned()),
             car,
             test_day,
+            specs: None,
             driver: Default::default(),
             wanted: wanted.collect(),
         })

@@ -13,6 +13,8 @@ mod tests;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
+pub use engine::pulls_end;
+
 use self::plan::{Named, Plan, Wanted};
 use super::finding::Findings;
 use super::{car, testday, track};
@@ -49,9 +51,12 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         })
     });
     let courses = courses(plan, findings);
+    let compared = test_day
+        .as_ref()
+        .and_then(|test_day| choice::specs(plan, test_day, findings));
     let mut car = car?;
-    if let (Some(test_day), Some(named)) = (&test_day, &plan.test_day) {
-        engine::check_reach(test_day, &named.path, &car, findings);
+    if let (Some(test_day), Some(compared), Some(named)) = (&test_day, &compared, &plan.test_day) {
+        engine::check_reach(test_day, compared, &named.path, &car, findings);
     }
     let mut habits = plan.driver.habits(&plan.path, car.rev_limit_rpm, findings);
     let mut entries = Vec::with_capacity(plan.wanted.len());
@@ -71,6 +76,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         name: plan.name.clone(),
         car,
         test_day: test_day?,
+        compared: compared?,
         entries,
     })
 }

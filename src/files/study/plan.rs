@@ -22,6 +22,8 @@ pub struct Plan {
     pub car: Option<Named>,
     /// The test-day file; `None` where the study fails to name one.
     pub test_day: Option<Named>,
+    /// The specs to compare, each with the place that names it; `None` for all of the test day.
+    pub specs: Option<Vec<(String, Place)>>,
     /// The driver.
     pub driver: Driver,
     /// The venues in order.
@@ -135,7 +137,7 @@ pub fn read(path: &Path, findings: &mut Findings) -> Option<Plan> {
 }
 
 fn draft(root: &Item) -> Option<Plan> {
-    let map = root.mapping(&["name", "car", "testday", "driver", "venues"])?;
+    let map = root.mapping(&["name", "car", "testday", "specs", "driver", "venues"])?;
     let file = |item: Item| Named::beside(&item);
     let written = map.take("name").and_then(|item| item.text());
     let stem = root
@@ -146,6 +148,10 @@ fn draft(root: &Item) -> Option<Plan> {
     let test_day = map
         .require("testday", "../cars/my-car/testday.yaml")
         .and_then(file);
+    let name_of = |item: &Item| Some((item.text()?, Place::of(item)));
+    let specs = map
+        .take("specs")
+        .map(|item| item.one_or_more().iter().filter_map(name_of).collect());
     let driver = map
         .take("driver")
         .map(|item| Driver::read(&item))
@@ -157,6 +163,7 @@ fn draft(root: &Item) -> Option<Plan> {
         name: written.or(stem).unwrap_or_else(|| "study".to_owned()),
         car,
         test_day,
+        specs,
         driver,
         wanted,
     })

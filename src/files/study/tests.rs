@@ -383,3 +383,29 @@ fn the_demo_study_reads_without_a_fault() {
     assert_eq!(study.entries.len(), 7);
     assert_eq!(study.car.trims[study.entries[2].trim].name, "gravel");
 }
+
+#[test]
+fn a_study_may_compare_some_of_the_specs() {
+    let venues = "venues: [tracks/lane.yaml]\n";
+    let one = folder("specs", &format!("{SMALL}specs: two\n{venues}"));
+    assert_eq!(one.read("study.yaml").0.unwrap().compared, [1]);
+    let turned = folder(
+        "specs-turned",
+        &format!("{SMALL}specs: [two, one]\n{venues}"),
+    );
+    assert_eq!(turned.read("study.yaml").0.unwrap().compared, [1, 0]);
+    let wrong = folder(
+        "specs-wrong",
+        &format!("{SMALL}specs: [two, tow, two]\n{venues}"),
+    );
+    insta::assert_snapshot!(wrong.said("study.yaml", Severity::Error), @r"
+    study.yaml:3:14: error: the test day has no spec `tow`
+        specs: [two, tow, two]
+                     ^^^
+      did you mean `two`?
+    study.yaml:3:19: error: specs: `two` is named twice
+        specs: [two, tow, two]
+                          ^^^
+      name each spec once
+    ");
+}

@@ -1,0 +1,112 @@
+//! `pullrank car CAR`.
+
+use std::path::{Path, PathBuf};
+
+use super::{Console, Failure, Format, FormatArguments, inputs};
+use crate::car::Trim;
+use crate::files::finding::{Finding, Findings, Position};
+use crate::files::{car as car_file, study, testday};
+use crate::lap::Variant;
+use crate::report::car::{self as report, Sheet};
+use crate::study::Engines;
+use crate::study::figures::{HABITS, figures, straight};
+use crate::venue::Surface;
+
+/// Is this my car? Speed in each gear, rpm drops, 0-100 km/h, standing quarter, top speed
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example: pullrank car cars/rowan-coupe --spec 'short manifold'")]
+pub struct Arguments {
+    /// The car's file, or the folder that holds its car.yaml
+    car: PathBuf,
+    /// The test day with the engine's pulls [default: testday.yaml beside the car]
+    #[arg(long, value_name = "FILE")]
+    testday: Option<PathBuf>,
+    /// The engine spec [default: the first of the test day]
+    #[arg(long, value_name = "NAME")]
+    spec: Option<String>,
+    /// The trim, as the car goes to a kind of event [default: the first of the car]
+    #[arg(long, value_name = "NAME")]
+    trim: Option<String>,
+    #[command(flatten)]
+    format: FormatArguments,
+}
+
+/// Shows the figures of a car.
+pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
+    let car_path = inputs::in_folder(&arguments.car, "car.yaml");
+    let day_path = match &arguments.testday {
+        Some(path) => inputs::in_folder(path, "testday.yaml"),
+        None => beside(&car_path)?,
+    };
+    let ((car, day), found) = inputs::read(|found: &mut Findings| {
+        let day = testday::read(&day_path, found);
+        let ends = day.as_ref().and_then(study::pulls_end);
+        let car = car_file::read_beside(&car_path, ends, found);
+        Some((car?, day?))
+    })?;
+    let spec = match &arguments.spec {
+        Some(name) => inputs::named(name, "spec", day.specs.iter().map(|s| s.name.as_str()))?,
+        None => 0,
+    };
+    let trim = match &arguments.trim {
+        Some(name) => inputs::named(name, "trim", car.trims.iter().map(|t| t.name.as_str()))?,
+        None => 0,
+    };
+    console.findings(&found);
+    let all: Vec<usize> = (0..day.specs.len()).collect();
+    let engines = Engines::of(&day, &all, car.rev_limit_rpm)
+        .map_err(|error| Finding::error(error.to_string()).at(Position::file(&day_path)))?;
+    let trim = &car.trims[trim];
+    let surface = surface(trim);
+    let course = straight(Surface::plain(surface));
+    let mut variant = Variant::fitted(
+        &car,
+        trim,
+        HABITS,
+        &engines.list[spec].curve,
+        course.air.density(),
+    );
+    variant.at_wheels = engines.at_wheels;
+    variant.limit_rpm = engines.limit_rpm;
+    variant.extra_mass = engines.list[spec].extra_mass;
+    variant.torque_factor = engines.torque_factor(&course.air);
+    let figures = figures(&variant, &course)
+        .map_err(|error| Finding::error(error.to_string()).at(Position::file(&car_path)))?;
+    let sheet = Sheet {
+        car: &car,
+        trim,
+        surface,
+        spec: &engines.list[spec],
+        specs: engines.list.len(),
+        limit_rpm: engines.limit_rpm,
+        figures: &figures,
+        findings: &found,
+    };
+    console.print(&match arguments.format.format() {
+        Format::Text => report::text(&sheet, console.out),
+        Format::Json => report::json(&sheet),
+        Format::Csv => report::csv(&sheet),
+    })
+}
+
+/// The test day beside a car.
+fn beside(car: &Path) -> Result<PathBuf, Failure> {
+    let path = car.with_file_name("testday.yaml");
+    if path.exists() {
+        return Ok(path);
+    }
+    let finding = Finding::error("no testday.yaml beside the car, so the engine is not known")
+        .at(Position::file(car))
+        .remedy("name one with --testday FILE");
+    Err(finding.into())
+}
+
+/// The surface that a trim is most at home on: tarmac where it knows it.
+fn surface(trim: &Trim) -> &str {
+    let first = trim.grip.keys().next().map_or("tarmac", String::as_str);
+    if trim.grip.contains_key("tarmac") {
+        "tarmac"
+    } else {
+        first
+    }
+}

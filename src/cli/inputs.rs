@@ -1,0 +1,89 @@
+//! What commands share when they take their inputs.
+
+use std::path::{Path, PathBuf};
+
+use super::Failure;
+use crate::files::finding::Findings;
+use crate::files::nearest::meant_by;
+
+/// Reads with `read`: what was read and what was found on the way.
+///
+/// # Errors
+/// An input is at fault.
+pub fn read<T>(read: impl FnOnce(&mut Findings) -> Option<T>) -> Result<(T, Findings), Failure> {
+    let mut findings = Findings::new();
+    match read(&mut findings) {
+        Some(value) if !findings.has_errors() => Ok((value, findings)),
+        _ => Err(Failure::Input(findings)),
+    }
+}
+
+/// The file called `name` where a folder is given, otherwise the path itself.
+pub fn in_folder(path: &Path, name: &str) -> PathBuf {
+    if path.is_dir() {
+        path.join(name)
+    } else {
+        path.to_owned()
+    }
+}
+
+/// Which of the names is meant: written in full, in any case, or by the only one that contains it.
+///
+/// # Errors
+/// None is, or several could be.
+pub fn named<'a>(
+    wanted: &str,
+    what: &str,
+    names: impl Iterator<Item = &'a str> + Clone,
+) -> Result<usize, Failure> {
+    let folded = wanted.to_lowercase();
+    if let Some(index) = names.clone().position(|name| name.to_lowercase() == folded) {
+        return Ok(index);
+    }
+    let found: Vec<usize> = names
+        .clone()
+        .enumerate()
+        .filter(|(_, name)| name.to_lowercase().contains(&folded))
+        .map(|(index, _)| index)
+        .collect();
+    if let [only] = found[..] {
+        return Ok(only);
+    }
+    let known: Vec<&str> = names.clone().collect();
+    let fault = match found.is_empty() {
+        true => format!("there is no {what} `{wanted}`"),
+        false => format!("more than one {what} fits `{wanted}`"),
+    };
+    let hint = meant_by(wanted, names).filter(|_| found.is_empty());
+    let hint = hint.map(|hint| format!("; {hint}")).unwrap_or_default();
+    Err(Failure::CommandLine(format!(
+        "{fault}{hint} (known: {})",
+        known.join(", ")
+    )))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn find(wanted: &str) -> Result<usize, String> {
+        let names = ["long manifold", "short manifold", "open airbox"];
+        named(wanted, "spec", names.into_iter()).map_err(|failure| match failure {
+            Failure::CommandLine(text) => text,
+            other => format!("{other:?}"),
+        })
+    }
+
+    #[test]
+    fn a_name_is_found_in_full_or_by_a_part_that_only_it_has() {
+        assert_eq!(find("Open Airbox"), Ok(2));
+        assert_eq!(find("short"), Ok(1));
+        assert!(
+            find("manifold")
+                .unwrap_err()
+                .starts_with("more than one spec fits")
+        );
+        let unknown = find("lomg manifold").unwrap_err();
+        assert!(unknown.contains("did you mean"), "{unknown}");
+    }
+}

@@ -1,0 +1,87 @@
+//! Tables without lines: words to the left, numbers to the right, two spaces between.
+
+use comfy_table::presets::NOTHING;
+use comfy_table::{Cell, CellAlignment, Row, Table};
+
+/// How a column is set.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Side {
+    /// Words.
+    Left,
+    /// Numbers.
+    Right,
+}
+
+/// A table under construction.
+#[derive(Debug)]
+pub struct Grid {
+    table: Table,
+    sides: Vec<Side>,
+}
+
+impl Grid {
+    /// A table with these columns; a title may have several lines.
+    pub fn new(columns: &[(&str, Side)]) -> Self {
+        let mut table = Table::new();
+        table.load_style(NOTHING);
+        let sides: Vec<Side> = columns.iter().map(|c| c.1).collect();
+        let titles: Vec<&str> = columns.iter().map(|c| c.0).collect();
+        let tallest = titles.iter().map(|t| t.lines().count()).max().unwrap_or(1);
+        // Titles stand on the rows they head.
+        let titles: Vec<String> = titles
+            .iter()
+            .map(|t| format!("{}{t}", "\n".repeat(tallest - t.lines().count().max(1))))
+            .collect();
+        table.set_header(row(&sides, &titles));
+        for column in table.column_iter_mut() {
+            column.set_padding((0, 2));
+        }
+        Self { table, sides }
+    }
+
+    /// Adds a row.
+    pub fn row(&mut self, cells: &[String]) {
+        self.table.add_row(row(&self.sides, cells));
+    }
+
+    /// The table, each line indented.
+    pub fn text(&self, indent: usize) -> String {
+        let margin = " ".repeat(indent);
+        let mut out = String::new();
+        for line in self.table.lines() {
+            out.push_str(format!("{margin}{line}").trim_end());
+            out.push('\n');
+        }
+        out
+    }
+}
+
+fn row(sides: &[Side], cells: &[impl AsRef<str>]) -> Row {
+    sides
+        .iter()
+        .zip(cells)
+        .map(|(side, text)| {
+            Cell::new(text.as_ref()).set_alignment(match side {
+                Side::Left => CellAlignment::Left,
+                Side::Right => CellAlignment::Right,
+            })
+        })
+        .collect::<Vec<Cell>>()
+        .into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_line_up_and_no_line_ends_in_blanks() {
+        let mut grid = Grid::new(&[("gear", Side::Left), ("km/h\nat limit", Side::Right)]);
+        grid.row(&["1st".into(), "58".into()]);
+        grid.row(&["4th".into(), "197".into()]);
+        assert_eq!(
+            grid.text(1),
+            "           km/h\n gear  at limit\n 1st         58\n 4th        197\n"
+        );
+    }
+}

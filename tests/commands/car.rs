@@ -1,0 +1,51 @@
+//! `pullrank car`.
+
+use super::{json, pullrank, text};
+
+#[test]
+fn the_demo_car_by_its_folder() {
+    insta::assert_snapshot!(text(pullrank().args(["car", "cars/rowan-coupe"])));
+}
+
+#[test]
+fn a_part_of_a_name_is_enough() {
+    let out = text(pullrank().args([
+        "car",
+        "cars/plum-hatch",
+        "--trim",
+        "grav",
+        "--spec",
+        "short",
+    ]));
+    assert!(
+        out.contains("gravel trim") && out.contains("short manifold"),
+        "{out}"
+    );
+}
+
+#[test]
+fn json_carries_version_and_figures() {
+    let car = json(pullrank().args(["car", "cars/rowan-coupe", "--json"]));
+    assert_eq!(car["schema"], 1);
+    assert_eq!(car["answer"], "car");
+    let gears = car["gears"].as_array().unwrap();
+    assert_eq!(gears.len(), 4);
+    let top = gears[3]["kmh_per_1000_rpm"].as_f64().unwrap();
+    // Rolling circumference of a 185/60R13: 3.05 times its 552 mm (tyre makers' rule for radials).
+    let expected = 3.05 * 0.552 / (38.0 / 9.0) * 60.0;
+    approx::assert_relative_eq!(top, expected, max_relative = 1e-4);
+    assert!(
+        car["findings"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .all(|f| f["severity"] == "assumed")
+    );
+}
+
+#[test]
+fn csv_has_a_row_a_gear() {
+    let out = text(pullrank().args(["car", "cars/plum-hatch", "--csv"]));
+    assert_eq!(out.lines().count(), 6);
+    assert!(out.starts_with("gear,ratio,total_ratio,"), "{out}");
+}
