@@ -4,6 +4,7 @@ pub mod car;
 pub mod finding;
 pub mod kind;
 pub mod nearest;
+pub mod path;
 pub mod pulls;
 pub mod source;
 pub mod study;

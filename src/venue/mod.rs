@@ -3,11 +3,15 @@
 //! Pieces written by hand, a mapped path and a logged run all become a [`Course`]. This room knows
 //! no car: a measured apex speed stays a speed here and becomes curvature in [`crate::lap`].
 
+pub mod along;
 pub mod grades;
+pub mod log;
 mod names;
+pub mod notes;
 pub mod path;
 pub mod pieces;
 pub mod plan;
+pub mod sketch;
 
 use crate::air::Air;
 
@@ -191,6 +195,8 @@ pub struct Course {
     pub air: Air,
     /// Air density given outright, kg/m³; otherwise from `air`.
     pub air_density: Option<f64>,
+    /// Heading of the start, rad from east, counter-clockwise, where it is known.
+    pub bearing: Option<f64>,
 }
 
 impl Default for Section {
@@ -254,6 +260,7 @@ impl Course {
             known: None,
             air: Air::isa(0.0),
             air_density: None,
+            bearing: None,
         }
     }
 

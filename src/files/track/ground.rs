@@ -72,9 +72,18 @@ fn definition(item: &Item) -> Option<Surface> {
     })
 }
 
-/// The air over a venue, outright or from its elevation by ISO 2533.
-pub(super) fn air(map: &Map, course: &mut Course) {
+/// The air over a venue, outright or from its elevation by ISO 2533; `height` is the mean height of
+/// the venue's own source.
+pub(super) fn air(map: &Map, height: Option<f64>, course: &mut Course) {
     let Some(item) = map.take("air") else {
+        if let Some(height) = height {
+            course.air = Air::isa(height);
+            map.assumed(
+                "air",
+                format!("air of the standard atmosphere at {height:.0} m, dry"),
+            );
+            return;
+        }
         map.assumed(
             "air",
             "air of the standard atmosphere at sea level, 15 °C, dry",
@@ -95,7 +104,8 @@ pub(super) fn air(map: &Map, course: &mut Course) {
     }
     let elevation = air
         .take("elevation")
-        .and_then(|item| item.quantity_or_bare(&LENGTH, "m", -450.0..=6000.0));
+        .and_then(|item| item.quantity_or_bare(&LENGTH, "m", -450.0..=6000.0))
+        .or(height);
     let standard = Air::isa(elevation.unwrap_or(0.0));
     let pressure = match air.take("pressure") {
         Some(item) => item.quantity(&PRESSURE, 50_000.0..=110_000.0),

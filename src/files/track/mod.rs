@@ -1,6 +1,8 @@
 //! A track file: one venue, from pieces, notes, a sketch, a path or a logged run.
 
+mod along;
 mod ground;
+mod path;
 mod pieces;
 
 pub use ground::conditions;
@@ -13,7 +15,6 @@ use super::source::Source;
 use super::yaml::{self, Item, Map};
 use crate::units::{KILOMETRE_PER_HOUR, SPEED};
 use crate::venue::grades::Grades;
-use crate::venue::pieces::Layout;
 use crate::venue::{Course, EventKind, Finish, Start, Surface, plan};
 
 const KEYS: &[&str] = &[
@@ -28,7 +29,12 @@ const KEYS: &[&str] = &[
     "conditions",
     "grades",
     "pieces",
+    "path",
+    "along",
 ];
+
+/// Where the road comes from: one of these.
+const SOURCES: &[&str] = &["pieces", "path"];
 
 /// The words for kinds of event.
 pub const KINDS: &[(&str, EventKind)] = &[
@@ -72,24 +78,46 @@ fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
     );
     course.surfaces = ground::surfaces(&map);
     read_ends(&map, kind, &mut course);
-    ground::air(&map, &mut course);
     course.known = map.take("known").and_then(|item| ground::known(&item));
     course.conditions = map
         .take("conditions")
         .and_then(|item| conditions(&item))
         .unwrap_or_default();
-    let source = map.either(
-        &["pieces"],
-        Some("pieces: [{straight: 140 m}, {square: left}]"),
-    );
-    let layout = source.and_then(|item| pieces::layout(&item, &scale, &mut course.surfaces));
-    let layout = layout?;
-    check_loop(&root, kind?, &layout);
+    let example = "pieces: [{straight: 140 m}, {square: left}]";
+    let source = map.either(SOURCES, Some(example));
+    let laid = source.and_then(|item| lay(&item, &scale, &mut course));
+    ground::air(&map, laid.unwrap_or_default(), &mut course);
+    laid?;
+    check_loop(&root, &map, kind?, &course);
+    if let Some(item) = map.take("along") {
+        along::apply(&item, &mut course)?;
+    }
     course.name = name?;
+    Some(course)
+}
+
+/// Lays the road of the course; gives the mean height of its source, where that has heights.
+fn lay(item: &Item, scale: &Grades, course: &mut Course) -> Option<Option<f64>> {
+    let (layout, height) = match item.name() {
+        "path" => {
+            let closed = course.kind == EventKind::Circuit;
+            let surveyed = path::surveyed(item, closed)?;
+            course.bearing = Some(surveyed.bearing);
+            if closed && !surveyed.closed && course.start == Start::Flying {
+                item.error(
+                    "a flying lap is the whole of a circuit",
+                    "leave out `to`, or write `start: standing`",
+                );
+                return None;
+            }
+            (surveyed.layout, surveyed.height)
+        }
+        _ => (pieces::layout(item, scale, &mut course.surfaces)?, None),
+    };
     course.sections = layout.sections;
     course.places = layout.places;
     course.sectors = layout.sectors;
-    Some(course)
+    Some(height)
 }
 
 /// How the run begins and ends.
@@ -118,12 +146,13 @@ fn read_ends(map: &Map, kind: Option<EventKind>, course: &mut Course) {
 }
 
 /// Warns of a circuit that is no loop.
-fn check_loop(root: &Item, kind: EventKind, layout: &Layout) {
-    if kind != EventKind::Circuit {
+fn check_loop(root: &Item, map: &Map, kind: EventKind, course: &Course) {
+    // A path is joined, or refused, where it is surveyed.
+    if kind != EventKind::Circuit || !map.has("pieces") {
         return;
     }
     let full = 2.0 * std::f64::consts::PI;
-    let Some(turned) = plan::turned(&layout.sections) else {
+    let Some(turned) = plan::turned(&course.sections) else {
         return;
     };
     if (turned.abs() - full).abs() > ANGLE_SLACK {
@@ -135,10 +164,10 @@ fn check_loop(root: &Item, kind: EventKind, layout: &Layout) {
         );
         return;
     }
-    let Some(closure) = plan::closure(&layout.sections) else {
+    let Some(closure) = plan::closure(&course.sections) else {
         return;
     };
-    let length: f64 = layout.sections.iter().filter_map(|s| s.length()).sum();
+    let length: f64 = course.sections.iter().filter_map(|s| s.length()).sum();
     if closure.gap > 0.05 * length {
         root.warning(
             format!(

@@ -179,7 +179,9 @@ pub fn clean(fixes: &[Fix]) -> Result<Cleaned, PathError> {
     if points.len() < before {
         notes.push(Note::Repeats(before - points.len()));
     }
-    if let Some(i) = (1..points.len()).find(|&i| points[i].t < points[i - 1].t && points[i].t.is_some()) {
+    if let Some(i) =
+        (1..points.len()).find(|&i| points[i].t < points[i - 1].t && points[i].t.is_some())
+    {
         notes.push(Note::Backwards { fix: points[i].fix });
         points.iter_mut().for_each(|point| point.t = None);
     }
@@ -194,7 +196,15 @@ pub fn clean(fixes: &[Fix]) -> Result<Cleaned, PathError> {
 }
 
 fn check(fixes: &[Fix]) -> Result<(), PathError> {
-    for (fix, &Fix { place, height, time }) in fixes.iter().enumerate() {
+    for (
+        fix,
+        &Fix {
+            place,
+            height,
+            time,
+        },
+    ) in fixes.iter().enumerate()
+    {
         let (a, b) = match place {
             Place::LatLon(LatLon { lat, lon }) => (lat, lon),
             Place::Plane(x, y) => (x, y),
@@ -205,7 +215,11 @@ fn check(fixes: &[Fix]) -> Result<(), PathError> {
         }
         if let Place::LatLon(LatLon { lat, lon }) = place {
             if lat.abs() > 90.0 {
-                return Err(PathError::Latitude { fix, lat, swapped: lon.abs() <= 90.0 });
+                return Err(PathError::Latitude {
+                    fix,
+                    lat,
+                    swapped: lon.abs() <= 90.0,
+                });
             }
             if lon.abs() > 360.0 {
                 return Err(PathError::Longitude { fix, lon });
@@ -215,7 +229,11 @@ fn check(fixes: &[Fix]) -> Result<(), PathError> {
             }
         }
     }
-    if fixes.len() < FEWEST { Err(PathError::TooFew(fixes.len())) } else { Ok(()) }
+    if fixes.len() < FEWEST {
+        Err(PathError::TooFew(fixes.len()))
+    } else {
+        Ok(())
+    }
 }
 
 /// Fixes step by step onto one plane; steps keep their length and direction, so that headings and
@@ -234,7 +252,13 @@ fn flatten(fixes: &[Fix]) -> Vec<Point> {
             x += dx;
             y += dy;
         }
-        points.push(Point { x, y, z: now.height, t: now.time, fix });
+        points.push(Point {
+            x,
+            y,
+            z: now.height,
+            t: now.time,
+            fix,
+        });
     }
     points
 }
@@ -244,14 +268,18 @@ fn without_pauses(points: Vec<Point>, notes: &mut Vec<Note>) -> Vec<Point> {
     let mut standing = vec![false; points.len()];
     let mut last = 0;
     for first in 0..points.len() {
-        let Some(begun) = points[first].t else { continue };
+        let Some(begun) = points[first].t else {
+            continue;
+        };
         last = last.max(first);
         while last + 1 < points.len() && points[last].t.is_none_or(|t| t - begun < PAUSE_TIME) {
             last += 1;
         }
         let waited = points[last].t.is_some_and(|t| t - begun >= PAUSE_TIME);
         if waited && points[first].to(&points[last]) < PAUSE_REACH {
-            standing[first + 1..=last].iter_mut().for_each(|s| *s = true);
+            standing[first + 1..=last]
+                .iter_mut()
+                .for_each(|s| *s = true);
         }
     }
     let (mut count, mut seconds) = (0, 0.0);
@@ -265,7 +293,10 @@ fn without_pauses(points: Vec<Point>, notes: &mut Vec<Note>) -> Vec<Point> {
         return points;
     }
     notes.push(Note::Pauses { count, seconds });
-    let moving = points.into_iter().zip(standing).filter(|(_, standing)| !standing);
+    let moving = points
+        .into_iter()
+        .zip(standing)
+        .filter(|(_, standing)| !standing);
     moving.map(|(point, _)| point).collect()
 }
 
@@ -284,7 +315,10 @@ fn without_spikes(points: Vec<Point>, notes: &mut Vec<Note>) -> Vec<Point> {
         });
         if spike {
             let metres = kept[kept.len() - 1].to(&points[i]);
-            notes.push(Note::Spike { fix: points[i].fix, metres });
+            notes.push(Note::Spike {
+                fix: points[i].fix,
+                metres,
+            });
         } else {
             kept.push(points[i]);
         }
@@ -308,7 +342,11 @@ fn check_jumps(points: &[Point]) -> Result<(), PathError> {
         let shortest = if taken.is_some() { JUMP.0 } else { JUMP.1 };
         let flew = taken.is_some_and(|dt| metres > FASTEST * dt.max(0.1) && metres > 100.0);
         if (metres > shortest && metres > JUMP_STEPS * usual) || flew || !metres.is_finite() {
-            return Err(PathError::Jump { fix: pair[1].fix, metres, at });
+            return Err(PathError::Jump {
+                fix: pair[1].fix,
+                metres,
+                at,
+            });
         }
         at += metres;
     }

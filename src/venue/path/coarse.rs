@@ -67,11 +67,16 @@ pub fn coarse(points: &[Point], whole: &Road, from: f64) -> Vec<Coarse> {
 fn judge(run: &[Vertex]) -> Option<Coarse> {
     let turn = |vertices: &[Vertex]| vertices.iter().map(|v| v.turn.abs()).sum::<f64>();
     let all = turn(run);
-    let worst = run.iter().max_by(|a, b| a.turn.abs().total_cmp(&b.turn.abs()))?;
+    let worst = run
+        .iter()
+        .max_by(|a, b| a.turn.abs().total_cmp(&b.turn.abs()))?;
     let pair = run.windows(2).map(turn).fold(0.0, f64::max);
     let heavy = worst.turn.abs() > ONE * all || pair > TWO * all;
-    (all > LEAST_TURN && worst.chord > SHORTEST && heavy)
-        .then_some(Coarse { at: worst.at, turn: all, chord: worst.chord })
+    (all > LEAST_TURN && worst.chord > SHORTEST && heavy).then_some(Coarse {
+        at: worst.at,
+        turn: all,
+        chord: worst.chord,
+    })
 }
 
 fn vertices(points: &[Point], whole: &Road) -> Vec<Vertex> {
@@ -86,11 +91,18 @@ fn vertices(points: &[Point], whole: &Road) -> Vec<Vertex> {
         }
     }
     let count = places.len();
-    let inner = if whole.closed { 0..count } else { 1..count.saturating_sub(1) };
+    let inner = if whole.closed {
+        0..count
+    } else {
+        1..count.saturating_sub(1)
+    };
     inner
         .map(|k| {
-            let (before, (here, at), after) =
-                (places[(k + count - 1) % count].0, places[k], places[(k + 1) % count].0);
+            let (before, (here, at), after) = (
+                places[(k + count - 1) % count].0,
+                places[k],
+                places[(k + 1) % count].0,
+            );
             let heading = |a: &Point, b: &Point| (b.y - a.y).atan2(b.x - a.x);
             let turn = heading(&here, &after) - heading(&before, &here);
             Vertex {

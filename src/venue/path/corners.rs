@@ -103,7 +103,12 @@ fn corner(road: &Road, from: usize, to: usize) -> Option<Corner> {
     }
     // The tightest steps that together turn by a fifth of the corner.
     let mut order: Vec<usize> = (0..steps.len()).collect();
-    order.sort_by(|&a, &b| steps[b].curvature.abs().total_cmp(&steps[a].curvature.abs()));
+    order.sort_by(|&a, &b| {
+        steps[b]
+            .curvature
+            .abs()
+            .total_cmp(&steps[a].curvature.abs())
+    });
     let (mut angle, mut length, mut tight) = (0.0, 0.0, 0.0);
     for &i in &order {
         tight = steps[i].curvature.abs();

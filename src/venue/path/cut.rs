@@ -73,7 +73,10 @@ pub fn lap(
         Lap::Fastest => fastest(&crossings),
     };
     if laps > 1 {
-        notes.push(Note::Laps { found: laps, taken: index + 1 });
+        notes.push(Note::Laps {
+            found: laps,
+            taken: index + 1,
+        });
     }
     let (from, to) = (&crossings[index], &crossings[index + 1]);
     let mut lap = vec![from.point];
@@ -91,7 +94,9 @@ fn fastest(crossings: &[Crossing]) -> usize {
         let (from, to) = (crossings[i].point.t, crossings[i + 1].point.t);
         from.zip(to).map_or(f64::INFINITY, |(a, b)| b - a)
     };
-    (0..crossings.len() - 1).min_by(|&a, &b| taken(a).total_cmp(&taken(b))).unwrap_or(0)
+    (0..crossings.len() - 1)
+        .min_by(|&a, &b| taken(a).total_cmp(&taken(b)))
+        .unwrap_or(0)
 }
 
 /// The crossings of the gate that most laps pass; the earliest such place of nine.
@@ -136,7 +141,13 @@ fn crossings(points: &[Point], at: usize) -> Vec<Crossing> {
 fn between(a: &Point, b: &Point, share: f64) -> Point {
     let mix = |a: f64, b: f64| a + share * (b - a);
     let both = |a: Option<f64>, b: Option<f64>| a.zip(b).map(|(a, b)| mix(a, b));
-    Point { x: mix(a.x, b.x), y: mix(a.y, b.y), z: both(a.z, b.z), t: both(a.t, b.t), fix: a.fix }
+    Point {
+        x: mix(a.x, b.x),
+        y: mix(a.y, b.y),
+        z: both(a.z, b.z),
+        t: both(a.t, b.t),
+        fix: a.fix,
+    }
 }
 
 /// Direction of the path over some 15 m on both sides of a point.
@@ -168,13 +179,24 @@ fn whole(points: &[Point], notes: &mut Vec<Note>) -> Result<Vec<Point>, PathErro
     };
     // What lies between the ends along the road is road; an overlap is cut off.
     let ahead = |p: &Point| (points[0].x - p.x) * ux + (points[0].y - p.y) * uy;
-    while lap.len() > 4 && ahead(&lap[lap.len() - 1]) < 1.0 && lap[lap.len() - 1].to(&points[0]) < OPEN {
+    while lap.len() > 4
+        && ahead(&lap[lap.len() - 1]) < 1.0
+        && lap[lap.len() - 1].to(&points[0]) < OPEN
+    {
         lap.pop();
     }
     let last = lap[lap.len() - 1];
     let open = ahead(&last);
     let side = (points[0].y - last.y) * ux - (points[0].x - last.x) * uy;
-    shift(&mut lap, (-uy * side, ux * side), points[0].z.zip(last.z).filter(|_| open < 5.0).map_or(0.0, |(a, b)| a - b));
+    shift(
+        &mut lap,
+        (-uy * side, ux * side),
+        points[0]
+            .z
+            .zip(last.z)
+            .filter(|_| open < 5.0)
+            .map_or(0.0, |(a, b)| a - b),
+    );
     if open > 5.0 {
         notes.push(Note::Open { gap: open });
     }
@@ -212,7 +234,10 @@ pub fn nearest(fixes: &[Fix], points: &[Point], to: Place) -> Option<(usize, f64
         (Place::Plane(ax, ay), Place::Plane(bx, by)) => (bx - ax).hypot(by - ay),
         _ => f64::INFINITY,
     };
-    let near = points.iter().enumerate().map(|(i, point)| (i, distance(point)));
+    let near = points
+        .iter()
+        .enumerate()
+        .map(|(i, point)| (i, distance(point)));
     near.min_by(|a, b| a.1.total_cmp(&b.1))
 }
 
@@ -232,7 +257,10 @@ impl Road {
     /// Distance on the map of a fix, m: of the last chord that begins at it or before.
     pub fn distance_of(&self, fix: usize) -> f64 {
         let passed = self.marks.iter().filter(|(mark, _)| *mark <= fix);
-        passed.map(|(_, distance)| *distance).max_by(f64::total_cmp).unwrap_or(0.0)
+        passed
+            .map(|(_, distance)| *distance)
+            .max_by(f64::total_cmp)
+            .unwrap_or(0.0)
     }
 
     /// The part between two distances on the map, m. A closed road may go over its start; `from`
@@ -264,7 +292,12 @@ impl Road {
             start += step.length;
         }
         let closed = self.closed && to == from;
-        Ok(Road { steps, marks: Vec::new(), closed, ..self.clone() })
+        Ok(Road {
+            steps,
+            marks: Vec::new(),
+            closed,
+            ..self.clone()
+        })
     }
 }
 

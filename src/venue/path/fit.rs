@@ -64,9 +64,15 @@ pub(super) fn fit(
     // Fixes err by a fraction of a metre from one to the next, or by a fraction of what lies
     // between them.
     let usual = (0.02 * mean).max(0.25);
-    let mut noise = (variance * CALM).min(usual * usual).max(errors.least * errors.least);
+    let mut noise = (variance * CALM)
+        .min(usual * usual)
+        .max(errors.least * errors.least);
     let mut changes = base(chords, q);
-    let ordinary = q * if what == Changes::Curvature { ORDINARY.0 } else { ORDINARY.1 };
+    let ordinary = q * if what == Changes::Curvature {
+        ORDINARY.0
+    } else {
+        ORDINARY.1
+    };
     let mut road = Smoothed::default();
     for _ in 0..LOOKS {
         for _ in 0..ROUNDS {
@@ -77,7 +83,13 @@ pub(super) fn fit(
         road = smoother::smooth(chords, what, &changes, noise);
         follow(chords, &road);
     }
-    (road, Chosen { width: width.unwrap_or(chosen_width), noise: noise.sqrt() })
+    (
+        road,
+        Chosen {
+            width: width.unwrap_or(chosen_width),
+            noise: noise.sqrt(),
+        },
+    )
 }
 
 /// The same variance of change per metre everywhere.

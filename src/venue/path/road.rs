@@ -18,9 +18,15 @@ const LONGEST_AVERAGE: f64 = 8.0;
 const WRAP: f64 = 500.0;
 /// Errors of a chord across the road, m: a centimetre is as good as none, and nothing that errs by
 /// more than this from fix to fix is a recording of a road.
-const LATERAL: Errors = Errors { least: 0.01, most: 1.5 };
+const LATERAL: Errors = Errors {
+    least: 0.01,
+    most: 1.5,
+};
 /// Errors of the height from one fix to the next, m.
-const HEIGHT: Errors = Errors { least: 0.02, most: 10.0 };
+const HEIGHT: Errors = Errors {
+    least: 0.02,
+    most: 10.0,
+};
 /// No road is steeper, tangent.
 const STEEPEST: f64 = 0.5;
 /// A gap without heights longer than this is level road, not a straight slope, m.
@@ -63,7 +69,9 @@ pub struct Road {
 impl Road {
     /// Length on the map, m.
     pub fn length(&self) -> f64 {
-        self.steps.last().map_or(0.0, |step| step.start + step.length)
+        self.steps
+            .last()
+            .map_or(0.0, |step| step.start + step.length)
     }
 }
 
@@ -160,7 +168,15 @@ impl Raw {
             heading.push(near(dy.atan2(dx), last));
             length.push(dx.hypot(dy));
         }
-        Some(Self { ends, length, heading, weight, wrap, closed, fixes })
+        Some(Self {
+            ends,
+            length,
+            heading,
+            weight,
+            wrap,
+            closed,
+            fixes,
+        })
     }
 
     fn chords(&self) -> Vec<Chord> {
@@ -185,7 +201,11 @@ impl Raw {
             for _ in 0..chord.steps {
                 let half = 0.5 * road.curvature[index] * h;
                 let middle = road.heading[index] + half;
-                let part = if half.abs() < 1e-6 { h } else { h * half.sin() / half };
+                let part = if half.abs() < 1e-6 {
+                    h
+                } else {
+                    h * half.sin() / half
+                };
                 x += part * middle.cos();
                 y += part * middle.sin();
                 mean += h * middle;
@@ -242,7 +262,10 @@ impl Raw {
         let mut along: Vec<Chord> = chords
             .iter()
             .zip(&heights.rise)
-            .map(|(chord, rise)| Chord { heading: rise / chord.length, ..*chord })
+            .map(|(chord, rise)| Chord {
+                heading: rise / chord.length,
+                ..*chord
+            })
             .collect();
         let (smoothed, _) = fit::fit(&mut along, Changes::Heading, None, HEIGHT, |_, _| {});
         let mut index = 0;
@@ -254,7 +277,11 @@ impl Raw {
                     continue;
                 }
                 if let Some(step) = out.next() {
-                    let slope = if heights.level[k] { 0.0 } else { smoothed.heading[i] };
+                    let slope = if heights.level[k] {
+                        0.0
+                    } else {
+                        smoothed.heading[i]
+                    };
                     step.slope = slope.clamp(-STEEPEST, STEEPEST);
                 }
             }
@@ -272,7 +299,10 @@ fn near(angle: f64, to: f64) -> f64 {
 fn apart(points: &[Point]) -> Vec<usize> {
     let mut kept: Vec<usize> = Vec::new();
     for (i, point) in points.iter().enumerate() {
-        if kept.last().is_none_or(|&last| points[last].to(point) >= NEAREST) {
+        if kept
+            .last()
+            .is_none_or(|&last| points[last].to(point) >= NEAREST)
+        {
             kept.push(i);
         }
     }
@@ -284,7 +314,13 @@ fn apart(points: &[Point]) -> Vec<usize> {
 fn weights(points: &[Point], ends: &[(usize, usize)]) -> Vec<f64> {
     let taken: Vec<Option<f64>> = ends
         .iter()
-        .map(|&(a, b)| points[a].t.zip(points[b].t).map(|(a, b)| b - a).filter(|dt| *dt > 0.0))
+        .map(|&(a, b)| {
+            points[a]
+                .t
+                .zip(points[b].t)
+                .map(|(a, b)| b - a)
+                .filter(|dt| *dt > 0.0)
+        })
         .collect();
     let known = || taken.iter().flatten().copied();
     if known().count() * 10 < ends.len() * 9 {
@@ -292,7 +328,10 @@ fn weights(points: &[Point], ends: &[(usize, usize)]) -> Vec<f64> {
     }
     let typical = median(known());
     // A long wait is no long drift: receivers settle while standing.
-    taken.iter().map(|dt| dt.map_or(1.0, |dt| (dt / typical).clamp(0.1, 10.0))).collect()
+    taken
+        .iter()
+        .map(|dt| dt.map_or(1.0, |dt| (dt / typical).clamp(0.1, 10.0)))
+        .collect()
 }
 
 /// How much each chord rises.
@@ -334,6 +373,8 @@ impl Heights {
 
     fn level_length(&self, wrap: usize, chords: &[Chord]) -> f64 {
         let own = wrap..chords.len() - wrap;
-        own.filter(|&k| self.level[k]).map(|k| chords[k].length).sum()
+        own.filter(|&k| self.level[k])
+            .map(|k| chords[k].length)
+            .sum()
     }
 }

@@ -122,9 +122,16 @@ fn forward(
     mut kept: Option<&mut Vec<Kept>>,
 ) -> Forward {
     let mut x: Vector = [0.0, chords.first().map_or(0.0, |c| c.heading), 0.0];
-    let curved = if what == Changes::Curvature { start * FIRST_CURVATURE } else { 0.0 };
+    let curved = if what == Changes::Curvature {
+        start * FIRST_CURVATURE
+    } else {
+        0.0
+    };
     let mut p: Symmetric = [0.0, 0.0, 0.0, start * FIRST_HEADING, 0.0, curved];
-    let mut sums = Forward { square_sum: 0.0, log_sum: 0.0 };
+    let mut sums = Forward {
+        square_sum: 0.0,
+        log_sum: 0.0,
+    };
     let mut index = 0;
     for chord in chords {
         x[0] = 0.0;
@@ -165,7 +172,11 @@ fn advance(x: &mut Vector, p: &mut Symmetric, h: f64) {
     *x = [x[0] + h * x[1] + k * x[2], x[1] + h * x[2], x[2]];
     let [xx, xy, xz, yy, yz, zz] = *p;
     // FP, row by row where it is needed.
-    let (ax, ay, az) = (xx + h * xy + k * xz, xy + h * yy + k * yz, xz + h * yz + k * zz);
+    let (ax, ay, az) = (
+        xx + h * xy + k * xz,
+        xy + h * yy + k * yz,
+        xz + h * yz + k * zz,
+    );
     let (by, bz) = (yy + h * yz, yz + h * zz);
     *p = [ax + h * ay + k * az, ay + h * az, az, by + h * bz, bz, zz];
 }
@@ -215,7 +226,14 @@ fn see(adjoint: &mut Vector, big: &mut Symmetric, gain: Vector, residual: f64, s
     let [xx, xy, xz, yy, yz, zz] = *big;
     let lk = times(big, gain);
     let klk = dot(gain, lk);
-    *big = [xx - 2.0 * lk[0] + klk + 1.0 / s, xy - lk[1], xz - lk[2], yy, yz, zz];
+    *big = [
+        xx - 2.0 * lk[0] + klk + 1.0 / s,
+        xy - lk[1],
+        xz - lk[2],
+        yy,
+        yz,
+        zz,
+    ];
     adjoint[0] -= dot(gain, *adjoint) + residual / s;
 }
 
@@ -235,7 +253,11 @@ fn retreat(adjoint: &mut Vector, big: &mut Symmetric, h: f64) {
 
 fn times(m: &Symmetric, v: Vector) -> Vector {
     let [xx, xy, xz, yy, yz, zz] = *m;
-    [dot([xx, xy, xz], v), dot([xy, yy, yz], v), dot([xz, yz, zz], v)]
+    [
+        dot([xx, xy, xz], v),
+        dot([xy, yy, yz], v),
+        dot([xz, yz, zz], v),
+    ]
 }
 
 fn dot(a: Vector, b: Vector) -> f64 {

@@ -1,7 +1,7 @@
 //! From fixes to the sections of a course.
 
-use super::coarse::{self, Coarse};
 use super::clean::{self, Cleaned, Note, PathError};
+use super::coarse::{self, Coarse};
 use super::corners::{self, Corner};
 use super::cut::{self, Lap, Where};
 use super::road::{self, Road};
@@ -45,11 +45,16 @@ pub struct Survey {
 /// # Errors
 /// See [`PathError`].
 pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
-    let Cleaned { mut points, mut notes } = clean::clean(fixes)?;
+    let Cleaned {
+        mut points,
+        mut notes,
+    } = clean::clean(fixes)?;
     if request.reverse {
         points.reverse();
         // Recorders drift alike in both directions of time.
-        points.iter_mut().for_each(|point| point.t = point.t.map(|t| -t));
+        points
+            .iter_mut()
+            .for_each(|point| point.t = point.t.map(|t| -t));
     }
     let near = |place: Option<Where>| match place {
         Some(Where::Near(place)) => cut::on_path(fixes, &points, place).map(Some),
@@ -66,10 +71,15 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
     let distance = |place: Option<Where>, fix: Option<usize>| match (place, fix) {
         (Some(Where::Distance(at)), _) => Some(at),
         // A lap cut at a gate starts there.
-        (_, Some(fix)) if !request.closed || to_fix == Some(fix) => Some(position(&whole, &points, fix)),
+        (_, Some(fix)) if !request.closed || to_fix == Some(fix) => {
+            Some(position(&whole, &points, fix))
+        }
         _ => None,
     };
-    let (from, to) = (distance(request.from, from_fix), distance(request.to, to_fix));
+    let (from, to) = (
+        distance(request.from, from_fix),
+        distance(request.to, to_fix),
+    );
     let road = if from.is_none() && to.is_none() {
         whole.clone()
     } else {
@@ -77,16 +87,31 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
     };
     let corners = corners::corners(&road);
     let coarse = coarse::coarse(&points, &whole, from.unwrap_or(0.0));
-    Ok(Survey { road, corners, coarse, notes })
+    Ok(Survey {
+        road,
+        corners,
+        coarse,
+        notes,
+    })
 }
 
 /// Distance of a fix along a road, whichever way the path was driven.
 fn position(road: &Road, points: &[Point], fix: usize) -> f64 {
     // Points that were joined into chords have the distance of the last chord before them.
-    let order = points.iter().position(|point| point.fix == fix).unwrap_or(0);
-    let before = |mark: usize| points.iter().position(|p| p.fix == mark).is_some_and(|i| i <= order);
+    let order = points
+        .iter()
+        .position(|point| point.fix == fix)
+        .unwrap_or(0);
+    let before = |mark: usize| {
+        points
+            .iter()
+            .position(|p| p.fix == mark)
+            .is_some_and(|i| i <= order)
+    };
     let index = road.marks.partition_point(|(mark, _)| before(*mark));
-    road.marks.get(index.saturating_sub(1)).map_or(0.0, |(_, distance)| *distance)
+    road.marks
+        .get(index.saturating_sub(1))
+        .map_or(0.0, |(_, distance)| *distance)
 }
 
 /// Neighbouring steps become one section while their curvature and slope differ by less, 1/m and
@@ -154,7 +179,9 @@ impl Survey {
             let road = length * slope.hypot(1.0);
             out.push(Section {
                 extent: Extent::Length(road),
-                bend: Bend::Radius { curvature: turn / road / allowance },
+                bend: Bend::Radius {
+                    curvature: turn / road / allowance,
+                },
                 slope,
                 place,
                 ..Section::default()
@@ -167,7 +194,10 @@ impl Survey {
 fn as_piece(corner: &Corner) -> Piece {
     let square = corner.radius <= 20.0 && (75f64..110.0).contains(&corner.turned.to_degrees());
     Piece::new(Form::Corner {
-        known: Known::Radius { radius: corner.radius, turn: corner.turned },
+        known: Known::Radius {
+            radius: corner.radius,
+            turn: corner.turned,
+        },
         side: Some(corner.side),
         opens: 1.0,
         grade: square.then(|| "square".to_owned()),

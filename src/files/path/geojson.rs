@@ -1,0 +1,147 @@
+//! GeoJSON (RFC 7946): lines in degrees, longitude first.
+
+use geojson::{Feature, GeoJson, Geometry, GeometryValue, Position};
+
+use super::Line;
+use crate::files::finding::{Findings, Severity};
+use crate::files::source::{Mark, Source};
+use crate::venue::path::geodesy::LatLon;
+use crate::venue::path::{Fix, Place};
+
+/// The lines of a GeoJSON file: line strings, rings of polygons, and line strings in several parts.
+pub(super) fn lines(source: &Source, findings: &mut Findings) -> Option<Vec<Line>> {
+    let parsed: GeoJson = match source.text.parse() {
+        Ok(parsed) => parsed,
+        Err(error) => {
+            let text = format!("this is not sound GeoJSON: {error}");
+            findings.push(source.finding(Severity::Error, mark_of(&error), text));
+            return None;
+        }
+    };
+    let mut lines = Vec::new();
+    match parsed {
+        GeoJson::Geometry(geometry) => add(&geometry, None, &mut lines),
+        GeoJson::Feature(feature) => add_feature(&feature, &mut lines),
+        GeoJson::FeatureCollection(collection) => {
+            collection
+                .features
+                .iter()
+                .for_each(|feature| add_feature(feature, &mut lines));
+        }
+    }
+    if let Some(point) = lines
+        .iter()
+        .flat_map(|line| &line.fixes)
+        .position(is_metric)
+    {
+        let text = format!("point {} is far outside degrees", point + 1);
+        let finding = source.finding(Severity::Error, Mark::default(), text);
+        findings.push(finding.remedy(
+            "GeoJSON holds longitude and latitude in degrees; write metres as a table of x and y",
+        ));
+        return None;
+    }
+    Some(lines)
+}
+
+/// Where the parser stopped, where it says so.
+fn mark_of(error: &geojson::Error) -> Mark {
+    let geojson::Error::MalformedGeoJson(error) = error else {
+        return Mark::default();
+    };
+    Mark {
+        line: error.line() as u32,
+        column: error.column().max(1) as u32,
+        width: 1,
+    }
+}
+
+fn is_metric(fix: &Fix) -> bool {
+    matches!(fix.place, Place::LatLon(LatLon { lat, lon }) if lat.abs() > 1000.0 || lon.abs() > 1000.0)
+}
+
+fn add_feature(feature: &Feature, lines: &mut Vec<Line>) {
+    let name = feature.property("name").and_then(|name| name.as_str());
+    if let Some(geometry) = &feature.geometry {
+        add(geometry, name, lines);
+    }
+}
+
+fn add(geometry: &Geometry, name: Option<&str>, lines: &mut Vec<Line>) {
+    let mut push = |fixes: Vec<Fix>| {
+        lines.push(Line {
+            name: name.map(str::to_owned),
+            fixes,
+            rows: Vec::new(),
+        });
+    };
+    match &geometry.value {
+        GeometryValue::LineString { coordinates } => push(fixes(coordinates)),
+        GeometryValue::MultiLineString { coordinates } => push(chain(coordinates)),
+        GeometryValue::Polygon { coordinates } => {
+            coordinates
+                .first()
+                .into_iter()
+                .for_each(|ring| push(fixes(ring)));
+        }
+        GeometryValue::GeometryCollection { geometries } => {
+            geometries
+                .iter()
+                .for_each(|geometry| add(geometry, name, lines));
+        }
+        _ => {}
+    }
+}
+
+fn fixes(positions: &[Position]) -> Vec<Fix> {
+    let fix = |position: &Position| {
+        let [lon, lat, rest @ ..] = position.as_slice() else {
+            return None;
+        };
+        let place = Place::LatLon(LatLon {
+            lat: *lat,
+            lon: *lon,
+        });
+        Some(Fix {
+            place,
+            height: rest.first().copied(),
+            time: None,
+        })
+    };
+    positions.iter().filter_map(fix).collect()
+}
+
+/// Parts of one line, each turned so that it goes on where the one before ends.
+fn chain(parts: &[Vec<Position>]) -> Vec<Fix> {
+    let mut parts: Vec<Vec<Fix>> = parts
+        .iter()
+        .map(|p| fixes(p))
+        .filter(|p| !p.is_empty())
+        .collect();
+    let apart = |a: Option<&Fix>, b: Option<&Fix>| match (a.map(|f| f.place), b.map(|f| f.place)) {
+        (Some(Place::LatLon(a)), Some(Place::LatLon(b))) => {
+            let (x, y) = crate::venue::path::geodesy::step(a, b);
+            x.hypot(y)
+        }
+        _ => f64::INFINITY,
+    };
+    if let [first, second, ..] = parts.as_mut_slice() {
+        let ends = [second.first(), second.last()];
+        let near = |end| {
+            ends.iter()
+                .map(|e| apart(end, *e))
+                .fold(f64::INFINITY, f64::min)
+        };
+        if near(first.first()) < near(first.last()) {
+            first.reverse();
+        }
+    }
+    let mut whole: Vec<Fix> = Vec::new();
+    for mut part in parts {
+        if apart(whole.last(), part.last()) < apart(whole.last(), part.first()) {
+            part.reverse();
+        }
+        whole.extend(part);
+    }
+    whole
+}

@@ -1,0 +1,134 @@
+//! Lines on maps and recordings: GPX, GeoJSON and tables of points.
+
+mod geojson;
+mod gpx;
+mod instant;
+mod points;
+
+pub use instant::instant;
+
+use std::path::Path;
+
+use super::finding::{Findings, Severity, quoted};
+use super::source::{Mark, Source, TABLE_LIMIT};
+use crate::venue::path::Fix;
+
+/// One line of a file: a track, a route, a drawn line.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Line {
+    /// Its name.
+    pub name: Option<String>,
+    /// Its vertices or fixes.
+    pub fixes: Vec<Fix>,
+    /// The line of the file that each fix stands on; empty where that is not known.
+    pub rows: Vec<u32>,
+}
+
+/// The lines of a file.
+#[derive(Debug, Clone)]
+pub struct Lines {
+    /// The file, for findings.
+    pub source: Source,
+    /// Its lines in order, none of them empty.
+    pub lines: Vec<Line>,
+}
+
+/// Which line of a file.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub enum Which {
+    /// The only one, or the longest.
+    #[default]
+    Longest,
+    /// By its number, from 1.
+    Number(usize),
+    /// By its name.
+    Name(String),
+}
+
+/// Reads the lines of a GPX, GeoJSON or table file, told apart by what is in it.
+pub fn read(path: &Path, findings: &mut Findings) -> Option<Lines> {
+    parse(Source::read(path, TABLE_LIMIT, findings)?, findings)
+}
+
+/// As [`read`], from a text already in memory.
+pub fn parse(source: Source, findings: &mut Findings) -> Option<Lines> {
+    let lines = match source.text.trim_start().chars().next() {
+        Some('<') => gpx::lines(&source, findings)?,
+        Some('{' | '[') => geojson::lines(&source, findings)?,
+        _ => vec![points::line(source.clone(), findings)?],
+    };
+    let lines: Vec<Line> = lines
+        .into_iter()
+        .filter(|line| !line.fixes.is_empty())
+        .collect();
+    if lines.is_empty() {
+        let finding = source.finding(
+            Severity::Error,
+            Mark::default(),
+            "there is no path in this file",
+        );
+        findings.push(
+            finding.remedy("a track or a route with points, a line, or a table of lat and lon"),
+        );
+        return None;
+    }
+    Some(Lines { source, lines })
+}
+
+impl Lines {
+    /// The line that is wanted.
+    pub fn choose(&self, which: &Which, findings: &mut Findings) -> Option<&Line> {
+        let whole = |severity, text: String| self.source.finding(severity, Mark::default(), text);
+        let found = match which {
+            Which::Number(number) => self.lines.get(number.wrapping_sub(1)),
+            Which::Name(name) => self
+                .lines
+                .iter()
+                .find(|line| line.name.as_ref() == Some(name)),
+            Which::Longest => self.lines.iter().rev().max_by_key(|line| line.fixes.len()),
+        };
+        if found.is_none() {
+            let what = match which {
+                Which::Name(name) => format!("there is no line {} in this file", quoted(name)),
+                Which::Number(number) => format!("there is no line {number} in this file"),
+                Which::Longest => "there is no path in this file".to_owned(),
+            };
+            findings
+                .push(whole(Severity::Error, what).remedy(format!("it holds {}", self.listed())));
+        }
+        if *which == Which::Longest && self.lines.len() > 1 {
+            let count = self.lines.len();
+            let text = format!("{count} lines in this file; the one with the most points is taken");
+            let remedy = format!("choose with `line: 1`, or by name: {}", self.listed());
+            findings.push(whole(Severity::Warning, text).remedy(remedy));
+        }
+        found
+    }
+
+    /// The lines by name and number of points, for people.
+    fn listed(&self) -> String {
+        let shown = self.lines.iter().take(8).enumerate().map(|(i, line)| {
+            let name = line
+                .name
+                .as_deref()
+                .map(|name| format!(" {}", quoted(name)));
+            format!(
+                "{}{} of {} points",
+                i + 1,
+                name.unwrap_or_default(),
+                line.fixes.len()
+            )
+        });
+        shown.collect::<Vec<_>>().join(", ")
+    }
+
+    /// The place of a fix in the file.
+    pub fn mark(&self, line: &Line, fix: usize) -> Mark {
+        let row = line.rows.get(fix).copied().unwrap_or(0);
+        Mark {
+            line: row,
+            column: u32::from(row > 0),
+            width: 1,
+        }
+    }
+}

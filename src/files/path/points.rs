@@ -1,0 +1,97 @@
+//! Tables of points: latitude and longitude, or x and y in metres.
+
+use super::{Line, instant};
+use crate::files::finding::Findings;
+use crate::files::source::Source;
+use crate::files::table::Table;
+use crate::units::{ANGLE, LENGTH, TIME};
+use crate::venue::path::geodesy::LatLon;
+use crate::venue::path::{Fix, Place};
+
+/// Names of a column of latitudes.
+pub(super) const LAT: &[&str] = &["lat", "latitude", "gps lat", "gps latitude"];
+/// Names of a column of longitudes.
+pub(super) const LON: &[&str] = &[
+    "lon",
+    "longitude",
+    "long",
+    "lng",
+    "gps lon",
+    "gps longitude",
+];
+/// Names of a column of heights.
+pub(super) const HEIGHT: &[&str] = &["height", "elevation", "ele", "altitude", "alt", "z"];
+/// Names of a column of times.
+pub(super) const TIMES: &[&str] = &["time", "t", "seconds", "timestamp", "utc"];
+
+/// The points of a table, as one line.
+pub(super) fn line(source: Source, findings: &mut Findings) -> Option<Line> {
+    let table = Table::parse(source, findings)?;
+    let places = places(&table, findings)?;
+    let heights = match table.find(HEIGHT) {
+        Some(column) => table.with_gaps(column, &LENGTH, Some("m"), findings)?,
+        None => vec![None; places.len()],
+    };
+    let times = times(&table, findings)?;
+    let fixes = places.into_iter().zip(heights).zip(times);
+    let fixes = fixes
+        .map(|((place, height), time)| Fix {
+            place,
+            height,
+            time,
+        })
+        .collect();
+    let rows = (0..table.height())
+        .map(|row| table.mark(row, 0).line)
+        .collect();
+    Some(Line {
+        name: None,
+        fixes,
+        rows,
+    })
+}
+
+fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
+    if let (Some(lat), Some(lon)) = (table.find(LAT), table.find(LON)) {
+        let lat = table.numbers(lat, &ANGLE, Some("deg"), findings);
+        let lon = table.numbers(lon, &ANGLE, Some("deg"), findings);
+        let place = |(lat, lon): (f64, f64)| {
+            Place::LatLon(LatLon {
+                lat: lat.to_degrees(),
+                lon: lon.to_degrees(),
+            })
+        };
+        return Some(lat?.into_iter().zip(lon?).map(place).collect());
+    }
+    if let (Some(x), Some(y)) = (
+        table.find(&["x", "east", "easting"]),
+        table.find(&["y", "north", "northing"]),
+    ) {
+        let x = table.numbers(x, &LENGTH, Some("m"), findings);
+        let y = table.numbers(y, &LENGTH, Some("m"), findings);
+        return Some(
+            x?.into_iter()
+                .zip(y?)
+                .map(|(x, y)| Place::Plane(x, y))
+                .collect(),
+        );
+    }
+    findings.push(table.missing("latitude and longitude, or x and y,", LAT));
+    None
+}
+
+/// Times in seconds from any start: numbers, clock times or dates with times.
+pub(super) fn times(table: &Table, findings: &mut Findings) -> Option<Vec<Option<f64>>> {
+    let Some(column) = table.find(TIMES) else {
+        return Some(vec![None; table.height()]);
+    };
+    let dated = instant(table.cell(0, column)).is_some();
+    if dated {
+        return Some(
+            (0..table.height())
+                .map(|row| instant(table.cell(row, column)))
+                .collect(),
+        );
+    }
+    table.with_gaps(column, &TIME, Some("s"), findings)
+}

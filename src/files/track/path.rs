@@ -1,0 +1,292 @@
+//! A track along a path: a line on a map or a recording, read and surveyed.
+
+use std::path::PathBuf;
+
+use crate::files::finding::{Finding, Findings, Severity};
+use crate::files::path::{self, Line, Lines, Which};
+use crate::files::source::Mark;
+use crate::files::yaml::Item;
+use crate::units::LENGTH;
+use crate::venue::path::Place;
+use crate::venue::path::clean::{Note, PathError};
+use crate::venue::path::cut::{Lap, Where};
+use crate::venue::path::geodesy::LatLon;
+use crate::venue::path::survey::{Request, Survey, survey};
+use crate::venue::pieces::Layout;
+
+const KEYS: &[&str] = &[
+    "file",
+    "line",
+    "reverse",
+    "lap",
+    "from",
+    "to",
+    "smoothing",
+    "line_allowance",
+];
+/// Coarse corners that are listed one by one.
+const LISTED: usize = 5;
+
+/// A road surveyed from a path.
+pub(super) struct Surveyed {
+    /// Its sections and places.
+    pub layout: Layout,
+    /// Its mean height, m, where the path has heights.
+    pub height: Option<f64>,
+    /// Heading of its start, rad from east, counter-clockwise.
+    pub bearing: f64,
+    /// It ends where it begins.
+    pub closed: bool,
+}
+
+/// What the track says of its path.
+struct Wanted {
+    file: PathBuf,
+    which: Which,
+    request: Request,
+    allowance: f64,
+}
+
+/// Reads and surveys the path of a track. Findings about the path's own file carry its name.
+pub(super) fn surveyed(item: &Item, closed: bool) -> Option<Surveyed> {
+    let wanted = wanted(item, closed)?;
+    let mut found = Findings::new();
+    let surveyed = survey_file(item, &wanted, &mut found);
+    for finding in found {
+        item.push(finding);
+    }
+    surveyed
+}
+
+fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
+    let mut request = Request {
+        closed,
+        ..Request::default()
+    };
+    if !item.is_mapping() {
+        let file = item.beside(&item.text()?);
+        allowance_assumed(item);
+        return Some(Wanted {
+            file,
+            which: Which::Longest,
+            request,
+            allowance: 1.0,
+        });
+    }
+    let map = item.mapping(KEYS)?;
+    let file = map.require("file", "moor.gpx").and_then(|file| file.text());
+    let which = map
+        .take("line")
+        .map_or(Some(Which::Longest), |line| which(&line));
+    if let Some(item) = map.take("reverse") {
+        request.reverse = item.yes_no()?;
+    }
+    if let Some(item) = map.take("lap") {
+        request.lap = lap(&item)?;
+    }
+    for (key, place) in [("from", &mut request.from), ("to", &mut request.to)] {
+        if let Some(item) = map.take(key) {
+            *place = Some(place_of(&item)?);
+        }
+    }
+    if let Some(item) = map.take("smoothing") {
+        request.width = Some(item.quantity_or_bare(&LENGTH, "m", 1.0..=500.0)?);
+    }
+    let allowance = match map.take("line_allowance") {
+        Some(item) => item.number(1.0..=3.0)?,
+        None => {
+            allowance_assumed(item);
+            1.0
+        }
+    };
+    Some(Wanted {
+        file: item.beside(&file?),
+        which: which?,
+        request,
+        allowance,
+    })
+}
+
+fn allowance_assumed(item: &Item) {
+    let text = "the driver's line is the path itself: its radii are not opened (line allowance 1)";
+    item.assumed("line_allowance", text);
+}
+
+fn which(item: &Item) -> Option<Which> {
+    match item
+        .scalar("the name or the number of a line in the file")?
+        .parse()
+    {
+        Ok(number) => Some(Which::Number(number)),
+        Err(_) => item.text().map(Which::Name),
+    }
+}
+
+fn lap(item: &Item) -> Option<Lap> {
+    if item.word() == Some("fastest") {
+        return Some(Lap::Fastest);
+    }
+    item.integer(1..=10_000)
+        .map(|number| Lap::Number(number as usize))
+}
+
+/// A place along the path: a distance, or a position that it passes.
+fn place_of(item: &Item) -> Option<Where> {
+    if !item.is_mapping() {
+        return item.quantity(&LENGTH, 0.0..=1e6).map(Where::Distance);
+    }
+    let map = item.mapping(&["lat", "lon", "x", "y"])?;
+    if map.has("x") || map.has("y") {
+        let metres = |item: Item| item.quantity_or_bare(&LENGTH, "m", -1e7..=1e7);
+        let (x, y) = (
+            map.require("x", "120 m").and_then(metres),
+            map.require("y", "40 m").and_then(metres),
+        );
+        return Some(Where::Near(Place::Plane(x?, y?)));
+    }
+    let lat = map
+        .require("lat", "45.1234")
+        .and_then(|item| item.number(-90.0..=90.0));
+    let lon = map
+        .require("lon", "7.1234")
+        .and_then(|item| item.number(-360.0..=360.0));
+    Some(Where::Near(Place::LatLon(LatLon {
+        lat: lat?,
+        lon: lon?,
+    })))
+}
+
+fn survey_file(item: &Item, wanted: &Wanted, findings: &mut Findings) -> Option<Surveyed> {
+    let lines = path::read(&wanted.file, findings)?;
+    let line = lines.choose(&wanted.which, findings)?;
+    let survey = match survey(&line.fixes, &wanted.request) {
+        Ok(survey) => survey,
+        Err(error) => {
+            findings.push(refusal(item, &lines, line, &error));
+            return None;
+        }
+    };
+    tell(item, &lines, line, &survey);
+    if wanted.request.width.is_none() {
+        let width = survey.road.width;
+        let text = if width < 2.0 {
+            "the path taken as it is drawn, nearly without smoothing".to_owned()
+        } else {
+            format!("the path smoothed over {width:.0} m, chosen from its points")
+        };
+        item.assumed("smoothing", text);
+    }
+    let heights: Vec<f64> = line.fixes.iter().filter_map(|fix| fix.height).collect();
+    let height = (!heights.is_empty()).then(|| heights.iter().sum::<f64>() / heights.len() as f64);
+    Some(Surveyed {
+        layout: survey.layout(wanted.allowance),
+        height,
+        bearing: survey.road.steps.first().map_or(0.0, |step| step.heading),
+        closed: survey.road.closed,
+    })
+}
+
+/// Why a path was refused, at its place.
+fn refusal(item: &Item, lines: &Lines, line: &Line, error: &PathError) -> Finding {
+    let at_fix = |fix: usize| {
+        let mark = lines.mark(line, fix);
+        let text = if mark.line > 0 {
+            error.to_string()
+        } else {
+            format!("point {}: {error}", fix + 1)
+        };
+        lines.source.finding(Severity::Error, mark, text)
+    };
+    let finding = match error.fix() {
+        Some(fix) => at_fix(fix),
+        None if matches!(error, PathError::TooFew(_)) => {
+            lines
+                .source
+                .finding(Severity::Error, Mark::default(), error.to_string())
+        }
+        None => item.finding(Severity::Error, error.to_string()),
+    };
+    let remedy = match error {
+        PathError::TooFew(_) => "draw or record more points along the road",
+        PathError::Latitude { swapped: true, .. } => {
+            "change the two over: GeoJSON has longitude first, tables go by their headings"
+        }
+        PathError::Jump { .. } => {
+            "take out what does not belong to the road, or put points along it; parts of a day belong \
+             in files of their own"
+        }
+        PathError::Open { .. } => {
+            "a circuit ends where it starts: record or draw the whole of a lap"
+        }
+        PathError::Far { .. } => "give a position on the road itself",
+        PathError::Beyond { .. } | PathError::Backwards { .. } => "check `from` and `to`",
+        PathError::NoLap { .. } => "choose a lap that is there, or `fastest`",
+        _ => "check this point",
+    };
+    finding.remedy(remedy)
+}
+
+/// What was mended and where the path says too little.
+fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
+    let warn = |text: String, remedy: &str| item.warning(text, remedy);
+    for note in &survey.notes {
+        match *note {
+            Note::Repeats(count) => warn(
+                format!("{count} points of the path repeat the one before and were left out"),
+                "nothing needs doing",
+            ),
+            Note::Pauses { count, seconds } => warn(
+                format!("the recording stands {count} times, {seconds:.0} s in all: left out"),
+                "nothing needs doing",
+            ),
+            Note::Spike { fix, metres } => {
+                let mark = lines.mark(line, fix);
+                let text = format!(
+                    "this point lies {metres:.0} m aside of its neighbours and was left out"
+                );
+                item.push(lines.source.finding(Severity::Warning, mark, text));
+            }
+            Note::Backwards { fix } => {
+                let mark = lines.mark(line, fix);
+                let text = "time goes backwards here: the times of this path are not used";
+                item.push(lines.source.finding(Severity::Warning, mark, text));
+            }
+            Note::Open { gap } => warn(
+                format!("the loop is open by {gap:.0} m and was closed with a straight"),
+                "record or draw the whole of a lap",
+            ),
+            Note::Laps { found, taken } => warn(
+                format!("the path holds {found} laps; lap {taken} is taken"),
+                "choose another with `lap: 1`",
+            ),
+        }
+    }
+    let (level, length) = (survey.road.level, survey.road.length());
+    if !survey.road.heights {
+        item.assumed("slope", "a level road: the path has no heights");
+    } else if level > 1.0 {
+        warn(
+            format!("no heights over {level:.0} m of {length:.0} m: taken as level there"),
+            "add heights, or slopes with `along`",
+        );
+    }
+    for coarse in survey.coarse.iter().take(LISTED) {
+        warn(
+            format!(
+                "the map is too coarse {:.2} km from the start: a corner of {:.0}° lies between points \
+                 {:.0} m apart",
+                coarse.at / 1000.0,
+                coarse.turn.to_degrees(),
+                coarse.chord
+            ),
+            "put points closer together there: at least three in each corner",
+        );
+    }
+    if survey.coarse.len() > LISTED {
+        let more = survey.coarse.len() - LISTED;
+        warn(
+            format!("the map is too coarse in {more} more corners"),
+            "put points closer together",
+        );
+    }
+}

@@ -1,0 +1,226 @@
+//! What is said about a road by distance along it: surfaces, caps, crests, slopes, names, sectors.
+
+use super::pieces::CREST_LENGTH;
+use super::{Course, Extent, Place, Section, Sector};
+
+/// A stretch of which something is said.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Stretch {
+    /// Where it begins, m along the road.
+    pub from: f64,
+    /// Where it ends, m along the road.
+    pub to: f64,
+    /// Its surface.
+    pub surface: Option<usize>,
+    /// A speed the driver will not pass on it, m/s.
+    pub cap: Option<f64>,
+    /// Its slope as a tangent, in place of what the source says.
+    pub slope: Option<f64>,
+    /// What it is called.
+    pub name: Option<String>,
+}
+
+/// What is said of a single place.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Spot {
+    /// A crest that the driver will not pass faster, m/s.
+    Crest(f64),
+    /// The name of the corner here.
+    Name(String),
+    /// The name of the sector that begins here.
+    Sector(String),
+}
+
+/// Everything said along a road.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Along {
+    /// Stretches; of two that overlap the later one goes on top.
+    pub stretches: Vec<Stretch>,
+    /// Places, m along the road.
+    pub spots: Vec<(f64, Spot)>,
+}
+
+/// Why something cannot be said of a road.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum AlongError {
+    /// Distances mean nothing while the length of a corner waits for the car.
+    #[error(
+        "the road has graded corners, whose length depends on the car: distances along it are not known"
+    )]
+    NoLength,
+    /// A place beyond the road.
+    #[error("{at:.0} m is beyond the end of the road at {length:.0} m")]
+    Beyond {
+        /// The place, m.
+        at: f64,
+        /// Length of the road, m.
+        length: f64,
+    },
+}
+
+/// Places this near the end of the road are its end, m: people round.
+const ROUNDED: f64 = 10.0;
+/// A name finds the corner that is nearest within this distance, m.
+const NAME_REACH: f64 = 60.0;
+
+impl Along {
+    /// Whether nothing is said.
+    pub fn is_empty(&self) -> bool {
+        self.stretches.is_empty() && self.spots.is_empty()
+    }
+
+    /// Says it of a course.
+    ///
+    /// # Errors
+    /// Places beyond the road, roads without distances.
+    pub fn apply(&self, course: &mut Course) -> Result<(), AlongError> {
+        if self.is_empty() {
+            return Ok(());
+        }
+        let mut road = Cut::new(course)?;
+        for stretch in &self.stretches {
+            let place = stretch.name.as_ref().map(|name| {
+                let corner = stretch.cap.is_some();
+                course.places.push(Place {
+                    name: name.clone(),
+                    corner,
+                });
+                course.places.len() - 1
+            });
+            for section in road.between(stretch.from, stretch.to)? {
+                section.surface = stretch.surface.unwrap_or(section.surface);
+                section.slope = stretch.slope.unwrap_or(section.slope);
+                section.place = place.unwrap_or(section.place);
+                section.cap = section
+                    .cap
+                    .into_iter()
+                    .chain(stretch.cap)
+                    .min_by(f64::total_cmp);
+            }
+        }
+        let mut sectors: Vec<(f64, String)> = road.sectors(&course.sectors);
+        for (at, spot) in &self.spots {
+            match spot {
+                Spot::Crest(speed) => {
+                    let reach = 0.5 * CREST_LENGTH;
+                    let at = at.clamp(reach, (road.length() - reach).max(reach));
+                    for section in road.between(at - reach, at + reach)? {
+                        section.cap = section
+                            .cap
+                            .into_iter()
+                            .chain([*speed])
+                            .min_by(f64::total_cmp);
+                    }
+                }
+                Spot::Name(name) => {
+                    let place = road.corner_near(*at, &course.places)?;
+                    course.places[place].name.clone_from(name);
+                }
+                Spot::Sector(name) => {
+                    road.cut(*at)?;
+                    sectors.push((*at, name.clone()));
+                }
+            }
+        }
+        sectors.sort_by(|a, b| a.0.total_cmp(&b.0));
+        course.sectors = sectors
+            .into_iter()
+            .map(|(at, name)| Sector {
+                name,
+                first_section: road.index_at(at),
+            })
+            .collect();
+        course.sections = road.sections;
+        Ok(())
+    }
+}
+
+/// Sections that can be cut at any distance.
+struct Cut {
+    sections: Vec<Section>,
+    /// Distance of the start of each section and of the end, m.
+    edges: Vec<f64>,
+}
+
+impl Cut {
+    fn new(course: &Course) -> Result<Self, AlongError> {
+        let mut edges = vec![0.0];
+        let mut at = 0.0;
+        for section in &course.sections {
+            at += section.length().ok_or(AlongError::NoLength)?;
+            edges.push(at);
+        }
+        Ok(Self {
+            sections: course.sections.clone(),
+            edges,
+        })
+    }
+
+    fn length(&self) -> f64 {
+        self.edges[self.edges.len() - 1]
+    }
+
+    fn sectors(&self, sectors: &[Sector]) -> Vec<(f64, String)> {
+        sectors
+            .iter()
+            .map(|s| (self.edges[s.first_section], s.name.clone()))
+            .collect()
+    }
+
+    fn within(&self, at: f64) -> Result<f64, AlongError> {
+        let length = self.length();
+        if !(0.0..=length + ROUNDED).contains(&at) {
+            return Err(AlongError::Beyond { at, length });
+        }
+        Ok(at.min(length))
+    }
+
+    /// Makes an edge at a distance and gives its index.
+    fn cut(&mut self, at: f64) -> Result<usize, AlongError> {
+        let at = self.within(at)?;
+        let next = self.edges.partition_point(|edge| *edge < at - 1e-6);
+        if (self.edges[next] - at).abs() <= 1e-6 {
+            return Ok(next);
+        }
+        let (from, to) = (self.edges[next - 1], self.edges[next]);
+        let mut second = self.sections[next - 1].clone();
+        self.sections[next - 1].extent = Extent::Length(at - from);
+        second.extent = Extent::Length(to - at);
+        self.sections.insert(next, second);
+        self.edges.insert(next, at);
+        Ok(next)
+    }
+
+    fn between(&mut self, from: f64, to: f64) -> Result<&mut [Section], AlongError> {
+        let first = self.cut(from)?;
+        let last = self.cut(to)?;
+        Ok(&mut self.sections[first..last.max(first)])
+    }
+
+    fn index_at(&self, at: f64) -> usize {
+        self.edges
+            .partition_point(|edge| *edge < at - 1e-3)
+            .min(self.sections.len() - 1)
+    }
+
+    /// The place of the corner at a distance or near it; of whatever is there, where none is near.
+    fn corner_near(&self, at: f64, places: &[Place]) -> Result<usize, AlongError> {
+        let at = self.within(at)?;
+        let away = |i: usize| (self.edges[i] - at).max(at - self.edges[i + 1]).max(0.0);
+        let is_corner = |i: &usize| {
+            places
+                .get(self.sections[*i].place)
+                .is_some_and(|p| p.corner)
+        };
+        let nearest = (0..self.sections.len())
+            .filter(is_corner)
+            .min_by(|a, b| away(*a).total_cmp(&away(*b)))
+            .filter(|i| away(*i) <= NAME_REACH);
+        let here = self
+            .edges
+            .partition_point(|edge| *edge <= at)
+            .clamp(1, self.sections.len())
+            - 1;
+        Ok(self.sections[nearest.unwrap_or(here)].place)
+    }
+}

@@ -1,0 +1,289 @@
+//! A logged run as a venue: how fast its corners were, and what that says of grip and driver.
+//!
+//! The speed at a corner's apex already holds the grip and the driver's habits, so it becomes a
+//! measured corner. Where the log has positions or lateral acceleration, the road's shape comes from
+//! them and the apex speeds scale it; where it has neither, corners are where the speed dips.
+
+pub mod gears;
+mod shape;
+
+use super::path::clean::{Note, PathError};
+use super::path::corners::Corner;
+use super::path::cut::{Lap, Where};
+use super::path::road::Road;
+use super::path::{Fix, survey};
+use super::pieces::Layout;
+
+/// A run as recorded: columns of one length.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Run {
+    /// Time, s.
+    pub time: Vec<f64>,
+    /// Speed, m/s.
+    pub speed: Vec<f64>,
+    /// Distance, m, where it was recorded; otherwise speed over time.
+    pub distance: Option<Vec<f64>>,
+    /// Engine speed, rpm.
+    pub rpm: Option<Vec<f64>>,
+    /// Lateral acceleration, m/s², left positive.
+    pub lateral: Option<Vec<f64>>,
+    /// Positions.
+    pub fixes: Option<Vec<Fix>>,
+}
+
+/// What is wanted of a run.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Request {
+    /// It is a loop.
+    pub closed: bool,
+    /// Which lap.
+    pub lap: Lap,
+    /// Where the lap or run starts, along the path.
+    pub from: Option<Where>,
+    /// Where it ends.
+    pub to: Option<Where>,
+    /// Width of the smoothing, m.
+    pub width: Option<f64>,
+}
+
+/// An apex as driven.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Apex {
+    /// Distance from the start, m.
+    pub at: f64,
+    /// Where the corner starts and ends, m.
+    pub reach: (f64, f64),
+    /// Lowest speed, m/s.
+    pub speed: f64,
+    /// Lateral acceleration there, m/s², where the log shows it.
+    pub lateral: Option<f64>,
+}
+
+/// A run read as a road.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Logged {
+    /// Sections and places.
+    pub layout: Layout,
+    /// The apexes that were driven at the limit.
+    pub apexes: Vec<Apex>,
+    /// The road, where the log shows its shape.
+    pub road: Option<Road>,
+    /// Its corners.
+    pub corners: Vec<Corner>,
+    /// Time of the run or lap, s.
+    pub time: f64,
+    /// It began at rest.
+    pub standing: bool,
+    /// What was mended.
+    pub notes: Vec<Note>,
+    /// What the log shows of grip and driver.
+    pub shown: Shown,
+}
+
+/// What a log shows of grip and driver: values to offer, not to use unasked.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Shown {
+    /// Grip coefficient: the acceleration across the road that is reached and kept at the best
+    /// corners, over gravity.
+    pub grip: Option<f64>,
+    /// Share of the limit speed at the usual corner.
+    pub corner_share: Option<f64>,
+}
+
+/// Why a log is no venue.
+#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+pub enum LogError {
+    /// Columns of different lengths or none.
+    #[error("the log is empty")]
+    Empty,
+    /// A value that is not finite, or a negative speed.
+    #[error("row {row} holds a speed or time that is none")]
+    NotFinite {
+        /// Row, from 1.
+        row: usize,
+    },
+    /// Time or distance goes backwards.
+    #[error("{what} goes backwards at row {row}")]
+    Backwards {
+        /// Row, from 1.
+        row: usize,
+        /// `time` or `distance`.
+        what: &'static str,
+    },
+    /// The car hardly moves.
+    #[error("the log covers {0:.0} m: too little for a venue")]
+    Short(f64),
+    /// The positions are no road.
+    #[error("{0}")]
+    Path(#[from] PathError),
+}
+
+/// A speed below this is standing, m/s.
+const STANDING: f64 = 1.0;
+/// Shortest run, m.
+const SHORTEST: f64 = 100.0;
+
+/// Reads a run as a road.
+///
+/// # Errors
+/// See [`LogError`].
+pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
+    let track = Track::new(run)?;
+    let mut notes = Vec::new();
+    let surveyed = match &run.fixes {
+        Some(fixes) => Some(shape::from_fixes(fixes, &track, request, &mut notes)?),
+        None => None,
+    };
+    let (road, corners, trace) = match surveyed {
+        Some((road, corners, trace)) => (Some(road), corners, trace),
+        None => match &run.lateral {
+            Some(lateral) => {
+                let (road, corners) = shape::from_lateral(&track, lateral, request.closed);
+                (Some(road), corners, track.trace())
+            }
+            None => (None, Vec::new(), track.trace()),
+        },
+    };
+    let apexes = match &road {
+        Some(_) => shape::apexes_of(&corners, &trace),
+        None => shape::dips(&trace),
+    };
+    let layout = match &road {
+        Some(road) => shape::layout(road, &corners, &apexes),
+        None => shape::layout_of_dips(&trace, &apexes),
+    };
+    let shown = shown(&apexes);
+    Ok(Logged {
+        layout,
+        apexes,
+        road,
+        corners,
+        time: trace.time(),
+        standing: trace.speed.first().is_some_and(|v| *v < 2.0 * STANDING) && !request.closed,
+        notes,
+        shown,
+    })
+}
+
+/// The grip of the best corners and the share of the usual one. The best tenth and the median, so
+/// that neither one slide nor one lift decides.
+fn shown(apexes: &[Apex]) -> Shown {
+    let mut lateral: Vec<f64> = apexes.iter().filter_map(|a| a.lateral).map(f64::abs).collect();
+    if lateral.len() < 3 {
+        return Shown::default();
+    }
+    lateral.sort_by(f64::total_cmp);
+    let at = |share: f64| lateral[((lateral.len() - 1) as f64 * share).round() as usize];
+    let (best, usual) = (at(0.9), at(0.5));
+    Shown {
+        grip: Some(best / crate::units::STANDARD_GRAVITY),
+        corner_share: Some((usual / best).sqrt()),
+    }
+}
+
+/// Speed over distance, the car moving.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Trace {
+    /// Distance from the start, m, rising.
+    pub distance: Vec<f64>,
+    /// Speed, m/s.
+    pub speed: Vec<f64>,
+    /// Time, s.
+    pub time: Vec<f64>,
+}
+
+impl Trace {
+    fn length(&self) -> f64 {
+        self.distance.last().copied().unwrap_or(0.0)
+    }
+
+    fn time(&self) -> f64 {
+        self.time.last().zip(self.time.first()).map_or(0.0, |(b, a)| b - a)
+    }
+
+    /// Rows between two distances.
+    fn rows(&self, from: f64, to: f64) -> std::ops::Range<usize> {
+        let a = self.distance.partition_point(|d| *d < from);
+        let b = self.distance.partition_point(|d| *d <= to);
+        a..b.max(a)
+    }
+}
+
+/// A run with its distances, cleaned of standing.
+struct Track<'a> {
+    run: &'a Run,
+    distance: Vec<f64>,
+    /// First and one after the last row in which the car moves.
+    moving: std::ops::Range<usize>,
+}
+
+impl<'a> Track<'a> {
+    fn new(run: &'a Run) -> Result<Self, LogError> {
+        let count = run.speed.len();
+        if count < 10 || run.time.len() != count {
+            return Err(LogError::Empty);
+        }
+        let bad = |row: &usize| {
+            !(run.time[*row].is_finite() && run.speed[*row].is_finite() && run.speed[*row] >= 0.0)
+        };
+        if let Some(row) = (0..count).find(bad) {
+            return Err(LogError::NotFinite { row: row + 1 });
+        }
+        if let Some(row) = (1..count).find(|&row| run.time[row] < run.time[row - 1]) {
+            return Err(LogError::Backwards { row: row + 1, what: "time" });
+        }
+        let distance = match &run.distance {
+            Some(distance) => {
+                let back = |row: &usize| distance[*row] < distance[*row - 1] - 0.5;
+                if let Some(row) = (1..distance.len()).find(back) {
+                    return Err(LogError::Backwards { row: row + 1, what: "distance" });
+                }
+                distance.iter().map(|d| d - distance[0]).collect()
+            }
+            None => travelled(run),
+        };
+        let first = run.speed.iter().position(|v| *v > STANDING).unwrap_or(0);
+        let last = run.speed.iter().rposition(|v| *v > STANDING).unwrap_or(0);
+        // From the last row at rest, so that a standing start is one.
+        let moving = first.saturating_sub(1)..last + 1;
+        let track = Self { run, distance, moving };
+        let length = track.trace().length();
+        if length < SHORTEST { Err(LogError::Short(length)) } else { Ok(track) }
+    }
+
+    /// Speed over distance while the car moves; standing takes no distance and leaves the time.
+    fn trace(&self) -> Trace {
+        let mut trace = Trace::default();
+        let start = self.distance[self.moving.start];
+        for row in self.moving.clone() {
+            trace.distance.push(self.distance[row] - start);
+            trace.speed.push(self.run.speed[row]);
+            trace.time.push(self.run.time[row]);
+        }
+        trace
+    }
+}
+
+/// Speed over time.
+fn travelled(run: &Run) -> Vec<f64> {
+    let mut distance = vec![0.0];
+    for row in 1..run.speed.len() {
+        let dt = run.time[row] - run.time[row - 1];
+        let step = 0.5 * (run.speed[row] + run.speed[row - 1]) * dt;
+        distance.push(distance[row - 1] + step);
+    }
+    distance
+}
+
+impl From<&Request> for survey::Request {
+    fn from(request: &Request) -> Self {
+        Self {
+            closed: request.closed,
+            reverse: false,
+            lap: request.lap,
+            from: request.from,
+            to: request.to,
+            width: request.width,
+        }
+    }
+}

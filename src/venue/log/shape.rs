@@ -1,0 +1,233 @@
+//! The road of a logged run: its shape, its apexes, its sections.
+
+use super::{Apex, LogError, Request, Trace, Track};
+use crate::venue::path::clean::Note;
+use crate::venue::path::corners::{Corner, corners};
+use crate::venue::path::road::{Road, Step};
+use crate::venue::path::survey::{self, Survey};
+use crate::venue::path::Fix;
+use crate::venue::pieces::{Form, Known, Layout, Piece, lay};
+use crate::venue::{Bend, Extent, Scales};
+
+/// Steps that a road from lateral acceleration is cut into, m.
+const STEP: f64 = 4.0;
+/// Below this speed lateral acceleration says nothing of curvature, m/s.
+const SLOWEST: f64 = 4.0;
+/// A dip is one where the speed rises again by this share on both sides.
+const DIP: f64 = 0.04;
+/// A corner reaches as far as the speed stays within this share of its apex's.
+const REACH: f64 = 0.03;
+/// The speed dips for a corner within this distance of it, m.
+const AROUND: f64 = 150.0;
+/// The road's own shape says at most this much faster than the apex of a corner.
+const FASTER: f64 = 2.0;
+
+/// Road, corners and the speed along it from positions.
+pub(super) fn from_fixes(
+    fixes: &[Fix],
+    track: &Track,
+    request: &Request,
+    notes: &mut Vec<Note>,
+) -> Result<(Road, Vec<Corner>, Trace), LogError> {
+    // Positions get the log's times, so that laps can be compared.
+    let timed: Vec<Fix> = fixes
+        .iter()
+        .zip(&track.run.time)
+        .map(|(fix, time)| Fix { time: Some(*time), ..*fix })
+        .collect();
+    let mut survey: Survey = survey::survey(&timed[track.moving.clone()], &request.into())?;
+    notes.append(&mut survey.notes);
+    let trace = along(&survey.road, track);
+    Ok((survey.road, survey.corners, trace))
+}
+
+/// Speed along a surveyed road: rows between the fixes that its chords begin at share the distance
+/// between them by what they travelled.
+fn along(road: &Road, track: &Track) -> Trace {
+    let mut trace = Trace::default();
+    let first = track.moving.start;
+    let length = road.length();
+    for (k, &(fix, at)) in road.marks.iter().enumerate() {
+        let row = first + fix;
+        let (next_row, next_at) = match road.marks.get(k + 1) {
+            Some(&(fix, at)) => (first + fix, at),
+            None => (row + 1, length),
+        };
+        let whole = track.distance.get(next_row).map_or(0.0, |d| d - track.distance[row]);
+        for r in row..next_row.max(row + 1).min(track.run.speed.len()) {
+            let share = if whole > 0.0 { (track.distance[r] - track.distance[row]) / whole } else { 0.0 };
+            let distance = at + share.clamp(0.0, 1.0) * (next_at - at);
+            if trace.distance.last().is_none_or(|last| *last <= distance) {
+                trace.distance.push(distance);
+                trace.speed.push(track.run.speed[r]);
+                trace.time.push(track.run.time[r]);
+            }
+        }
+    }
+    trace
+}
+
+/// Road and corners from lateral acceleration: curvature is a/v².
+pub(super) fn from_lateral(track: &Track, lateral: &[f64], closed: bool) -> (Road, Vec<Corner>) {
+    let trace = track.trace();
+    let length = trace.length();
+    let count = (length / STEP).ceil().max(1.0) as usize;
+    let h = length / count as f64;
+    let (mut sum, mut rows) = (vec![0.0; count], vec![0usize; count]);
+    for (i, (&distance, &v)) in trace.distance.iter().zip(&trace.speed).enumerate() {
+        if v > SLOWEST {
+            let k = ((distance / h) as usize).min(count - 1);
+            sum[k] += lateral[track.moving.start + i] / (v * v);
+            rows[k] += 1;
+        }
+    }
+    let mut steps: Vec<Step> = Vec::with_capacity(count);
+    let (mut heading, mut last) = (0.0, 0.0);
+    for k in 0..count {
+        if rows[k] > 0 {
+            last = sum[k] / rows[k] as f64;
+        }
+        steps.push(Step { start: k as f64 * h, length: h, heading, curvature: last, slope: 0.0 });
+        heading += last * h;
+    }
+    let road = Road {
+        steps,
+        marks: Vec::new(),
+        closed,
+        width: STEP,
+        noise: 0.0,
+        heights: false,
+        level: length,
+    };
+    let corners = corners(&road);
+    (road, corners)
+}
+
+/// The apexes of corners that were driven at the limit: the speed dips for them.
+pub(super) fn apexes_of(corners: &[Corner], trace: &Trace) -> Vec<Apex> {
+    let lowest = |rows: std::ops::Range<usize>| {
+        rows.min_by(|&a, &b| trace.speed[a].total_cmp(&trace.speed[b]))
+    };
+    let highest = |from: f64, to: f64| {
+        trace.rows(from, to).map(|row| trace.speed[row]).fold(0.0, f64::max)
+    };
+    let apex = |corner: &Corner| {
+        let row = lowest(trace.rows(corner.start, corner.end))?;
+        let speed = trace.speed[row];
+        let before = highest(corner.start - AROUND, trace.distance[row]);
+        let after = highest(trace.distance[row], corner.end + AROUND);
+        let dips = before > speed * (1.0 + DIP) && after > speed * (1.0 + DIP);
+        dips.then_some(Apex {
+            at: trace.distance[row],
+            reach: (corner.start, corner.end),
+            speed,
+            lateral: Some(speed * speed / corner.radius),
+        })
+    };
+    corners.iter().filter_map(apex).collect()
+}
+
+/// Corners where the speed dips, where nothing else tells.
+pub(super) fn dips(trace: &Trace) -> Vec<Apex> {
+    let speed = &trace.speed;
+    let mut found: Vec<Apex> = Vec::new();
+    let mut row = 0;
+    while let Some(apex) = next_dip(speed, row) {
+        let bound = speed[apex] * (1.0 + REACH);
+        let from = (0..apex).rev().find(|&r| speed[r] > bound).map_or(0, |r| r + 1);
+        let to = (apex..speed.len()).find(|&r| speed[r] > bound).unwrap_or(speed.len()) - 1;
+        let (start, end) = (trace.distance[from], trace.distance[to]);
+        // Rows are some metres apart: a corner is at least as long as the way between two.
+        let least = 0.5 * (trace.distance[(apex + 1).min(speed.len() - 1)] - trace.distance[apex.saturating_sub(1)]);
+        let (start, end) = if end - start < least {
+            let middle = trace.distance[apex];
+            ((middle - 0.5 * least).max(0.0), middle + 0.5 * least)
+        } else {
+            (start, end)
+        };
+        let start = found.last().map_or(start, |last| start.max(last.reach.1));
+        if end > start {
+            found.push(Apex { at: trace.distance[apex], reach: (start, end), speed: speed[apex], lateral: None });
+        }
+        row = to + 1;
+    }
+    found
+}
+
+/// The lowest row of the next dip: between two rises.
+fn next_dip(speed: &[f64], from: usize) -> Option<usize> {
+    let mut top = speed.get(from).copied()?;
+    let mut low = from;
+    for row in from..speed.len() {
+        let v = speed[row];
+        if v < speed[low] {
+            low = row;
+        }
+        let fell = top > speed[low] * (1.0 + DIP);
+        if fell && v > speed[low] * (1.0 + DIP) {
+            return Some(low);
+        }
+        if !fell && v > top {
+            top = v;
+            low = row;
+        }
+    }
+    None
+}
+
+/// Sections of a road whose shape is known: corners driven at the limit take their apex speed,
+/// opened or tightened as the road is.
+pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex]) -> Layout {
+    let survey = Survey {
+        road: road.clone(),
+        corners: found.to_vec(),
+        coarse: Vec::new(),
+        notes: Vec::new(),
+    };
+    let mut layout = survey.layout(1.0);
+    let mut at = 0.0;
+    for section in &mut layout.sections {
+        let Extent::Length(length) = section.extent else { continue };
+        // Along the map, as corners are.
+        let middle = at + 0.5 * length / section.slope.hypot(1.0);
+        at += length / section.slope.hypot(1.0);
+        let apex = apexes.iter().find(|a| a.reach.0 <= middle && middle <= a.reach.1);
+        let corner = found.iter().find(|c| c.start <= middle && middle <= c.end);
+        if let (Some(apex), Some(corner), Bend::Radius { curvature }) = (apex, corner, section.bend) {
+            let opens = 1.0 / (corner.radius * curvature.abs()).max(1e-9);
+            section.bend = Bend::Measured {
+                speed: apex.speed * opens.sqrt().clamp(1.0, FASTER),
+                direction: curvature.signum(),
+                scales: Scales::Grip,
+            };
+        }
+    }
+    layout
+}
+
+/// Sections of a run that shows only its speed.
+pub(super) fn layout_of_dips(trace: &Trace, apexes: &[Apex]) -> Layout {
+    let mut pieces = Vec::new();
+    let mut at = 0.0;
+    for apex in apexes {
+        let (start, end) = apex.reach;
+        if start > at {
+            pieces.push(Piece::straight(start - at));
+        }
+        pieces.push(Piece::new(Form::Corner {
+            known: Known::Apex {
+                speed: apex.speed,
+                extent: Extent::Length(end - start.max(at)),
+                scales: Scales::Grip,
+            },
+            side: None,
+            opens: 1.0,
+            grade: None,
+        }));
+        at = end;
+    }
+    if trace.length() > at {
+        pieces.push(Piece::straight(trace.length() - at));
+    }
+    lay(&pieces).unwrap_or_default()
+}

@@ -1,0 +1,415 @@
+//! Pace notes as pieces: distances and the driver's own grades, read from left to right.
+//!
+//! A number of metres is a straight. A grade with a side is a corner, in the forms `3L`, `L3`,
+//! `HpR`, `SqL`, `hairpin left`; `+` and `-` shade it towards the next faster or slower grade.
+//! After a corner come `long`, `short`, `opens` and `tightens`; `crest` belongs to the straight or
+//! corner before it and needs the driver's speed over crests. Words that change no speed (`into`,
+//! `and`, `care`, `cut`) are passed over.
+
+use super::grades::{Grades, LONG, OPENS, SHORT};
+use super::pieces::{Form, Known, Piece, Side};
+use super::{Extent, Scales};
+
+/// Shortest and longest plain number that is a distance, m. A lone 3 is a grade whose side is
+/// missing.
+const DISTANCE: (f64, f64) = (10.0, 10_000.0);
+
+/// Words that change nothing here.
+const PASSED: &[&str] = &[
+    "into", "and", "then", "care", "caution", "cut", "dont", "don't", "keep", "in", "out", "over",
+    "at", "to", ">", "->", "→", "!", "!!", "&",
+];
+
+/// Why notes cannot be read.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum NoteError {
+    /// A word that is no note.
+    #[error("note {number}, `{word}`, is not known")]
+    Unknown {
+        /// Which word, from 1.
+        number: usize,
+        /// The word.
+        word: String,
+        /// What would be right.
+        remedy: String,
+    },
+    /// A word that belongs to a corner without one before it.
+    #[error("note {number}, `{word}`, belongs to a corner, and none comes before it")]
+    NoCorner {
+        /// Which word, from 1.
+        number: usize,
+        /// The word.
+        word: String,
+    },
+    /// A crest without a speed.
+    #[error("note {number} is a crest, and how fast it is taken is not known")]
+    NoCrestSpeed {
+        /// Which word, from 1.
+        number: usize,
+    },
+    /// Nothing at all.
+    #[error("there are no notes")]
+    Empty,
+}
+
+/// Reads notes. `crest` is the speed over crests, m/s, where the driver says it.
+///
+/// # Errors
+/// The first note that cannot be read; see [`NoteError`].
+pub fn pieces(notes: &str, grades: &Grades, crest: Option<f64>) -> Result<Vec<Piece>, NoteError> {
+    let words: Vec<&str> = notes
+        .split(|c: char| c.is_whitespace() || ",;/|".contains(c))
+        .filter(|w| !w.is_empty())
+        .collect();
+    let mut pieces: Vec<Piece> = Vec::new();
+    let mut i = 0;
+    while i < words.len() {
+        let number = i + 1;
+        let word = words[i];
+        let next = words.get(i + 1).copied();
+        if let Some(metres) = distance(word) {
+            straight(&mut pieces, metres);
+        } else if let Some((piece, used)) = corner(word, next, grades) {
+            pieces.push(piece);
+            i += used - 1;
+        } else if !modify(word, number, &mut pieces, crest)? && !passed(word) {
+            return Err(unknown(word, number, grades));
+        }
+        i += 1;
+    }
+    if pieces.is_empty() {
+        Err(NoteError::Empty)
+    } else {
+        Ok(pieces)
+    }
+}
+
+/// A plain number of metres, with or without its unit.
+fn distance(word: &str) -> Option<f64> {
+    let digits = word.strip_suffix('m').unwrap_or(word);
+    let plain = !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit());
+    let metres: f64 = if plain {
+        digits.parse().ok()?
+    } else {
+        return None;
+    };
+    (DISTANCE.0..=DISTANCE.1)
+        .contains(&metres)
+        .then_some(metres)
+}
+
+/// Distances one after another are one straight, as long as nothing is said between them.
+fn straight(pieces: &mut Vec<Piece>, metres: f64) {
+    match pieces.last_mut() {
+        Some(Piece {
+            form: Form::Straight { length },
+            crest: None,
+            ..
+        }) => *length += metres,
+        _ => pieces.push(Piece::straight(metres)),
+    }
+}
+
+fn side(text: &str) -> Option<Side> {
+    match text {
+        "l" | "left" => Some(Side::Left),
+        "r" | "right" => Some(Side::Right),
+        _ => None,
+    }
+}
+
+/// The grade that a word without its side names.
+fn grade_name<'a>(word: &str, grades: &'a Grades) -> Option<&'a str> {
+    let word = match word {
+        "hp" | "h" | "hpin" | "hair" => "hairpin",
+        "sq" | "square" => "square",
+        other => other,
+    };
+    grades
+        .grades
+        .iter()
+        .map(|g| g.name.as_str())
+        .find(|name| name.eq_ignore_ascii_case(word))
+}
+
+/// A corner, and how many words it took.
+fn corner(word: &str, next: Option<&str>, grades: &Grades) -> Option<(Piece, usize)> {
+    let word = word.to_lowercase();
+    let next = next.map(str::to_lowercase);
+    let (body, shade) = match word.as_bytes().last()? {
+        b'+' => (&word[..word.len() - 1], 1),
+        b'-' => (&word[..word.len() - 1], -1),
+        _ => (word.as_str(), 0),
+    };
+    let (name, side, used, shade) = split(body, next.as_deref(), shade, grades)?;
+    let grade = grades.get(name)?;
+    let grade = if shade == 0 {
+        grade.clone()
+    } else {
+        grades.shaded(grade, shade)
+    };
+    Some((grade.piece(Some(side)), used))
+}
+
+/// Grade, side, words used and shade of a note whose own shade is taken off.
+fn split<'a>(
+    body: &str,
+    next: Option<&str>,
+    shade: i32,
+    grades: &'a Grades,
+) -> Option<(&'a str, Side, usize, i32)> {
+    for length in [1, 4, 5] {
+        // `3l`, `hpleft`; `3+l` has its shade inside.
+        if body.len() > length && body.is_char_boundary(body.len() - length) {
+            let (front, back) = body.split_at(body.len() - length);
+            let (front, inner) = match front.strip_suffix('+') {
+                Some(front) => (front, 1),
+                None => front
+                    .strip_suffix('-')
+                    .map_or((front, 0), |front| (front, -1)),
+            };
+            if let (Some(side), Some(name)) = (side(back), grade_name(front, grades)) {
+                return Some((name, side, 1, if shade == 0 { inner } else { shade }));
+            }
+        }
+        // `l3`, `left3`
+        if body.len() > length && body.is_char_boundary(length) {
+            let (front, back) = body.split_at(length);
+            if let (Some(side), Some(name)) = (side(front), grade_name(back, grades)) {
+                return Some((name, side, 1, shade));
+            }
+        }
+    }
+    // `hairpin left`, `left hairpin`, `3 left`
+    let next = next?;
+    let (next_body, next_shade) = match next.as_bytes().last()? {
+        b'+' => (&next[..next.len() - 1], 1),
+        b'-' => (&next[..next.len() - 1], -1),
+        _ => (next, 0),
+    };
+    if let (Some(name), Some(side)) = (grade_name(body, grades), side(next)) {
+        return Some((name, side, 2, shade));
+    }
+    let (name, side) = (grade_name(next_body, grades)?, side(body)?);
+    Some((name, side, 2, next_shade))
+}
+
+/// Whether a word changes the piece before it, which it then does.
+fn modify(
+    word: &str,
+    number: usize,
+    pieces: &mut [Piece],
+    speed: Option<f64>,
+) -> Result<bool, NoteError> {
+    let lower = word.to_lowercase();
+    if lower == "crest" {
+        let speed = speed.ok_or(NoteError::NoCrestSpeed { number })?;
+        if let Some(piece) = pieces.last_mut() {
+            match &mut piece.form {
+                // A crest where the length waits for the car: the driver's speed over all of it.
+                Form::Corner {
+                    known:
+                        Known::Apex {
+                            extent: Extent::Turn(_),
+                            speed: apex,
+                            scales,
+                        },
+                    ..
+                } => {
+                    if speed < *apex {
+                        (*apex, *scales) = (speed, Scales::Driver);
+                    }
+                }
+                _ => piece.crest = Some(speed),
+            }
+        }
+        return Ok(true);
+    }
+    let change: fn(&mut f64, &mut f64) = match lower.as_str() {
+        "long" | "lg" => |turn, _| *turn *= LONG,
+        "short" | "sh" => |turn, _| *turn *= SHORT,
+        "opens" | "open" | "op" => |_, opens| *opens = OPENS,
+        "tightens" | "tight" | "tt" => |_, opens| *opens = 1.0 / OPENS,
+        _ => return Ok(false),
+    };
+    let flat = matches!(
+        pieces.last(),
+        Some(Piece {
+            form: Form::Straight { .. },
+            ..
+        })
+    );
+    let corner = pieces.last_mut().and_then(|piece| match &mut piece.form {
+        Form::Corner {
+            known:
+                Known::Apex {
+                    extent: Extent::Turn(turn),
+                    ..
+                },
+            opens,
+            ..
+        } => Some((turn, opens)),
+        _ => None,
+    });
+    match corner {
+        Some((turn, opens)) => change(turn, opens),
+        // A flat corner may be long as it likes.
+        None if flat => {}
+        None => {
+            return Err(NoteError::NoCorner {
+                number,
+                word: word.to_owned(),
+            });
+        }
+    }
+    Ok(true)
+}
+
+fn passed(word: &str) -> bool {
+    let lower = word.to_lowercase();
+    PASSED.contains(&lower.trim_matches(['(', ')', '.', '"']))
+}
+
+fn unknown(word: &str, number: usize, grades: &Grades) -> NoteError {
+    let known: Vec<&str> = grades.grades.iter().map(|g| g.name.as_str()).collect();
+    let known = known.join(", ");
+    let lone = grade_name(&word.to_lowercase(), grades).is_some();
+    let remedy = if lone {
+        format!("say which way it goes, as in `{word}L`")
+    } else {
+        format!("distances in m, grades with a side, as in `3L`; this driver's grades: {known}")
+    };
+    NoteError::Unknown {
+        number,
+        word: word.to_owned(),
+        remedy,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    fn read(notes: &str) -> Vec<Piece> {
+        pieces(notes, &Grades::default(), Some(25.0)).unwrap()
+    }
+
+    fn corner_of(piece: &Piece) -> (f64, f64, Option<Side>, f64) {
+        match &piece.form {
+            Form::Corner {
+                known:
+                    Known::Apex {
+                        speed,
+                        extent: Extent::Turn(turn),
+                        ..
+                    },
+                side,
+                opens,
+                ..
+            } => (speed * 3.6, turn.to_degrees(), *side, *opens),
+            _ => panic!("{piece:?} is no graded corner"),
+        }
+    }
+
+    #[test]
+    fn a_page_of_notes_reads() {
+        let pieces = read("100 HpL 60 3R");
+        assert_eq!(pieces.len(), 4);
+        assert_eq!(pieces[0], Piece::straight(100.0));
+        let (speed, turn, side, _) = corner_of(&pieces[1]);
+        assert_relative_eq!(speed, 28.0, epsilon = 1e-9);
+        assert_relative_eq!(turn, 165.0, epsilon = 1e-9);
+        assert_eq!(side, Some(Side::Left));
+        assert_eq!(corner_of(&pieces[3]).2, Some(Side::Right));
+    }
+
+    #[test]
+    fn all_the_usual_ways_to_write_a_corner_mean_the_same() {
+        let wanted = read("3L");
+        for notes in [
+            "L3", "3l", "3 left", "left 3", "3left", "left3", "3L into", "LEFT 3",
+        ] {
+            assert_eq!(read(notes), wanted, "{notes}");
+        }
+        let wanted = read("HpR");
+        for notes in [
+            "hairpin right",
+            "right hairpin",
+            "hpr",
+            "Rhp",
+            "hairpinR",
+            "HP R",
+        ] {
+            assert_eq!(read(notes), wanted, "{notes}");
+        }
+        assert_eq!(read("SqL"), read("square left"));
+    }
+
+    #[test]
+    fn shades_go_a_third_of_the_way() {
+        // From 66 to the next faster 84 and the next slower 52.
+        assert_relative_eq!(corner_of(&read("3+L")[0]).0, 72.0, epsilon = 1e-9);
+        assert_relative_eq!(corner_of(&read("3L+")[0]).0, 72.0, epsilon = 1e-9);
+        assert_relative_eq!(
+            corner_of(&read("L3-")[0]).0,
+            66.0 - 14.0 / 3.0,
+            epsilon = 1e-9
+        );
+        assert_relative_eq!(corner_of(&read("left 3+")[0]).0, 72.0, epsilon = 1e-9);
+    }
+
+    #[test]
+    fn words_after_a_corner_change_it() {
+        assert_relative_eq!(
+            corner_of(&read("3L long")[0]).1,
+            55.0 * LONG,
+            epsilon = 1e-9
+        );
+        assert_relative_eq!(corner_of(&read("3L opens")[0]).3, OPENS);
+        assert_relative_eq!(
+            corner_of(&read("3L tightens short")[0]).1,
+            55.0 * SHORT,
+            epsilon = 1e-9
+        );
+        let crest = &read("140 crest 60")[..];
+        assert_eq!(crest.len(), 2);
+        assert_eq!(crest[0].crest, Some(25.0));
+    }
+
+    #[test]
+    fn distances_in_a_row_are_one_straight_and_flat_corners_are_road() {
+        assert_eq!(read("100 60"), [Piece::straight(160.0)]);
+        assert!(matches!(read("6L")[0].form, Form::Straight { .. }));
+    }
+
+    #[test]
+    fn what_is_no_note_is_named() {
+        let fault = |notes: &str| {
+            pieces(notes, &Grades::default(), None)
+                .unwrap_err()
+                .to_string()
+        };
+        assert_eq!(fault("100 7L"), "note 2, `7L`, is not known");
+        assert_eq!(fault("100 3"), "note 2, `3`, is not known");
+        assert_eq!(fault("100 left"), "note 2, `left`, is not known");
+        assert_eq!(
+            fault("long"),
+            "note 1, `long`, belongs to a corner, and none comes before it"
+        );
+        assert_eq!(
+            fault("100 crest"),
+            "note 2 is a crest, and how fast it is taken is not known"
+        );
+        assert_eq!(fault(" "), "there are no notes");
+    }
+
+    #[test]
+    fn odd_text_is_refused_without_panic() {
+        for notes in [
+            "ü", "lü", "3ü", "-", "+", "+l", "l+", "é3", "3é", "→", "𝟛L", "l", "r3l", "m",
+        ] {
+            let _ = pieces(notes, &Grades::default(), None);
+        }
+    }
+}
