@@ -3,6 +3,7 @@
 pub mod car;
 pub mod finding;
 pub mod kind;
+pub mod log;
 pub mod nearest;
 pub mod path;
 pub mod pulls;

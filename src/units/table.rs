@@ -278,6 +278,18 @@ pub static INERTIA: Dimension = Dimension {
     ],
 };
 
+/// Acceleration, m/s². Not among [`DIMENSIONS`]: a lone `g` is a gram unless an acceleration is
+/// wanted.
+pub static ACCELERATION: Dimension = Dimension {
+    name: "acceleration",
+    wants: "g or m/s2",
+    example: "1.05 g",
+    units: &[
+        unit(&["g", "gn"], STANDARD_GRAVITY),
+        unit(&["m/s2", "m/s^2", "mps2"], 1.0),
+    ],
+};
+
 /// Density, kg/m³.
 pub static DENSITY: Dimension = Dimension {
     name: "density",

@@ -159,6 +159,19 @@ pub struct KnownTime {
     pub condition: Option<String>,
 }
 
+/// What a logged run shows besides the road.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LogFacts {
+    /// Time of the run or lap, s.
+    pub time: f64,
+    /// How many corners were driven at the limit.
+    pub apexes: usize,
+    /// Grip and driver, as far as they show.
+    pub shown: log::Shown,
+    /// The gears, by engine speed over road speed.
+    pub gears: Vec<log::gears::Seen>,
+}
+
 /// A venue ready for the lap.
 ///
 /// ```
@@ -195,6 +208,10 @@ pub struct Course {
     pub air: Air,
     /// Air density given outright, kg/m³; otherwise from `air`.
     pub air_density: Option<f64>,
+    /// What the logged run shows that it comes from.
+    pub log: Option<LogFacts>,
+    /// The counts it was shuffled from: one road of many, [`Course::shuffled`] gives the others.
+    pub sketch: Option<sketch::Sketch>,
     /// Heading of the start, rad from east, counter-clockwise, where it is known.
     pub bearing: Option<f64>,
 }
@@ -260,6 +277,8 @@ impl Course {
             known: None,
             air: Air::isa(0.0),
             air_density: None,
+            log: None,
+            sketch: None,
             bearing: None,
         }
     }
@@ -267,6 +286,19 @@ impl Course {
     /// Length along the road, m, of the sections whose length needs no car to know.
     pub fn known_length(&self) -> f64 {
         self.sections.iter().filter_map(Section::length).sum()
+    }
+
+    /// Another road of the sketch that this course comes from, `number` counting them; the same for
+    /// the same seed and number. `None` where it comes from no sketch.
+    pub fn shuffled(&self, seed: u64, number: u64) -> Option<Course> {
+        let pieces = self.sketch.as_ref()?.road(seed, number).ok()?;
+        let layout = pieces::lay(&pieces).ok()?;
+        Some(Course {
+            sections: layout.sections,
+            places: layout.places,
+            sectors: layout.sectors,
+            ..self.clone()
+        })
     }
 
     /// Whether the last station is the first one again.

@@ -1,6 +1,7 @@
 //! The plan of a course: where its sections lead, seen from above.
 
-use super::{Bend, Course, Extent, Section};
+use super::{Bend, Course, Extent, Section, Surface};
+use crate::units::STANDARD_GRAVITY;
 
 /// A point of the plan.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,6 +27,27 @@ pub struct Closure {
     pub turned: f64,
     /// Height of its end above its start, m.
     pub rise: f64,
+}
+
+/// Grip of surfaces by name, the middle of what tyres for them reach (common practice, no source):
+/// only for lengths and pictures where no car is at hand.
+const NOMINAL_GRIP: [(&str, f64); 6] = [
+    ("gravel", 0.6),
+    ("dirt", 0.6),
+    ("forest", 0.6),
+    ("snow", 0.35),
+    ("ice", 0.35),
+    ("mud", 0.4),
+];
+/// Share of the limit speed that is driven, squared, on a usual day.
+const NOMINAL_SHARE: f64 = 0.85;
+
+/// Lateral acceleration that corners on a surface are driven at on a usual day, m/s².
+pub fn nominal_lateral(surface: &Surface) -> f64 {
+    let known = NOMINAL_GRIP
+        .iter()
+        .find(|(name, _)| surface.like.contains(name));
+    known.map_or(1.0, |(_, grip)| *grip) * surface.factor * NOMINAL_SHARE * STANDARD_GRAVITY
 }
 
 /// Curvature of a section, 1/m, left positive. `lateral` is the lateral acceleration, m/s², that a

@@ -3,7 +3,7 @@
 mod geojson;
 mod gpx;
 mod instant;
-mod points;
+pub(in crate::files) mod points;
 
 pub use instant::instant;
 

@@ -9,9 +9,9 @@ use crate::venue::path::geodesy::LatLon;
 use crate::venue::path::{Fix, Place};
 
 /// Names of a column of latitudes.
-pub(super) const LAT: &[&str] = &["lat", "latitude", "gps lat", "gps latitude"];
+const LAT: &[&str] = &["lat", "latitude", "gps lat", "gps latitude"];
 /// Names of a column of longitudes.
-pub(super) const LON: &[&str] = &[
+const LON: &[&str] = &[
     "lon",
     "longitude",
     "long",
@@ -19,28 +19,19 @@ pub(super) const LON: &[&str] = &[
     "gps lon",
     "gps longitude",
 ];
+/// Names of a column of metres to the east.
+const X: &[&str] = &["x", "east", "easting"];
+/// Names of a column of metres to the north.
+const Y: &[&str] = &["y", "north", "northing"];
 /// Names of a column of heights.
-pub(super) const HEIGHT: &[&str] = &["height", "elevation", "ele", "altitude", "alt", "z"];
+const HEIGHT: &[&str] = &["height", "elevation", "ele", "altitude", "alt", "z"];
 /// Names of a column of times.
-pub(super) const TIMES: &[&str] = &["time", "t", "seconds", "timestamp", "utc"];
+pub(in crate::files) const TIMES: &[&str] = &["time", "t", "seconds", "timestamp", "utc"];
 
 /// The points of a table, as one line.
 pub(super) fn line(source: Source, findings: &mut Findings) -> Option<Line> {
     let table = Table::parse(source, findings)?;
-    let places = places(&table, findings)?;
-    let heights = match table.find(HEIGHT) {
-        Some(column) => table.with_gaps(column, &LENGTH, Some("m"), findings)?,
-        None => vec![None; places.len()],
-    };
-    let times = times(&table, findings)?;
-    let fixes = places.into_iter().zip(heights).zip(times);
-    let fixes = fixes
-        .map(|((place, height), time)| Fix {
-            place,
-            height,
-            time,
-        })
-        .collect();
+    let fixes = fixes(&table, findings)?;
     let rows = (0..table.height())
         .map(|row| table.mark(row, 0).line)
         .collect();
@@ -49,6 +40,32 @@ pub(super) fn line(source: Source, findings: &mut Findings) -> Option<Line> {
         fixes,
         rows,
     })
+}
+
+/// Whether a table has columns of positions.
+pub(in crate::files) fn has_places(table: &Table) -> bool {
+    table.find(LAT).is_some() && table.find(LON).is_some()
+        || table.find(X).is_some() && table.find(Y).is_some()
+}
+
+/// The points of a table.
+pub(in crate::files) fn fixes(table: &Table, findings: &mut Findings) -> Option<Vec<Fix>> {
+    let places = places(table, findings)?;
+    let heights = match table.find(HEIGHT) {
+        Some(column) => table.with_gaps(column, &LENGTH, Some("m"), findings)?,
+        None => vec![None; places.len()],
+    };
+    let times = times(table, findings)?;
+    let fixes = places.into_iter().zip(heights).zip(times);
+    Some(
+        fixes
+            .map(|((place, height), time)| Fix {
+                place,
+                height,
+                time,
+            })
+            .collect(),
+    )
 }
 
 fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
@@ -63,10 +80,7 @@ fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
         };
         return Some(lat?.into_iter().zip(lon?).map(place).collect());
     }
-    if let (Some(x), Some(y)) = (
-        table.find(&["x", "east", "easting"]),
-        table.find(&["y", "north", "northing"]),
-    ) {
+    if let (Some(x), Some(y)) = (table.find(X), table.find(Y)) {
         let x = table.numbers(x, &LENGTH, Some("m"), findings);
         let y = table.numbers(y, &LENGTH, Some("m"), findings);
         return Some(
@@ -81,7 +95,7 @@ fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
 }
 
 /// Times in seconds from any start: numbers, clock times or dates with times.
-pub(super) fn times(table: &Table, findings: &mut Findings) -> Option<Vec<Option<f64>>> {
+pub(in crate::files) fn times(table: &Table, findings: &mut Findings) -> Option<Vec<Option<f64>>> {
     let Some(column) = table.find(TIMES) else {
         return Some(vec![None; table.height()]);
     };

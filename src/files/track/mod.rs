@@ -1,7 +1,9 @@
 //! A track file: one venue, from pieces, notes, a sketch, a path or a logged run.
 
 mod along;
+mod counts;
 mod ground;
+mod log;
 mod path;
 mod pieces;
 
@@ -30,11 +32,14 @@ const KEYS: &[&str] = &[
     "grades",
     "pieces",
     "path",
+    "log",
+    "notes",
+    "sketch",
     "along",
 ];
 
 /// Where the road comes from: one of these.
-const SOURCES: &[&str] = &["pieces", "path"];
+const SOURCES: &[&str] = &["pieces", "path", "log", "notes", "sketch"];
 
 /// The words for kinds of event.
 pub const KINDS: &[(&str, EventKind)] = &[
@@ -85,7 +90,7 @@ fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
         .unwrap_or_default();
     let example = "pieces: [{straight: 140 m}, {square: left}]";
     let source = map.either(SOURCES, Some(example));
-    let laid = source.and_then(|item| lay(&item, &scale, &mut course));
+    let laid = source.and_then(|item| lay(&item, map.has("start"), &scale, &mut course));
     ground::air(&map, laid.unwrap_or_default(), &mut course);
     laid?;
     check_loop(&root, &map, kind?, &course);
@@ -97,20 +102,28 @@ fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
 }
 
 /// Lays the road of the course; gives the mean height of its source, where that has heights.
-fn lay(item: &Item, scale: &Grades, course: &mut Course) -> Option<Option<f64>> {
+fn lay(item: &Item, says_start: bool, scale: &Grades, course: &mut Course) -> Option<Option<f64>> {
+    let closed = course.kind == EventKind::Circuit;
     let (layout, height) = match item.name() {
         "path" => {
-            let closed = course.kind == EventKind::Circuit;
             let surveyed = path::surveyed(item, closed)?;
-            course.bearing = Some(surveyed.bearing);
-            if closed && !surveyed.closed && course.start == Start::Flying {
-                item.error(
-                    "a flying lap is the whole of a circuit",
-                    "leave out `to`, or write `start: standing`",
-                );
-                return None;
+            whole_lap(item, &surveyed, course)?;
+            (surveyed.layout, surveyed.height)
+        }
+        "log" => {
+            let (surveyed, facts, start) = log::logged(item, closed)?;
+            whole_lap(item, &surveyed, course)?;
+            course.log = Some(facts);
+            if let Some(start) = start.filter(|_| !says_start) {
+                course.start = start;
             }
             (surveyed.layout, surveyed.height)
+        }
+        "notes" => (counts::from_notes(item, scale)?, None),
+        "sketch" => {
+            let (sketch, layout) = counts::from_sketch(item, scale, &course.surfaces[0])?;
+            course.sketch = Some(sketch);
+            (layout, None)
         }
         _ => (pieces::layout(item, scale, &mut course.surfaces)?, None),
     };
@@ -118,6 +131,19 @@ fn lay(item: &Item, scale: &Grades, course: &mut Course) -> Option<Option<f64>> 
     course.places = layout.places;
     course.sectors = layout.sectors;
     Some(height)
+}
+
+/// A flying lap needs the whole of a loop.
+fn whole_lap(item: &Item, surveyed: &path::Surveyed, course: &mut Course) -> Option<()> {
+    course.bearing = surveyed.bearing;
+    if course.is_closed() && !surveyed.closed {
+        item.error(
+            "a flying lap is the whole of a circuit",
+            "leave out `to`, or write `start: standing`",
+        );
+        return None;
+    }
+    Some(())
 }
 
 /// How the run begins and ends.

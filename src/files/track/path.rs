@@ -4,13 +4,14 @@ use std::path::PathBuf;
 
 use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::path::{self, Line, Lines, Which};
-use crate::files::source::Mark;
+use crate::files::source::{Mark, Source};
 use crate::files::yaml::Item;
 use crate::units::LENGTH;
 use crate::venue::path::Place;
 use crate::venue::path::clean::{Note, PathError};
 use crate::venue::path::cut::{Lap, Where};
 use crate::venue::path::geodesy::LatLon;
+use crate::venue::path::road::Road;
 use crate::venue::path::survey::{Request, Survey, survey};
 use crate::venue::pieces::Layout;
 
@@ -33,8 +34,8 @@ pub(super) struct Surveyed {
     pub layout: Layout,
     /// Its mean height, m, where the path has heights.
     pub height: Option<f64>,
-    /// Heading of its start, rad from east, counter-clockwise.
-    pub bearing: f64,
+    /// Heading of its start, rad from east, counter-clockwise, where that is known.
+    pub bearing: Option<f64>,
     /// It ends where it begins.
     pub closed: bool,
 }
@@ -107,6 +108,11 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
     })
 }
 
+/// Heading of the start of a road.
+pub(super) fn bearing(road: &Road) -> f64 {
+    road.steps.first().map_or(0.0, |step| step.heading)
+}
+
 fn allowance_assumed(item: &Item) {
     let text = "the driver's line is the path itself: its radii are not opened (line allowance 1)";
     item.assumed("line_allowance", text);
@@ -122,7 +128,7 @@ fn which(item: &Item) -> Option<Which> {
     }
 }
 
-fn lap(item: &Item) -> Option<Lap> {
+pub(super) fn lap(item: &Item) -> Option<Lap> {
     if item.word() == Some("fastest") {
         return Some(Lap::Fastest);
     }
@@ -131,7 +137,7 @@ fn lap(item: &Item) -> Option<Lap> {
 }
 
 /// A place along the path: a distance, or a position that it passes.
-fn place_of(item: &Item) -> Option<Where> {
+pub(super) fn place_of(item: &Item) -> Option<Where> {
     if !item.is_mapping() {
         return item.quantity(&LENGTH, 0.0..=1e6).map(Where::Distance);
     }
@@ -181,7 +187,7 @@ fn survey_file(item: &Item, wanted: &Wanted, findings: &mut Findings) -> Option<
     Some(Surveyed {
         layout: survey.layout(wanted.allowance),
         height,
-        bearing: survey.road.steps.first().map_or(0.0, |step| step.heading),
+        bearing: Some(bearing(&survey.road)),
         closed: survey.road.closed,
     })
 }
@@ -206,7 +212,12 @@ fn refusal(item: &Item, lines: &Lines, line: &Line, error: &PathError) -> Findin
         }
         None => item.finding(Severity::Error, error.to_string()),
     };
-    let remedy = match error {
+    finding.remedy(remedy(error))
+}
+
+/// What would make a path right.
+pub(super) fn remedy(error: &PathError) -> &'static str {
+    match error {
         PathError::TooFew(_) => "draw or record more points along the road",
         PathError::Latitude { swapped: true, .. } => {
             "change the two over: GeoJSON has longitude first, tables go by their headings"
@@ -222,44 +233,16 @@ fn refusal(item: &Item, lines: &Lines, line: &Line, error: &PathError) -> Findin
         PathError::Beyond { .. } | PathError::Backwards { .. } => "check `from` and `to`",
         PathError::NoLap { .. } => "choose a lap that is there, or `fastest`",
         _ => "check this point",
-    };
-    finding.remedy(remedy)
+    }
 }
 
 /// What was mended and where the path says too little.
 fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
     let warn = |text: String, remedy: &str| item.warning(text, remedy);
     for note in &survey.notes {
-        match *note {
-            Note::Repeats(count) => warn(
-                format!("{count} points of the path repeat the one before and were left out"),
-                "nothing needs doing",
-            ),
-            Note::Pauses { count, seconds } => warn(
-                format!("the recording stands {count} times, {seconds:.0} s in all: left out"),
-                "nothing needs doing",
-            ),
-            Note::Spike { fix, metres } => {
-                let mark = lines.mark(line, fix);
-                let text = format!(
-                    "this point lies {metres:.0} m aside of its neighbours and was left out"
-                );
-                item.push(lines.source.finding(Severity::Warning, mark, text));
-            }
-            Note::Backwards { fix } => {
-                let mark = lines.mark(line, fix);
-                let text = "time goes backwards here: the times of this path are not used";
-                item.push(lines.source.finding(Severity::Warning, mark, text));
-            }
-            Note::Open { gap } => warn(
-                format!("the loop is open by {gap:.0} m and was closed with a straight"),
-                "record or draw the whole of a lap",
-            ),
-            Note::Laps { found, taken } => warn(
-                format!("the path holds {found} laps; lap {taken} is taken"),
-                "choose another with `lap: 1`",
-            ),
-        }
+        tell_note(item, note, &|fix| {
+            (lines.source.clone(), lines.mark(line, fix))
+        });
     }
     let (level, length) = (survey.road.level, survey.road.length());
     if !survey.road.heights {
@@ -288,5 +271,39 @@ fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
             format!("the map is too coarse in {more} more corners"),
             "put points closer together",
         );
+    }
+}
+
+/// What was mended; `place` gives the file and the place of a fix.
+pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Source, Mark)) {
+    let warn = |text: String, remedy: &str| item.warning(text, remedy);
+    match *note {
+        Note::Repeats(count) => warn(
+            format!("{count} points of the path repeat the one before and were left out"),
+            "nothing needs doing",
+        ),
+        Note::Pauses { count, seconds } => warn(
+            format!("the recording stands {count} times, {seconds:.0} s in all: left out"),
+            "nothing needs doing",
+        ),
+        Note::Spike { fix, metres } => {
+            let (source, mark) = place(fix);
+            let text =
+                format!("this point lies {metres:.0} m aside of its neighbours and was left out");
+            item.push(source.finding(Severity::Warning, mark, text));
+        }
+        Note::Backwards { fix } => {
+            let (source, mark) = place(fix);
+            let text = "time goes backwards here: the times of this path are not used";
+            item.push(source.finding(Severity::Warning, mark, text));
+        }
+        Note::Open { gap } => warn(
+            format!("the loop is open by {gap:.0} m and was closed with a straight"),
+            "record or draw the whole of a lap",
+        ),
+        Note::Laps { found, taken } => warn(
+            format!("the path holds {found} laps; lap {taken} is taken"),
+            "choose another with `lap: 1`",
+        ),
     }
 }

@@ -73,16 +73,27 @@ pub(super) fn layout(list: &Item, grades: &Grades, surfaces: &mut Vec<Surface>) 
     if !sloped {
         list.assumed("slope", "a level road");
     }
-    let laid = write_out(&items).and_then(|pieces| lay(&pieces));
-    match laid {
-        Ok(layout) => Some(layout).filter(|_| sound),
-        // With faults in the pieces themselves, what is missing of them is no news.
-        Err(_) if !sound => None,
+    // With faults in the pieces themselves, what is missing of them is no news.
+    if !sound {
+        return None;
+    }
+    match write_out(&items) {
+        Ok(pieces) => lay_out(list, &pieces),
         Err(error) => {
-            list.error(
-                error.to_string(),
-                "write pieces, as in `[{straight: 140 m}, {square: left}]`",
-            );
+            list.error(error.to_string(), EXAMPLE);
+            None
+        }
+    }
+}
+
+const EXAMPLE: &str = "write pieces, as in `[{straight: 140 m}, {square: left}]`";
+
+/// Lays pieces out; what is in the way is a fault of `item`.
+pub(super) fn lay_out(item: &Item, pieces: &[Piece]) -> Option<Layout> {
+    match lay(pieces) {
+        Ok(layout) => Some(layout),
+        Err(error) => {
+            item.error(error.to_string(), EXAMPLE);
             None
         }
     }

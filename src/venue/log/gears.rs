@@ -53,7 +53,10 @@ pub fn seen(rpm: &[f64], speed: &[f64]) -> Vec<Seen> {
         .map(|(rpm, speed)| (rpm / speed).ln())
         .collect();
     let bounds = |pick: fn(f64, f64) -> f64, start| rows.iter().copied().fold(start, pick);
-    let (low, high) = (bounds(f64::min, f64::INFINITY), bounds(f64::max, f64::NEG_INFINITY));
+    let (low, high) = (
+        bounds(f64::min, f64::INFINITY),
+        bounds(f64::max, f64::NEG_INFINITY),
+    );
     if rows.len() < 50 || !(high - low).is_finite() {
         return Vec::new();
     }
@@ -64,20 +67,33 @@ pub fn seen(rpm: &[f64], speed: &[f64]) -> Vec<Seen> {
         bins[at] += 1.0;
     }
     let smooth: Vec<f64> = (0..count)
-        .map(|i| (i.saturating_sub(2)..(i + 3).min(count)).map(|k| bins[k]).sum())
+        .map(|i| {
+            (i.saturating_sub(2)..(i + 3).min(count))
+                .map(|k| bins[k])
+                .sum()
+        })
         .collect();
     let mut found: Vec<Seen> = Vec::new();
     for i in 1..count - 1 {
         // Two gears are never nearer than some 8 %.
         let around = i.saturating_sub(8)..(i + 9).min(count);
         let top = smooth[i] >= around.clone().map(|k| smooth[k]).fold(0.0, f64::max);
-        let first = !around.clone().take_while(|k| *k < i).any(|k| smooth[k] == smooth[i]);
+        let first = !around
+            .clone()
+            .take_while(|k| *k < i)
+            .any(|k| smooth[k] == smooth[i]);
         if top && first && smooth[i] >= LEAST_SHARE * rows.len() as f64 {
             let centre = low + (i as f64 - 1.5) * BIN;
-            let near: Vec<f64> =
-                rows.iter().copied().filter(|row| (row - centre).abs() < 3.0 * BIN).collect();
+            let near: Vec<f64> = rows
+                .iter()
+                .copied()
+                .filter(|row| (row - centre).abs() < 3.0 * BIN)
+                .collect();
             let mean = near.iter().sum::<f64>() / near.len().max(1) as f64;
-            found.push(Seen { ratio: mean.exp(), share: near.len() as f64 / rows.len() as f64 });
+            found.push(Seen {
+                ratio: mean.exp(),
+                share: near.len() as f64 / rows.len() as f64,
+            });
         }
     }
     found.sort_by(|a, b| b.ratio.total_cmp(&a.ratio));
@@ -91,10 +107,20 @@ pub fn compare(seen: &[Seen], expected: &[f64]) -> Option<Comparison> {
         return None;
     }
     // The common scale is the one that most of the driving fits, gear by gear.
-    let candidates = seen.iter().flat_map(|s| expected.iter().map(move |e| s.ratio / e));
+    let candidates = seen
+        .iter()
+        .flat_map(|s| expected.iter().map(move |e| s.ratio / e));
     let fit = |scale: f64| -> f64 {
-        let fits = |s: &Seen| expected.iter().any(|e| (s.ratio / (e * scale)).ln().abs() < 0.5 * ODD);
-        let agreed: f64 = seen.iter().filter(|s| fits(s)).map(|s| s.share.sqrt()).sum();
+        let fits = |s: &Seen| {
+            expected
+                .iter()
+                .any(|e| (s.ratio / (e * scale)).ln().abs() < 0.5 * ODD)
+        };
+        let agreed: f64 = seen
+            .iter()
+            .filter(|s| fits(s))
+            .map(|s| s.share.sqrt())
+            .sum();
         agreed - 0.2 * scale.ln().abs()
     };
     let scale = candidates
@@ -104,16 +130,28 @@ pub fn compare(seen: &[Seen], expected: &[f64]) -> Option<Comparison> {
         seen.iter()
             .map(|s| s.ratio)
             .filter(|r| (r / (e * scale)).ln().abs() < 0.12)
-            .min_by(|a, b| (a / (e * scale)).ln().abs().total_cmp(&(b / (e * scale)).ln().abs()))
+            .min_by(|a, b| {
+                (a / (e * scale))
+                    .ln()
+                    .abs()
+                    .total_cmp(&(b / (e * scale)).ln().abs())
+            })
     };
     let gears: Vec<Match> = expected
         .iter()
         .enumerate()
-        .map(|(i, &expected)| Match { gear: i + 1, expected, seen: near(expected) })
+        .map(|(i, &expected)| Match {
+            gear: i + 1,
+            expected,
+            seen: near(expected),
+        })
         .collect();
     let odd = gears
         .iter()
-        .filter(|g| g.seen.is_some_and(|s| (s / (g.expected * scale)).ln().abs() > ODD))
+        .filter(|g| {
+            g.seen
+                .is_some_and(|s| (s / (g.expected * scale)).ln().abs() > ODD)
+        })
         .map(|g| g.gear)
         .collect();
     Some(Comparison { scale, gears, odd })

@@ -168,7 +168,11 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
 /// The grip of the best corners and the share of the usual one. The best tenth and the median, so
 /// that neither one slide nor one lift decides.
 fn shown(apexes: &[Apex]) -> Shown {
-    let mut lateral: Vec<f64> = apexes.iter().filter_map(|a| a.lateral).map(f64::abs).collect();
+    let mut lateral: Vec<f64> = apexes
+        .iter()
+        .filter_map(|a| a.lateral)
+        .map(f64::abs)
+        .collect();
     if lateral.len() < 3 {
         return Shown::default();
     }
@@ -198,7 +202,10 @@ impl Trace {
     }
 
     fn time(&self) -> f64 {
-        self.time.last().zip(self.time.first()).map_or(0.0, |(b, a)| b - a)
+        self.time
+            .last()
+            .zip(self.time.first())
+            .map_or(0.0, |(b, a)| b - a)
     }
 
     /// Rows between two distances.
@@ -230,13 +237,19 @@ impl<'a> Track<'a> {
             return Err(LogError::NotFinite { row: row + 1 });
         }
         if let Some(row) = (1..count).find(|&row| run.time[row] < run.time[row - 1]) {
-            return Err(LogError::Backwards { row: row + 1, what: "time" });
+            return Err(LogError::Backwards {
+                row: row + 1,
+                what: "time",
+            });
         }
         let distance = match &run.distance {
             Some(distance) => {
                 let back = |row: &usize| distance[*row] < distance[*row - 1] - 0.5;
                 if let Some(row) = (1..distance.len()).find(back) {
-                    return Err(LogError::Backwards { row: row + 1, what: "distance" });
+                    return Err(LogError::Backwards {
+                        row: row + 1,
+                        what: "distance",
+                    });
                 }
                 distance.iter().map(|d| d - distance[0]).collect()
             }
@@ -246,9 +259,17 @@ impl<'a> Track<'a> {
         let last = run.speed.iter().rposition(|v| *v > STANDING).unwrap_or(0);
         // From the last row at rest, so that a standing start is one.
         let moving = first.saturating_sub(1)..last + 1;
-        let track = Self { run, distance, moving };
+        let track = Self {
+            run,
+            distance,
+            moving,
+        };
         let length = track.trace().length();
-        if length < SHORTEST { Err(LogError::Short(length)) } else { Ok(track) }
+        if length < SHORTEST {
+            Err(LogError::Short(length))
+        } else {
+            Ok(track)
+        }
     }
 
     /// Speed over distance while the car moves; standing takes no distance and leaves the time.

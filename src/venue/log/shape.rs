@@ -1,11 +1,11 @@
 //! The road of a logged run: its shape, its apexes, its sections.
 
 use super::{Apex, LogError, Request, Trace, Track};
+use crate::venue::path::Fix;
 use crate::venue::path::clean::Note;
 use crate::venue::path::corners::{Corner, corners};
 use crate::venue::path::road::{Road, Step};
 use crate::venue::path::survey::{self, Survey};
-use crate::venue::path::Fix;
 use crate::venue::pieces::{Form, Known, Layout, Piece, lay};
 use crate::venue::{Bend, Extent, Scales};
 
@@ -33,7 +33,10 @@ pub(super) fn from_fixes(
     let timed: Vec<Fix> = fixes
         .iter()
         .zip(&track.run.time)
-        .map(|(fix, time)| Fix { time: Some(*time), ..*fix })
+        .map(|(fix, time)| Fix {
+            time: Some(*time),
+            ..*fix
+        })
         .collect();
     let mut survey: Survey = survey::survey(&timed[track.moving.clone()], &request.into())?;
     notes.append(&mut survey.notes);
@@ -53,9 +56,16 @@ fn along(road: &Road, track: &Track) -> Trace {
             Some(&(fix, at)) => (first + fix, at),
             None => (row + 1, length),
         };
-        let whole = track.distance.get(next_row).map_or(0.0, |d| d - track.distance[row]);
+        let whole = track
+            .distance
+            .get(next_row)
+            .map_or(0.0, |d| d - track.distance[row]);
         for r in row..next_row.max(row + 1).min(track.run.speed.len()) {
-            let share = if whole > 0.0 { (track.distance[r] - track.distance[row]) / whole } else { 0.0 };
+            let share = if whole > 0.0 {
+                (track.distance[r] - track.distance[row]) / whole
+            } else {
+                0.0
+            };
             let distance = at + share.clamp(0.0, 1.0) * (next_at - at);
             if trace.distance.last().is_none_or(|last| *last <= distance) {
                 trace.distance.push(distance);
@@ -87,7 +97,13 @@ pub(super) fn from_lateral(track: &Track, lateral: &[f64], closed: bool) -> (Roa
         if rows[k] > 0 {
             last = sum[k] / rows[k] as f64;
         }
-        steps.push(Step { start: k as f64 * h, length: h, heading, curvature: last, slope: 0.0 });
+        steps.push(Step {
+            start: k as f64 * h,
+            length: h,
+            heading,
+            curvature: last,
+            slope: 0.0,
+        });
         heading += last * h;
     }
     let road = Road {
@@ -109,7 +125,10 @@ pub(super) fn apexes_of(corners: &[Corner], trace: &Trace) -> Vec<Apex> {
         rows.min_by(|&a, &b| trace.speed[a].total_cmp(&trace.speed[b]))
     };
     let highest = |from: f64, to: f64| {
-        trace.rows(from, to).map(|row| trace.speed[row]).fold(0.0, f64::max)
+        trace
+            .rows(from, to)
+            .map(|row| trace.speed[row])
+            .fold(0.0, f64::max)
     };
     let apex = |corner: &Corner| {
         let row = lowest(trace.rows(corner.start, corner.end))?;
@@ -134,11 +153,19 @@ pub(super) fn dips(trace: &Trace) -> Vec<Apex> {
     let mut row = 0;
     while let Some(apex) = next_dip(speed, row) {
         let bound = speed[apex] * (1.0 + REACH);
-        let from = (0..apex).rev().find(|&r| speed[r] > bound).map_or(0, |r| r + 1);
-        let to = (apex..speed.len()).find(|&r| speed[r] > bound).unwrap_or(speed.len()) - 1;
+        let from = (0..apex)
+            .rev()
+            .find(|&r| speed[r] > bound)
+            .map_or(0, |r| r + 1);
+        let to = (apex..speed.len())
+            .find(|&r| speed[r] > bound)
+            .unwrap_or(speed.len())
+            - 1;
         let (start, end) = (trace.distance[from], trace.distance[to]);
         // Rows are some metres apart: a corner is at least as long as the way between two.
-        let least = 0.5 * (trace.distance[(apex + 1).min(speed.len() - 1)] - trace.distance[apex.saturating_sub(1)]);
+        let least = 0.5
+            * (trace.distance[(apex + 1).min(speed.len() - 1)]
+                - trace.distance[apex.saturating_sub(1)]);
         let (start, end) = if end - start < least {
             let middle = trace.distance[apex];
             ((middle - 0.5 * least).max(0.0), middle + 0.5 * least)
@@ -147,7 +174,12 @@ pub(super) fn dips(trace: &Trace) -> Vec<Apex> {
         };
         let start = found.last().map_or(start, |last| start.max(last.reach.1));
         if end > start {
-            found.push(Apex { at: trace.distance[apex], reach: (start, end), speed: speed[apex], lateral: None });
+            found.push(Apex {
+                at: trace.distance[apex],
+                reach: (start, end),
+                speed: speed[apex],
+                lateral: None,
+            });
         }
         row = to + 1;
     }
@@ -187,13 +219,18 @@ pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex]) -> Layout {
     let mut layout = survey.layout(1.0);
     let mut at = 0.0;
     for section in &mut layout.sections {
-        let Extent::Length(length) = section.extent else { continue };
+        let Extent::Length(length) = section.extent else {
+            continue;
+        };
         // Along the map, as corners are.
         let middle = at + 0.5 * length / section.slope.hypot(1.0);
         at += length / section.slope.hypot(1.0);
-        let apex = apexes.iter().find(|a| a.reach.0 <= middle && middle <= a.reach.1);
+        let apex = apexes
+            .iter()
+            .find(|a| a.reach.0 <= middle && middle <= a.reach.1);
         let corner = found.iter().find(|c| c.start <= middle && middle <= c.end);
-        if let (Some(apex), Some(corner), Bend::Radius { curvature }) = (apex, corner, section.bend) {
+        if let (Some(apex), Some(corner), Bend::Radius { curvature }) = (apex, corner, section.bend)
+        {
             let opens = 1.0 / (corner.radius * curvature.abs()).max(1e-9);
             section.bend = Bend::Measured {
                 speed: apex.speed * opens.sqrt().clamp(1.0, FASTER),

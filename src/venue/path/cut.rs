@@ -305,7 +305,7 @@ fn cut_steps(steps: &[Step], from: f64, to: f64) -> impl Iterator<Item = Step> +
     steps.iter().filter_map(move |step| {
         let a = step.start.max(from);
         let b = (step.start + step.length).min(to);
-        (b - a > 1e-6).then(|| Step {
+        (b - a > 1e-6).then_some(Step {
             start: a,
             length: b - a,
             heading: step.heading + step.curvature * (a - step.start),

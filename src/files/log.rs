@@ -1,0 +1,186 @@
+//! Logged runs: tables of time or distance and speed, with what else the logger wrote.
+
+use std::path::Path;
+
+use super::finding::{Findings, Severity};
+use super::path::points;
+use super::source::{Mark, Source, TABLE_LIMIT};
+use super::table::Table;
+use crate::units::{ACCELERATION, ENGINE_SPEED, LENGTH, SPEED};
+use crate::venue::log::Run;
+
+const SPEEDS: &[&str] = &[
+    "speed",
+    "velocity",
+    "v",
+    "gps speed",
+    "ground speed",
+    "road speed",
+    "wheel speed",
+];
+const DISTANCES: &[&str] = &["distance", "dist", "s", "odometer"];
+const RPMS: &[&str] = &["rpm", "engine speed", "engine rpm", "revs", "n"];
+const LATERALS: &[&str] = &[
+    "lateral g",
+    "lat g",
+    "g lat",
+    "lateral acceleration",
+    "lateral",
+    "lat acc",
+    "ay",
+];
+const LAPS: &[&str] = &["lap", "lap number", "lap no"];
+
+/// A log in memory.
+#[derive(Debug, Clone)]
+pub struct Log {
+    /// The file, for findings.
+    pub source: Source,
+    /// Its columns.
+    pub run: Run,
+    /// Number of the lap of each row, where the logger counted.
+    pub laps: Option<Vec<i64>>,
+    /// Line of the file of each row.
+    pub rows: Vec<u32>,
+}
+
+/// Reads a logged run from a file.
+pub fn read(path: &Path, findings: &mut Findings) -> Option<Log> {
+    parse(Source::read(path, TABLE_LIMIT, findings)?, findings)
+}
+
+/// As [`read`], from a text already in memory.
+pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
+    let table = Table::parse(source.clone(), findings)?;
+    let Some(column) = table.find(SPEEDS) else {
+        findings.push(table.missing("speed", SPEEDS));
+        return None;
+    };
+    let speed = table.numbers(column, &SPEED, None, findings);
+    let mut optional = |names: &[&str], dimension, bare: Option<&str>| match table.find(names) {
+        Some(column) => table.numbers(column, dimension, bare, findings).map(Some),
+        None => Some(None),
+    };
+    let distance = optional(DISTANCES, &LENGTH, Some("m"));
+    let rpm = optional(RPMS, &ENGINE_SPEED, Some("rpm"));
+    let lateral = optional(LATERALS, &ACCELERATION, Some("g"));
+    let times = points::times(&table, findings);
+    let fixes = if points::has_places(&table) {
+        points::fixes(&table, findings).map(Some)
+    } else {
+        Some(None)
+    };
+    let (speed, distance) = (speed?, distance?);
+    let time = times_of(times?, &speed, distance.as_deref());
+    let Some(time) = time else {
+        findings.push(table.missing("time or distance", points::TIMES));
+        return None;
+    };
+    let laps = table.find(LAPS).map(|column| {
+        (0..table.height())
+            .map(|row| table.cell(row, column).trim().parse().unwrap_or(-1))
+            .collect()
+    });
+    let rows = (0..table.height())
+        .map(|row| table.mark(row, 0).line)
+        .collect();
+    let run = Run {
+        time,
+        speed,
+        distance,
+        rpm: rpm?,
+        lateral: lateral?,
+        fixes: fixes?,
+    };
+    Some(Log {
+        source,
+        run,
+        laps,
+        rows,
+    })
+}
+
+/// Times as recorded, or from distance and speed.
+fn times_of(times: Vec<Option<f64>>, speed: &[f64], distance: Option<&[f64]>) -> Option<Vec<f64>> {
+    if let Some(times) = times.into_iter().collect::<Option<Vec<f64>>>() {
+        return Some(times);
+    }
+    let distance = distance?;
+    let mut time = vec![0.0];
+    for row in 1..speed.len() {
+        let mean = 0.5 * (speed[row] + speed[row - 1]);
+        let step = (distance[row] - distance[row - 1]).max(0.0);
+        time.push(time[row - 1] + if mean > 0.1 { step / mean } else { 0.0 });
+    }
+    Some(time)
+}
+
+impl Log {
+    /// The place of a row, counted from 0.
+    pub fn mark(&self, row: usize) -> Mark {
+        let line = self.rows.get(row).copied().unwrap_or(0);
+        Mark {
+            line,
+            column: u32::from(line > 0),
+            width: 1,
+        }
+    }
+
+    /// Only the rows of one lap as the logger counted: the one asked for, or the fastest of those
+    /// that begin and end in the log. Nothing changes where the logger did not count.
+    pub fn only_lap(&mut self, asked: Option<usize>, findings: &mut Findings) -> Option<()> {
+        let Some(laps) = &self.laps else {
+            return Some(());
+        };
+        let mut parts: Vec<(i64, std::ops::Range<usize>)> = Vec::new();
+        for (row, &lap) in laps.iter().enumerate() {
+            match parts.last_mut() {
+                Some((last, range)) if *last == lap => range.end = row + 1,
+                _ => parts.push((lap, row..row + 1)),
+            }
+        }
+        let taken = |range: &std::ops::Range<usize>| {
+            self.run.time[range.end - 1] - self.run.time[range.start]
+        };
+        let chosen = match asked {
+            Some(number) => parts.iter().find(|(lap, _)| *lap == number as i64),
+            // The first and the last are rarely whole.
+            None if parts.len() > 2 => parts[1..parts.len() - 1]
+                .iter()
+                .min_by(|a, b| taken(&a.1).total_cmp(&taken(&b.1))),
+            None => parts.first(),
+        };
+        let Some((lap, range)) = chosen.cloned() else {
+            let text = format!("there is no lap {} in this log", asked.unwrap_or(1));
+            findings.push(self.source.finding(Severity::Error, Mark::default(), text));
+            return None;
+        };
+        if parts.len() > 1 {
+            let text = format!("the log holds {} laps; lap {lap} is taken", parts.len());
+            let finding = self
+                .source
+                .finding(Severity::Warning, Mark::default(), text);
+            findings.push(finding.remedy("choose another with `lap: 1`"));
+        }
+        self.cut(range);
+        Some(())
+    }
+
+    fn cut(&mut self, range: std::ops::Range<usize>) {
+        let part = |column: &mut Vec<f64>| *column = column[range.clone()].to_vec();
+        part(&mut self.run.time);
+        part(&mut self.run.speed);
+        for column in [
+            &mut self.run.distance,
+            &mut self.run.rpm,
+            &mut self.run.lateral,
+        ] {
+            column.iter_mut().for_each(part);
+        }
+        if let Some(fixes) = &mut self.run.fixes {
+            *fixes = fixes[range.clone()].to_vec();
+        }
+        self.rows = self.rows[range].to_vec();
+        self.laps = None;
+    }
+}

@@ -1,0 +1,217 @@
+//! Tracks from a page of notes, and from counts.
+
+use super::pieces::lay_out;
+use crate::files::yaml::{Item, Map};
+use crate::units::{KILOMETRE_PER_HOUR, LENGTH, SPEED};
+use crate::venue::grades::Grades;
+use crate::venue::pieces::Layout;
+use crate::venue::sketch::{Count, Sketch};
+use crate::venue::{Surface, notes, plan};
+
+const SKETCH: &[&str] = &[
+    "length",
+    "hairpins",
+    "squares",
+    "corners",
+    "gears",
+    "longest_straight",
+    "slope",
+    "rolling",
+];
+/// Apex speed in km/h and turned angle in degrees of a corner by the gear it is taken in, from
+/// first to fifth: an ordinary four- or five-speed car (common practice, no source).
+const BY_GEAR: [(f64, f64); 5] = [
+    (32.0, 150.0),
+    (50.0, 80.0),
+    (75.0, 50.0),
+    (105.0, 30.0),
+    (135.0, 20.0),
+];
+/// Roads that are drawn before anything of a sketch is said.
+pub const SEED: u64 = 1;
+
+/// Lays out notes: `"100 HpL 60 3R"`, or `{text: …, crest: 90 km/h, slope: 2 %}`.
+pub(super) fn from_notes(item: &Item, grades: &Grades) -> Option<Layout> {
+    let (text, crest, slope) = if item.is_mapping() {
+        let map = item.mapping(&["text", "crest", "slope"])?;
+        let text = map
+            .require("text", "\"100 HpL 60 3R\"")
+            .and_then(|item| long_text(&item))?;
+        let crest = match map.take("crest") {
+            Some(item) => Some(item.quantity(&SPEED, 0.1..=500.0 * KILOMETRE_PER_HOUR)?),
+            None => None,
+        };
+        let slope = match map.take("slope") {
+            Some(item) => Some(item.slope(-0.5..=0.5)?),
+            None => None,
+        };
+        (text, crest, slope)
+    } else {
+        (long_text(item)?, None, None)
+    };
+    let mut pieces = match notes::pieces(&text, grades, crest) {
+        Ok(pieces) => pieces,
+        Err(error) => {
+            let remedy = match &error {
+                notes::NoteError::Unknown { remedy, .. } => remedy.clone(),
+                notes::NoteError::NoCrestSpeed { .. } => {
+                    "say how fast crests are taken: `notes: {text: …, crest: 90 km/h}`".to_owned()
+                }
+                notes::NoteError::NoCorner { .. } => "write it after a corner".to_owned(),
+                notes::NoteError::Empty => "write notes, as in `100 HpL 60 3R`".to_owned(),
+            };
+            item.error(error.to_string(), remedy);
+            return None;
+        }
+    };
+    match slope {
+        Some(slope) => pieces.iter_mut().for_each(|piece| piece.slope = slope),
+        None => item.assumed("slope", "a level road"),
+    }
+    if grades.assumed {
+        item.assumed(
+            "grades",
+            "corner speeds by a usual scale of grades, not this driver's own",
+        );
+    }
+    lay_out(item, &pieces)
+}
+
+/// A page of notes may be longer than a name.
+fn long_text(item: &Item) -> Option<String> {
+    let text = item.scalar("notes, as in `100 HpL 60 3R`")?;
+    Some(text.to_owned())
+}
+
+/// Reads a sketch, and lays out its first road.
+pub(super) fn from_sketch(
+    item: &Item,
+    grades: &Grades,
+    surface: &Surface,
+) -> Option<(Sketch, Layout)> {
+    let map = item.mapping(SKETCH)?;
+    let metres = |item: Item| item.quantity_or_bare(&LENGTH, "m", 50.0..=200_000.0);
+    let length = map.require("length", "5.4 km").and_then(metres);
+    let longest = match map.take("longest_straight") {
+        Some(item) => Some(item.quantity_or_bare(&LENGTH, "m", 10.0..=20_000.0)?),
+        None => None,
+    };
+    let slope = match map.take("slope") {
+        Some(item) => item.slope(-0.3..=0.3)?,
+        None => {
+            item.assumed("slope", "start and finish at one height");
+            0.0
+        }
+    };
+    let rolling = match map.take("rolling") {
+        Some(item) => item.slope(0.0..=0.2)?,
+        None => 0.0,
+    };
+    let lateral = plan::nominal_lateral(surface);
+    let counts = counts(&map, grades, lateral)?;
+    if counts.is_empty() {
+        item.error(
+            "a sketch without corners",
+            "add `hairpins: 2` or `corners: {3: 12}`",
+        );
+        return None;
+    }
+    if (map.has("hairpins") || map.has("squares") || map.has("corners")) && grades.assumed {
+        item.assumed(
+            "grades",
+            "corner speeds by a usual scale of grades, not this driver's own",
+        );
+    }
+    let sketch = Sketch {
+        length: length?,
+        counts,
+        longest,
+        slope,
+        rolling,
+    };
+    if let Err(error) = sketch.check() {
+        item.error(error.to_string(), "check the length and the counts");
+        return None;
+    }
+    let pieces = sketch.road(SEED, 0).ok()?;
+    let layout = lay_out(item, &pieces)?;
+    Some((sketch, layout))
+}
+
+fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
+    let mut counts = Vec::new();
+    let mut sound = true;
+    let mut add =
+        |item: &Item, name: &str, speed: Option<f64>, turn: f64| match item.integer(0..=2000) {
+            Some(count) => {
+                // As long as the corner would be on this surface; a flat one is a bit of road.
+                let length = speed.map_or(crate::venue::grades::FLAT_LENGTH, |v| {
+                    turn * v * v / lateral
+                });
+                counts.push(Count {
+                    name: name.to_owned(),
+                    count: count as u32,
+                    speed,
+                    turn,
+                    length,
+                });
+            }
+            None => sound = false,
+        };
+    for (key, name) in [("hairpins", "hairpin"), ("squares", "square")] {
+        if let Some(item) = map.take(key) {
+            let grade = known_grade(&item, name, grades)?;
+            add(&item, name, grade.0, grade.1);
+        }
+    }
+    for item in map
+        .take("corners")
+        .and_then(|item| item.entries())
+        .unwrap_or_default()
+    {
+        let grade = known_grade(&item, item.name(), grades)?;
+        add(&item, item.name(), grade.0, grade.1);
+    }
+    for item in map
+        .take("gears")
+        .and_then(|item| item.entries())
+        .unwrap_or_default()
+    {
+        let gear = item
+            .name()
+            .parse::<usize>()
+            .ok()
+            .and_then(|gear| BY_GEAR.get(gear.wrapping_sub(1)));
+        let Some((speed, turn)) = gear else {
+            item.error_at_key(
+                format!("`{}` is no gear that corners are sorted by", item.name()),
+                "write 1 to 5, as in `gears: {2: 8, 3: 10}`",
+            );
+            return None;
+        };
+        let text = format!(
+            "corners in gear {} taken at {speed:.0} km/h, turning {turn:.0}°",
+            item.name()
+        );
+        item.assumed("gears", text);
+        add(
+            &item,
+            &format!("gear {}", item.name()),
+            Some(speed * KILOMETRE_PER_HOUR),
+            turn.to_radians(),
+        );
+    }
+    sound.then_some(counts)
+}
+
+fn known_grade(item: &Item, name: &str, grades: &Grades) -> Option<(Option<f64>, f64)> {
+    let found = grades.get(name).map(|grade| (grade.speed, grade.turn));
+    if found.is_none() {
+        let known: Vec<&str> = grades.grades.iter().map(|g| g.name.as_str()).collect();
+        item.error_at_key(
+            format!("there is no grade `{name}` in this driver's scale"),
+            format!("grades known here: {}", known.join(", ")),
+        );
+    }
+    found
+}
