@@ -130,8 +130,9 @@ fn day(world: &World, dice: &mut Dice, taken: Repeatability) -> TestDay {
                 let cold = if i == 0 { -0.008 } else { 0.0 };
                 let level = fitted + cold + world.drift * hours + 0.003 * dice.normal();
                 let wave = dice.wave();
+                let made = pull(&truth[s], level, &wave, hours);
                 hours += if i + 1 < world.pulls { 0.1 } else { 0.75 };
-                pull(&truth[s], level, &wave, hours)
+                made
             });
             let pulls = pulls.collect();
             spec.fittings.push(Fitting { pulls });

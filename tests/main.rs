@@ -1,5 +1,6 @@
 //! All integration tests in one binary, so that the crate is linked once.
 
+mod calibration;
 mod commands;
 mod demo;
 mod properties;

@@ -122,7 +122,7 @@ impl Reduced {
             .spread(&contrast, self.wave_share(spec, point), self.wave.df)
     }
 
-    fn wave_share(&self, spec: usize, band: Stretch) -> f64 {
+    pub(super) fn wave_share(&self, spec: usize, band: Stretch) -> f64 {
         let weights = self.specs[spec].pulls.iter().map(|&p| self.pulls[p].weight);
         let squares: f64 = weights.map(|w| w * w).sum();
         squares * self.wave_beyond_level(spec, band.from_rpm, band.to_rpm)
@@ -286,3 +286,6 @@ fn intervals(
     }
     found.into_iter().map(|(_, interval)| interval).collect()
 }
+
+#[cfg(test)]
+mod tests;

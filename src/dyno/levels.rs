@@ -20,100 +20,12 @@
 //! the contrast, g its derivative in (a, b), Σ the sampling covariance of the moderated estimates,
 //! (J + J₀)⁻¹ J (J + J₀)⁻¹ with J the expected information of the day and J₀ the prior's.
 
+mod model;
+
+use self::model::{Model, Prior, inverse_of_two, sandwich, solve, with_prior};
+use super::design::Design;
 use super::linalg::{Matrix, dot};
-use super::reduce::ReducedPull;
 use super::repeatability::Repeatability;
-
-/// Where the pulls of a day stand: what their levels depend on.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Design {
-    /// Spec of each pull.
-    pub spec: Vec<usize>,
-    /// Fitting of each pull, counted over the day.
-    pub fitting: Vec<usize>,
-    /// Whether each is the first after a change.
-    pub first: Vec<bool>,
-    /// Hours of each.
-    pub hours: Vec<f64>,
-    /// Share of each in its spec's mean.
-    pub weight: Vec<f64>,
-}
-
-impl Design {
-    /// The design of reduced pulls.
-    pub fn of(pulls: &[ReducedPull]) -> Self {
-        let mut seen: Vec<(usize, usize)> = Vec::new();
-        let fitting = pulls
-            .iter()
-            .map(|pull| {
-                let key = (pull.spec, pull.fitting);
-                seen.iter().position(|k| *k == key).unwrap_or_else(|| {
-                    seen.push(key);
-                    seen.len() - 1
-                })
-            })
-            .collect();
-        Self {
-            spec: pulls.iter().map(|p| p.spec).collect(),
-            fitting,
-            first: pulls.iter().map(|p| p.first_after_change).collect(),
-            hours: pulls.iter().map(|p| p.hours).collect(),
-            weight: pulls.iter().map(|p| p.weight).collect(),
-        }
-    }
-
-    /// How many pulls.
-    pub fn len(&self) -> usize {
-        self.spec.len()
-    }
-
-    /// Whether there are none.
-    pub fn is_empty(&self) -> bool {
-        self.spec.is_empty()
-    }
-
-    /// How many specs.
-    pub fn specs(&self) -> usize {
-        self.spec.iter().max().map_or(0, |s| s + 1)
-    }
-
-    /// How many fittings.
-    pub fn fittings(&self) -> usize {
-        self.fitting.iter().max().map_or(0, |f| f + 1)
-    }
-
-    fn indicators(&self) -> Matrix {
-        Matrix::new(self.len(), self.specs(), |p, s| {
-            f64::from(u8::from(self.spec[p] == s))
-        })
-    }
-
-    /// First pull and hours from the mean hour.
-    fn effects(&self) -> Matrix {
-        let mean = self.hours.iter().sum::<f64>() / self.len() as f64;
-        Matrix::new(self.len(), 2, |p, k| match k {
-            0 => f64::from(u8::from(self.first[p])),
-            _ => self.hours[p] - mean,
-        })
-    }
-
-    fn same_fitting(&self) -> Matrix {
-        Matrix::new(self.len(), self.len(), |p, q| {
-            f64::from(u8::from(self.fitting[p] == self.fitting[q]))
-        })
-    }
-
-    /// The weights of the pulls in each spec's plain mean.
-    fn means(&self) -> Matrix {
-        Matrix::new(self.specs(), self.len(), |s, p| {
-            if self.spec[p] == s {
-                self.weight[p]
-            } else {
-                0.0
-            }
-        })
-    }
-}
 
 /// The variances of a day, and how far to trust them.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -148,6 +60,7 @@ pub struct Levels {
     design: Design,
     weights: Matrix,
     known: Matrix,
+    prior: Prior,
 }
 
 /// Variance of a contrast, apart by where it comes from.
@@ -169,47 +82,23 @@ pub fn fit(design: Design, y: &[f64], taken: &Repeatability) -> Levels {
     fit_with(design, y, &prior)
 }
 
-/// What is taken before the day: (variance, degrees of freedom), and variances of the effects.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Prior {
-    pub fitting: (f64, f64),
-    pub pull: (f64, f64),
-    pub effects: [f64; 2],
-}
-
-pub(super) fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
-    let effects = design.effects();
-    let known = Matrix::new(design.len(), design.len(), |p, q| {
-        (0..2)
-            .map(|k| effects[(p, k)] * prior.effects[k] * effects[(q, k)])
-            .sum()
-    });
-    let model = Model {
-        same: design.same_fitting(),
-        indicators: design.indicators(),
-        known,
-    };
+fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
+    let model = Model::of(&design, prior);
     let (a, b, covariance) = model.maximise(y, prior);
-    let projection = model.projection(a, b);
-    // Best linear predictors of the day's effects: D B' P y.
-    let gain = Matrix::new(2, design.len(), |k, p| {
-        let column = (0..design.len()).map(|q| effects[(q, k)] * projection[(q, p)]);
-        prior.effects[k] * column.sum::<f64>()
-    });
-    let means = design.means();
-    let carried = means.times(&effects);
-    let shift = carried.times_vector(&gain.times_vector(y));
-    let weights = means.minus(&carried.times(&gain));
-    let found = gain.times_vector(y);
+    let solved = solve(&design, &model, (a, b), prior);
+    let found = solved.gain.times_vector(y);
+    let shift = solved.carried.times_vector(&found);
     // var(θ̂ − θ) = D − D B' P B D.
     let error = |k: usize| {
-        let own: f64 = (0..design.len())
-            .map(|p| gain[(k, p)] * effects[(p, k)])
+        let gain = solved.gain.row(k).iter();
+        let own: f64 = gain
+            .enumerate()
+            .map(|(p, g)| g * model.effects[(p, k)])
             .sum();
         (prior.effects[k] * (1.0 - own)).max(0.0).sqrt()
     };
     let freed: Vec<f64> = (0..design.len())
-        .map(|p| y[p] - dot(effects.row(p), &found))
+        .map(|p| y[p] - dot(model.effects.row(p), &found))
         .collect();
     let (residual, fitting_level) = apart(&design, &freed);
     Levels {
@@ -225,8 +114,9 @@ pub(super) fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
         fitting_level,
         refits: design.fittings() - design.specs(),
         repeats: design.len() - design.fittings(),
-        weights,
+        weights: solved.weights,
         known: model.known,
+        prior: *prior,
         design,
     }
 }
@@ -251,103 +141,69 @@ fn apart(design: &Design, freed: &[f64]) -> (Vec<f64>, Vec<f64>) {
     (residual, (0..means.len()).map(level).collect())
 }
 
-struct Model {
-    same: Matrix,
-    indicators: Matrix,
-    known: Matrix,
-}
-
-impl Model {
-    /// P = V⁻¹ − V⁻¹X(X'V⁻¹X)⁻¹X'V⁻¹.
-    fn projection(&self, a: f64, b: f64) -> Matrix {
-        let n = self.same.rows();
-        let total = Matrix::new(n, n, |p, q| {
-            let own = if p == q { b } else { 0.0 };
-            a * self.same[(p, q)] + own + self.known[(p, q)]
-        });
-        // Positive definite, as b is above zero; each spec has a pull.
-        let zero = || Matrix::new(n, n, |_, _| 0.0);
-        let Some(inverse) = total.inverse() else {
-            return zero();
-        };
-        let carried = inverse.times(&self.indicators);
-        let Some(middle) = self.indicators.transposed().times(&carried).inverse() else {
-            return zero();
-        };
-        inverse.minus(&carried.times(&middle).times(&carried.transposed()))
-    }
-
-    /// Fisher scoring for (a, b); with the sampling covariance of the estimates.
-    fn maximise(&self, y: &[f64], prior: &Prior) -> (f64, f64, [f64; 3]) {
-        let (mut a, mut b) = (prior.fitting.0, prior.pull.0);
-        let mut covariance = [0.0; 3];
-        for _ in 0..200 {
-            let p = self.projection(a, b);
-            let py = p.times_vector(y);
-            let ps = p.times(&self.same);
-            let spread = dot(&py, &self.same.times_vector(&py));
-            let trace: f64 = (0..p.rows()).map(|i| p[(i, i)]).sum();
-            let trace_same: f64 = (0..p.rows()).map(|i| ps[(i, i)]).sum();
-            let pull = |(at, df): (f64, f64), x: f64| (df / x) * (at / x - 1.0);
-            let score_a = 0.5 * (spread - trace_same + pull(prior.fitting, a));
-            let score_b = 0.5 * (dot(&py, &py) - trace + pull(prior.pull, b));
-            let day = [
-                0.5 * ps.trace_with(&ps),
-                0.5 * ps.trace_with(&p),
-                0.5 * p.trace_with(&p),
-            ];
-            let whole = [
-                day[0] + 0.5 * prior.fitting.1 / (a * a),
-                day[1],
-                day[2] + 0.5 * prior.pull.1 / (b * b),
-            ];
-            let Some(inverse) = inverse_of_two(whole) else {
-                break;
-            };
-            covariance = sandwich(inverse, day);
-            let step_a = inverse[0] * score_a + inverse[1] * score_b;
-            let step_b = inverse[1] * score_a + inverse[2] * score_b;
-            let (next_a, next_b) = (bounded(a, step_a), bounded(b, step_b));
-            let still = (next_a - a).abs() <= 1e-9 * a && (next_b - b).abs() <= 1e-9 * b;
-            (a, b) = (next_a, next_b);
-            if still {
-                break;
-            }
-        }
-        (a, b, covariance)
-    }
-}
-
-/// A scoring step that keeps a variance above zero and from leaping.
-fn bounded(value: f64, step: f64) -> f64 {
-    (value + step).clamp(0.2 * value, 5.0 * value).max(1e-12)
-}
-
-/// The inverse of a symmetric 2 × 2 matrix given as (11, 12, 22).
-fn inverse_of_two([x, y, z]: [f64; 3]) -> Option<[f64; 3]> {
-    let det = x * z - y * y;
-    (det > 0.0).then(|| [z / det, -y / det, x / det])
-}
-
-/// A·B·A for symmetric 2 × 2 matrices.
-fn sandwich(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
-    let ab = [
-        a[0] * b[0] + a[1] * b[1],
-        a[0] * b[1] + a[1] * b[2],
-        a[1] * b[0] + a[2] * b[1],
-        a[1] * b[1] + a[2] * b[2],
-    ];
-    [
-        ab[0] * a[0] + ab[1] * a[1],
-        ab[0] * a[1] + ab[1] * a[2],
-        ab[2] * a[1] + ab[3] * a[2],
-    ]
-}
-
 impl Levels {
+    /// What these levels would be worth with other pulls, scattering as these do: same variances,
+    /// the sampling covariance that such a day is expected to give.
+    pub fn foreseen(&self, design: Design) -> Self {
+        let Variances { fitting, pull, .. } = self.variances;
+        let model = Model::of(&design, &self.prior);
+        let p = model.projection(fitting, pull);
+        let ps = p.times(&model.same);
+        let day = [
+            0.5 * ps.trace_with(&ps),
+            0.5 * ps.trace_with(&p),
+            0.5 * p.trace_with(&p),
+        ];
+        let whole = with_prior(day, &self.prior, (fitting, pull));
+        let covariance = inverse_of_two(whole).map_or([0.0; 3], |inverse| sandwich(inverse, day));
+        let solved = solve(&design, &model, (fitting, pull), &self.prior);
+        Self {
+            variances: Variances {
+                covariance,
+                ..self.variances
+            },
+            shift: vec![0.0; design.specs()],
+            residual: vec![0.0; design.len()],
+            fitting_level: vec![0.0; design.fittings()],
+            refits: design.fittings() - design.specs(),
+            repeats: design.len() - design.fittings(),
+            weights: solved.weights,
+            known: model.known,
+            design,
+            ..*self
+        }
+    }
+
     /// The design they were fitted to.
     pub fn design(&self) -> &Design {
         &self.design
+    }
+
+    /// What the estimates of the spec levels would be off by, for scatter drawn from standard normal
+    /// numbers: those of the day's two effects given, those of a spec's fittings and pulls taken in
+    /// order from `of_spec`.
+    pub fn errors(
+        &self,
+        fitting_sd: f64,
+        pull_sd: f64,
+        effects: [f64; 2],
+        mut of_spec: impl FnMut(usize) -> f64,
+    ) -> Vec<f64> {
+        let design = &self.design;
+        let mut fitted: Vec<Option<f64>> = vec![None; design.fittings()];
+        let columns = design.effects();
+        let scatter: Vec<f64> = (0..design.len())
+            .map(|p| {
+                let spec = design.spec[p];
+                let own = fitted[design.fitting[p]].get_or_insert_with(|| of_spec(spec));
+                let level = fitting_sd * *own;
+                let day: f64 = (0..2)
+                    .map(|k| columns[(p, k)] * self.prior.effects[k].sqrt() * effects[k])
+                    .sum();
+                level + pull_sd * of_spec(spec) + day
+            })
+            .collect();
+        self.weights.times_vector(&scatter)
     }
 
     /// How far to trust a contrast of spec levels, Σ c·μ, with an extra variance of its own that is
@@ -393,13 +249,28 @@ impl Spread {
     }
 }
 
-/// Quantile of Student's t; of the normal distribution beyond 10⁶ degrees of freedom.
+/// Quantile of Student's t for one degree of freedom or more, infinitely many allowed.
+///
+/// Beyond 200 degrees of freedom by the expansion in the normal quantile of Abramowitz and Stegun,
+/// 26.7.5 (from memory), good to 10⁻⁹ there: the library's root search loses digits with every ten
+/// times more.
 pub fn t_quantile(p: f64, df: f64) -> f64 {
     use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
-    match StudentsT::new(0.0, 1.0, df.max(1.0)) {
-        Ok(t) if df <= 1e6 => t.inverse_cdf(p),
-        _ => Normal::standard().inverse_cdf(p),
+    if df <= 200.0
+        && let Ok(t) = StudentsT::new(0.0, 1.0, df.max(1.0))
+    {
+        return t.inverse_cdf(p);
     }
+    let z = Normal::standard().inverse_cdf(p);
+    let z2 = z * z;
+    let terms = [
+        (z2 + 1.0) / 4.0,
+        ((5.0 * z2 + 16.0) * z2 + 3.0) / 96.0,
+        (((3.0 * z2 + 19.0) * z2 + 17.0) * z2 - 15.0) / 384.0,
+        ((((79.0 * z2 + 776.0) * z2 + 1482.0) * z2 - 1920.0) * z2 - 945.0) / 92_160.0,
+    ];
+    let factor = terms.iter().rev().fold(0.0, |sum, term| (sum + term) / df);
+    z * (1.0 + factor)
 }
 
 #[cfg(test)]

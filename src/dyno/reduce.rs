@@ -7,7 +7,9 @@
 
 use super::correction::{CorrectionError, Standard};
 use super::curve::{Curve, CurveError};
-use super::levels::{self, Design, Levels};
+use super::design::Design;
+use super::levels::{self, Levels};
+use super::repeatability::Repeatability;
 use super::testday::{Dyno, Method, Pull, Spec, TestDay};
 use super::wave::Wave;
 use crate::units::RPM_PER_RAD_PER_S;
@@ -113,6 +115,8 @@ pub struct Reduced {
     pub levels: Levels,
     /// The smooth wave of pulls about their levels.
     pub wave: Wave,
+    /// What was taken for the scatter beside the pulls.
+    pub taken: Repeatability,
 }
 
 impl TestDay {
@@ -217,6 +221,7 @@ fn finish(day: &TestDay, pulls: Vec<ReducedPull>, mut specs: Vec<ReducedSpec>) -
         specs,
         levels,
         wave,
+        taken: day.repeatability,
     }
 }
 

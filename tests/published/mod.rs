@@ -11,6 +11,7 @@ mod mtcars;
 mod ode;
 mod road_load;
 mod shift_points;
+mod statistics;
 mod time_optimal;
 mod traction;
 

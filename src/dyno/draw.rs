@@ -1,0 +1,219 @@
+//! Curves as they might have come out: one draw of every spec's curve, for what is reckoned with
+//! curves further on.
+//!
+//! A draw adds to each curve the error that its estimate may have: the scatter is drawn anew for
+//! every fitting and pull, drift and first pulls with it, and sent through the same means that made
+//! the curve. The variances themselves are drawn too (variance times degrees of freedom over a χ²
+//! number), so that with few pulls the draws spread like Student's t and not like the normal
+//! distribution.
+//!
+//! What belongs to a spec is drawn from that spec's own numbers, what belongs to the day from shared
+//! ones: the order of the specs and the presence of others change no draw of a spec.
+
+use statrs::distribution::{ChiSquared, ContinuousCDF, Normal};
+
+use super::curve::Curve;
+use super::linalg::Matrix;
+use super::reduce::Reduced;
+
+/// A source of independent standard normal numbers.
+pub trait Normals {
+    /// The next number that belongs to the whole day.
+    fn shared(&mut self) -> f64;
+    /// The next number that belongs to a spec.
+    fn of_spec(&mut self, spec: usize) -> f64;
+}
+
+/// What draws of a day need, worked out once.
+#[derive(Debug, Clone)]
+pub struct Drawer<'a> {
+    day: &'a Reduced,
+    /// For each spec the lower Cholesky factor of its wave's correlation over its curve's points.
+    waves: Vec<Matrix>,
+    /// Share of the pull variance that is the mean of the wave.
+    wave_in_level: f64,
+}
+
+impl Reduced {
+    /// Prepares draws.
+    pub fn drawer(&self) -> Drawer<'_> {
+        let length = self.wave.length_rpm;
+        let waves = self.specs.iter().map(|spec| {
+            let rpm: Vec<f64> = spec.curve.points().map(|(rpm, _)| rpm).collect();
+            let correlation = Matrix::new(rpm.len(), rpm.len(), |i, j| {
+                let d = (rpm[i] - rpm[j]) / length;
+                // Near points are all but the same: a trifle keeps the factor real.
+                (-0.5 * d * d).exp() + if i == j { 1e-6 } else { 0.0 }
+            });
+            let none = || Matrix::new(rpm.len(), rpm.len(), |_, _| 0.0);
+            correlation.cholesky().unwrap_or_else(none)
+        });
+        let waves = waves.collect();
+        let mut shares = 0.0;
+        for spec in &self.specs {
+            let (from, to) = (spec.curve.first_rpm(), spec.curve.last_rpm());
+            shares += self.wave.of_mean(from, to) / (self.wave.sd * self.wave.sd);
+        }
+        Drawer {
+            day: self,
+            waves,
+            wave_in_level: shares / self.specs.len() as f64,
+        }
+    }
+}
+
+impl Drawer<'_> {
+    /// One draw of every spec's curve, in the order of the specs.
+    pub fn draw(&self, normals: &mut impl Normals) -> Vec<Curve> {
+        let day = self.day;
+        let variances = &day.levels.variances;
+        let [var_a, _, var_b] = variances.covariance;
+        let drawn = |variance: f64, uncertain: f64, normal: f64| {
+            variance * inverse_chi_square(2.0 * variance * variance / uncertain, normal)
+        };
+        let fitting_sd = drawn(variances.fitting, var_a, normals.shared()).sqrt();
+        let pull = drawn(variances.pull, var_b, normals.shared());
+        let wave_variance = day.wave.sd * day.wave.sd;
+        let wave = wave_variance * inverse_chi_square(day.wave.df, normals.shared());
+        let pull_sd = (pull - wave * self.wave_in_level).max(0.0).sqrt();
+        let effects = [normals.shared(), normals.shared()];
+        let errors = day
+            .levels
+            .errors(fitting_sd, pull_sd, effects, |spec| normals.of_spec(spec));
+        day.specs
+            .iter()
+            .enumerate()
+            .map(|(s, spec)| {
+                let weights = spec.pulls.iter().map(|&p| day.pulls[p].weight);
+                let squares: f64 = weights.map(|w| w * w).sum();
+                let size = (wave * squares).sqrt();
+                let n = self.waves[s].rows();
+                let noise: Vec<f64> = (0..n).map(|_| normals.of_spec(s)).collect();
+                let shape = self.waves[s].times_vector(&noise);
+                let points = spec.curve.points().zip(shape);
+                let (rpm, torque) = points
+                    .map(|((rpm, torque), e)| (rpm, torque * (errors[s] + size * e).exp()))
+                    .unzip();
+                Curve::new(rpm, torque).unwrap_or_else(|_| spec.curve.clone())
+            })
+            .collect()
+    }
+}
+
+/// df over a χ² number of so many degrees of freedom, from a standard normal number; 1 where they
+/// are beyond 10⁶.
+fn inverse_chi_square(df: f64, normal: f64) -> f64 {
+    if df.is_nan() || df > 1e6 {
+        return 1.0;
+    }
+    let share = Normal::standard().cdf(normal).clamp(1e-12, 1.0 - 1e-12);
+    match ChiSquared::new(df) {
+        Ok(distribution) => df / distribution.inverse_cdf(share),
+        Err(_) => 1.0,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::dyno::{Repeatability, Spread, Stretch, Worth, sample};
+
+    /// Normal numbers from a seeded stream for the day and one for each spec.
+    struct Streams(Vec<rand_chacha::ChaCha8Rng>);
+
+    impl Streams {
+        fn new(seed: u64, specs: usize) -> Self {
+            use rand_chacha::rand_core::SeedableRng;
+            let seeds = (0..=specs as u64).map(|i| seed * 1000 + i);
+            Self(seeds.map(rand_chacha::ChaCha8Rng::seed_from_u64).collect())
+        }
+
+        fn next(&mut self, stream: usize) -> f64 {
+            use rand_chacha::rand_core::Rng;
+            let even = ((self.0[stream].next_u64() >> 11) as f64 + 0.5) / (1u64 << 53) as f64;
+            Normal::standard().inverse_cdf(even)
+        }
+    }
+
+    impl Normals for Streams {
+        fn shared(&mut self) -> f64 {
+            self.next(0)
+        }
+        fn of_spec(&mut self, spec: usize) -> f64 {
+            self.next(spec + 1)
+        }
+    }
+
+    /// The 2.5 % and 97.5 % points of the drawn differences lie where the interval ends.
+    #[test]
+    fn property_draws_spread_as_the_intervals_say() {
+        for fittings in [&[(0, 3), (1, 3)][..], &[(0, 2), (1, 2), (0, 2), (1, 2)]] {
+            let reduced = sample::plain(fittings).reduce().unwrap();
+            let found = reduced.compare(0, 1).unwrap();
+            let drawer = reduced.drawer();
+            let mut streams = Streams::new(7, 2);
+            let mut ratios: Vec<f64> = (0..6000)
+                .map(|_| {
+                    let curves = drawer.draw(&mut streams);
+                    (curves[0].torque(4800.0) / curves[1].torque(4800.0)).ln()
+                })
+                .collect();
+            ratios.sort_by(f64::total_cmp);
+            let half = 0.5 * (ratios[5849] - ratios[150]);
+            let ratio = half / found.half_width;
+            assert!((0.93..1.07).contains(&ratio), "{fittings:?} {ratio}");
+        }
+    }
+
+    /// Draws of a spec are the same to the bit whether or not others are drawn beside it, where the
+    /// day's scatter is given.
+    #[test]
+    fn property_other_specs_leave_a_draw_alone() {
+        let known = |mut day: crate::dyno::TestDay| {
+            day.repeatability = Repeatability {
+                drift: 1e-12,
+                first_pull: 1e-12,
+                worth: Worth {
+                    pull: 1e15,
+                    fitting: 1e15,
+                    wave: 1e15,
+                },
+                ..day.repeatability
+            };
+            day.reduce().unwrap()
+        };
+        let two = known(sample::plain(&[(0, 3), (1, 3)]));
+        let mut three = known(sample::plain(&[(0, 3), (1, 3), (2, 3)]));
+        three.wave = two.wave;
+        let draw = |day: &Reduced, specs| day.drawer().draw(&mut Streams::new(3, specs));
+        let (a, b) = (draw(&two, 2), draw(&three, 3));
+        for spec in 0..2 {
+            for ((_, x), (_, y)) in a[spec].points().zip(b[spec].points()) {
+                assert!((x / y - 1.0).abs() < 1e-9, "{x} {y}");
+            }
+        }
+    }
+
+    #[test]
+    fn analytic_variances_drawn_have_the_right_mean() {
+        let mut streams = Streams::new(11, 0);
+        let df = 12.0;
+        let mean = (0..20_000)
+            .map(|_| inverse_chi_square(df, streams.shared()))
+            .sum::<f64>()
+            / 20_000.0;
+        // E(df/χ²) = df/(df − 2).
+        assert!((mean - 1.2).abs() < 0.02, "{mean}");
+        assert_eq!(inverse_chi_square(f64::INFINITY, 1.0), 1.0);
+    }
+
+    #[test]
+    fn a_point_and_a_narrow_band_spread_alike() {
+        let reduced = sample::plain(&[(0, 3), (1, 3)]).reduce().unwrap();
+        let spread = |from_rpm, to_rpm| -> Spread {
+            reduced.spread_of_difference(0, 1, Stretch { from_rpm, to_rpm })
+        };
+        let (point, band) = (spread(5000.0, 5000.0), spread(4990.0, 5010.0));
+        assert!((point.variance / band.variance - 1.0).abs() < 1e-4);
+    }
+}

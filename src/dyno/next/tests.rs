@@ -1,0 +1,52 @@
+use crate::dyno::{Repeatability, Worth, sample};
+use approx::assert_relative_eq;
+
+#[test]
+fn steps_narrow_the_difference_and_dearer_ones_more() {
+    let reduced = sample::plain(&[(0, 3), (1, 3)]).reduce().unwrap();
+    let now = reduced.compare(0, 1).unwrap().half_width;
+    let steps = reduced.next_steps(0, 1);
+    assert!(!steps.is_empty());
+    for pair in steps.windows(2) {
+        assert!(pair[1].half_width <= pair[0].half_width);
+        assert!(pair[1].hours > pair[0].hours);
+    }
+    assert!(steps.iter().all(|step| step.half_width < 0.95 * now));
+    // Going back to the first spec (A-B-A) is among the things to do.
+    assert!(steps.iter().any(|step| step.refit.first() == Some(&0)));
+}
+
+#[test]
+fn what_is_foreseen_for_the_pulls_there_are_is_what_they_gave() {
+    let reduced = sample::plain(&[(0, 3), (1, 3), (0, 2)]).reduce().unwrap();
+    let now = reduced.compare(0, 1).unwrap().half_width;
+    let again = reduced.half_width_with(0, 1, &[], 0);
+    assert_relative_eq!(now, again, max_relative = 1e-6);
+}
+
+/// With nothing but fitting scatter, known, f fittings in turns have √(1/fₐ + 1/f_b)·σ.
+#[test]
+fn analytic_layout_from_the_fitting_scatter_alone() {
+    let mut day = sample::plain(&[(0, 2), (1, 2)]);
+    let tiny = 1e-7;
+    day.repeatability = Repeatability {
+        pull: tiny,
+        fitting: 0.005,
+        wave: tiny,
+        drift: tiny,
+        first_pull: tiny,
+        worth: Worth {
+            pull: 1e9,
+            fitting: 1e9,
+            wave: 1e9,
+        },
+    };
+    let reduced = day.reduce().unwrap();
+    // D/σ = (1.959964 + 0.841621)·√(1/fₐ + 1/f_b): 2.80·1.0 for 2 and 2, 2.56 for 3 and 2.
+    let layout = reduced.lay_out(2.75 * 0.005).unwrap();
+    assert_eq!((layout.fittings, layout.pulls), (5, 2));
+    let half = 1.959964 * 0.005 * (1.0f64 / 3.0 + 0.5).sqrt();
+    assert_relative_eq!(layout.half_width, half, max_relative = 1e-4);
+    assert_eq!(reduced.lay_out(2.85 * 0.005).unwrap().fittings, 4);
+    assert!(reduced.lay_out(1e-3).is_none());
+}

@@ -1,0 +1,199 @@
+//! Pulls that lie outside what the others of the day scatter: shown with the evidence, never left
+//! out.
+//!
+//! Each pull in turn is set beside the other pulls of its fitting or spec, against a scatter
+//! estimated without it, so that a bad pull cannot hide in the scatter it makes itself (externally
+//! studentised residuals). One false alarm is allowed for in a hundred days: the t quantile is taken
+//! at 1 % over all pulls and stretches looked at (Bonferroni).
+
+use super::design::Design;
+use super::levels::{self, t_quantile};
+use super::reduce::{Reduced, ReducedPull, ReducedSpec, grid};
+use super::wave::Wave;
+
+/// Chance that a day without a bad pull shows one.
+const FALSE_ALARM: f64 = 0.01;
+/// Width of the bands that stretches are made of, in steps of the grid.
+const BAND_STEPS: usize = 10;
+
+/// A pull that lies outside, with the evidence.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Outlying {
+    /// Index of the pull in [`Reduced::pulls`].
+    pub pull: usize,
+    /// The stretch it lies off in, rpm; `None` where all of it does.
+    pub stretch: Option<(f64, f64)>,
+    /// How far it lies off there, relative to torque.
+    pub off: f64,
+    /// How far pulls usually lie off there, one standard deviation.
+    pub usual: f64,
+    /// How many other pulls it was set beside.
+    pub beside: usize,
+}
+
+impl Reduced {
+    /// The pulls that lie outside, in the order of the day.
+    pub fn outlying(&self) -> Vec<Outlying> {
+        (0..self.pulls.len())
+            .filter_map(|pull| {
+                let rest = Rest::without(self, pull)?;
+                rest.shape(self, pull).or_else(|| rest.level(self, pull))
+            })
+            .collect()
+    }
+}
+
+/// The day without one pull.
+struct Rest {
+    pulls: Vec<ReducedPull>,
+    /// Levels of the pulls above their specs.
+    above: Vec<f64>,
+    wave: Wave,
+}
+
+impl Rest {
+    /// `None` where the pull is the only one of its spec.
+    fn without(day: &Reduced, out: usize) -> Option<Self> {
+        let spec = day.pulls[out].spec;
+        if day.specs[spec].pulls.len() < 2 {
+            return None;
+        }
+        let mut above = vec![0.0; day.pulls.len()];
+        for spec in &day.specs {
+            for (&pull, level) in spec.pulls.iter().zip(&spec.levels) {
+                above[pull] = *level;
+            }
+        }
+        above.remove(out);
+        let mut pulls = day.pulls.clone();
+        pulls.remove(out);
+        reweigh(&mut pulls, spec);
+        let specs: Vec<ReducedSpec> = day
+            .specs
+            .iter()
+            .enumerate()
+            .map(|(i, spec)| ReducedSpec {
+                pulls: (0..pulls.len()).filter(|&p| pulls[p].spec == i).collect(),
+                ..spec.clone()
+            })
+            .collect();
+        let wave = Wave::of(&specs, &pulls, &day.taken);
+        Some(Self { pulls, above, wave })
+    }
+
+    /// Whether the pull leaves the shape of the others of its spec over some stretch.
+    fn shape(&self, day: &Reduced, out: usize) -> Option<Outlying> {
+        let pull = &day.pulls[out];
+        let others: Vec<&ReducedPull> = self
+            .pulls
+            .iter()
+            .filter(|other| other.spec == pull.spec)
+            .collect();
+        let reach = others.iter().map(|p| &p.curve).chain([&pull.curve]);
+        let lo = reach.clone().map(|c| c.first_rpm()).fold(0.0, f64::max);
+        let hi = reach.map(|c| c.last_rpm()).fold(f64::INFINITY, f64::min);
+        let points: Vec<f64> = grid(lo, hi).collect();
+        let mut off: Vec<f64> = points
+            .iter()
+            .map(|&rpm| {
+                let logs = others.iter().map(|p| p.curve.torque(rpm).ln());
+                let mean = logs.sum::<f64>() / others.len() as f64;
+                pull.curve.torque(rpm).ln() - mean
+            })
+            .collect();
+        // The median: a bad stretch of less than half the range leaves the rest where it was.
+        let mut sorted = off.clone();
+        sorted.sort_by(f64::total_cmp);
+        let level = *sorted.get(sorted.len() / 2)?;
+        off.iter_mut().for_each(|value| *value -= level);
+        let bands: Vec<(usize, usize)> = stretches(points.len());
+        let tests = (bands.len() * day.pulls.len()) as f64;
+        let limit = t_quantile(1.0 - 0.5 * FALSE_ALARM / tests, self.wave.df);
+        let factor = 1.0 + 1.0 / others.len() as f64;
+        let judged = bands.into_iter().map(|(from, to)| {
+            let mean = off[from..=to].iter().sum::<f64>() / (to - from + 1) as f64;
+            let variance = self.wave.of_mean(points[from], points[to]) * factor;
+            (from, to, mean, variance.sqrt())
+        });
+        let worst = judged.max_by(|a, b| (a.2 / a.3).abs().total_cmp(&(b.2 / b.3).abs()))?;
+        let (from, to, mean, usual) = worst;
+        (mean.abs() > limit * usual).then(|| Outlying {
+            pull: out,
+            stretch: Some((points[from], points[to])),
+            off: mean,
+            usual,
+            beside: others.len(),
+        })
+    }
+
+    /// Whether the level of the pull leaves those of the others of its fitting.
+    fn level(&self, day: &Reduced, out: usize) -> Option<Outlying> {
+        let pull = &day.pulls[out];
+        let mates: Vec<usize> = (0..self.pulls.len())
+            .filter(|&p| {
+                let other = &self.pulls[p];
+                (other.spec, other.fitting) == (pull.spec, pull.fitting)
+            })
+            .collect();
+        if mates.is_empty() {
+            return None;
+        }
+        let fitted = levels::fit(Design::of(&self.pulls), &self.above, &day.taken);
+        let mean = |of: &dyn Fn(usize) -> f64| {
+            mates.iter().map(|&p| of(p)).sum::<f64>() / mates.len() as f64
+        };
+        let first = |p: &ReducedPull| f64::from(u8::from(p.first_after_change));
+        let spec = &day.specs[pull.spec];
+        let place = spec.pulls.iter().position(|&p| p == out)?;
+        let (cold, cold_error) = fitted.first_pull;
+        let (drift, drift_error) = fitted.drift;
+        let colder = first(pull) - mean(&|p| first(&self.pulls[p]));
+        let later = pull.hours - mean(&|p| self.pulls[p].hours);
+        let off = spec.levels[place] - mean(&|p| self.above[p]) - cold * colder - drift * later;
+        let b = fitted.variances.pull;
+        let scatter = b * (1.0 + 1.0 / mates.len() as f64);
+        let usual = scatter + (cold_error * colder).powi(2) + (drift_error * later).powi(2);
+        let df = 2.0 * b * b / fitted.variances.covariance[2];
+        let df = if df.is_nan() { f64::INFINITY } else { df };
+        let limit = t_quantile(1.0 - 0.5 * FALSE_ALARM / day.pulls.len() as f64, df);
+        (off.abs() > limit * usual.sqrt()).then(|| Outlying {
+            pull: out,
+            stretch: None,
+            off,
+            usual: usual.sqrt(),
+            beside: mates.len(),
+        })
+    }
+}
+
+/// Shares of a spec's pulls in its mean, after one has gone.
+fn reweigh(pulls: &mut [ReducedPull], spec: usize) {
+    let own: Vec<usize> = pulls
+        .iter()
+        .filter(|p| p.spec == spec)
+        .map(|p| p.fitting)
+        .collect();
+    let mut distinct = own.clone();
+    distinct.sort_unstable();
+    distinct.dedup();
+    for pull in pulls.iter_mut().filter(|p| p.spec == spec) {
+        let alike = own.iter().filter(|f| **f == pull.fitting).count();
+        pull.weight = 1.0 / (distinct.len() * alike) as f64;
+    }
+}
+
+/// Stretches of one band or more, up to half the range: first and last grid point.
+fn stretches(points: usize) -> Vec<(usize, usize)> {
+    let bands = points / BAND_STEPS;
+    let mut found = Vec::new();
+    for from in 0..bands {
+        for to in from..bands.min(from + bands.div_ceil(2)) {
+            let last = ((to + 1) * BAND_STEPS).min(points - 1);
+            found.push((from * BAND_STEPS, last));
+        }
+    }
+    found
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,7 @@
+//! Whether what is said with a confidence is right as often as it says.
+
+mod intervals;
+
+#[path = "../../examples/coverage.rs"]
+#[allow(dead_code, reason = "its main is not called here")]
+mod coverage;
