@@ -3,7 +3,8 @@
 //! A number of metres is a straight. A grade with a side is a corner, in the forms `3L`, `L3`,
 //! `HpR`, `SqL`, `hairpin left`; `+` and `-` shade it towards the next faster or slower grade.
 //! After a corner come `long`, `short`, `opens` and `tightens`; `crest` belongs to the straight or
-//! corner before it and needs the driver's speed over crests. Words that change no speed (`into`,
+//! corner before it and needs the driver's speed over crests. A percentage is the slope from there
+//! on. Words that change no speed (`into`,
 //! `and`, `care`, `cut`) are passed over.
 
 use super::grades::{Grades, LONG, OPENS, SHORT};
@@ -62,15 +63,18 @@ pub fn pieces(notes: &str, grades: &Grades, crest: Option<f64>) -> Result<Vec<Pi
         .filter(|w| !w.is_empty())
         .collect();
     let mut pieces: Vec<Piece> = Vec::new();
+    let mut slope = 0.0;
     let mut i = 0;
     while i < words.len() {
         let number = i + 1;
         let word = words[i];
         let next = words.get(i + 1).copied();
-        if let Some(metres) = distance(word) {
-            straight(&mut pieces, metres);
+        if let Some(percent) = percentage(word) {
+            slope = 0.01 * percent;
+        } else if let Some(metres) = distance(word) {
+            straight(&mut pieces, metres, slope);
         } else if let Some((piece, used)) = corner(word, next, grades) {
-            pieces.push(piece);
+            pieces.push(Piece { slope, ..piece });
             i += used - 1;
         } else if !modify(word, number, &mut pieces, crest)? && !passed(word) {
             return Err(unknown(word, number, grades));
@@ -98,15 +102,27 @@ fn distance(word: &str) -> Option<f64> {
         .then_some(metres)
 }
 
+/// A slope in percent, up to that of the steepest roads.
+fn percentage(word: &str) -> Option<f64> {
+    let number: f64 = word.strip_suffix('%')?.replace('−', "-").parse().ok()?;
+    (-50.0..=50.0).contains(&number).then_some(number)
+}
+
 /// Distances one after another are one straight, as long as nothing is said between them.
-fn straight(pieces: &mut Vec<Piece>, metres: f64) {
+fn straight(pieces: &mut Vec<Piece>, metres: f64, now: f64) {
     match pieces.last_mut() {
         Some(Piece {
             form: Form::Straight { length },
             crest: None,
+            slope,
             ..
-        }) => *length += metres,
-        _ => pieces.push(Piece::straight(metres)),
+        }) if *slope == now => {
+            *length += metres;
+        }
+        _ => pieces.push(Piece {
+            slope: now,
+            ..Piece::straight(metres)
+        }),
     }
 }
 
@@ -381,6 +397,15 @@ mod tests {
     fn distances_in_a_row_are_one_straight_and_flat_corners_are_road() {
         assert_eq!(read("100 60"), [Piece::straight(160.0)]);
         assert!(matches!(read("6L")[0].form, Form::Straight { .. }));
+    }
+
+    #[test]
+    fn a_percentage_is_the_slope_from_there_on() {
+        let slopes: Vec<f64> = read("100 -4% 60 3R 2.5% 40")
+            .iter()
+            .map(|p| p.slope)
+            .collect();
+        assert_eq!(slopes, [0.0, -0.04, -0.04, 0.025]);
     }
 
     #[test]

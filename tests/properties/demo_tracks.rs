@@ -8,9 +8,7 @@ use pullrank::files::track;
 use pullrank::venue::{Bend, Course, EventKind, plan};
 
 fn demo(name: &str) -> Course {
-    let path: PathBuf = [env!("CARGO_MANIFEST_DIR"), "tracks", name]
-        .iter()
-        .collect();
+    let path: PathBuf = [env!("CARGO_MANIFEST_DIR"), name].iter().collect();
     let mut findings = Findings::new();
     let course = track::read(&path, &mut findings);
     let said: Vec<String> = findings
@@ -41,12 +39,12 @@ fn corners(course: &Course, from: f64, to: f64) -> usize {
 fn stages_have_their_lengths_and_corners() {
     let cases = [
         (
-            "skarrow-woods.yaml",
+            "examples/roads/skarrow-woods.yaml",
             5600.0,
             [(7.9, 11.0, 9), (17.9, 30.0, 16), (44.9, 80.0, 12)],
         ),
         (
-            "threnlow-lanes.yaml",
+            "tracks/threnlow-lanes.yaml",
             5400.0,
             [(8.0, 17.0, 12), (19.9, 34.0, 16), (39.9, 90.0, 12)],
         ),
@@ -67,7 +65,7 @@ fn stages_have_their_lengths_and_corners() {
 
 #[test]
 fn the_hill_rises_as_it_says() {
-    let course = demo("quillgarth-hill.yaml");
+    let course = demo("tracks/quillgarth-hill.yaml");
     let end = plan::closure(&course.sections).unwrap();
     assert!((end.rise - 108.0).abs() < 0.5, "{}", end.rise);
     assert!((course.known_length() - 1190.0).abs() < 1.0);
@@ -76,7 +74,7 @@ fn the_hill_rises_as_it_says() {
 
 #[test]
 fn the_sprint_has_its_length_and_its_bales() {
-    let course = demo("pellmarsh-sprint.yaml");
+    let course = demo("tracks/pellmarsh-sprint.yaml");
     assert!((course.known_length() - 2140.0).abs() < 1.0);
     let caps: Vec<f64> = course
         .sections
@@ -90,7 +88,10 @@ fn the_sprint_has_its_length_and_its_bales() {
 
 #[test]
 fn circuits_close_within_a_metre() {
-    for (name, length) in [("vennick.yaml", 1800.0), ("ambrel-ring.yaml", 3800.0)] {
+    for (name, length) in [
+        ("tracks/vennick.yaml", 1800.0),
+        ("examples/roads/ambrel-ring.yaml", 3800.0),
+    ] {
         let course = demo(name);
         let end = plan::closure(&course.sections).unwrap();
         assert!(end.gap < 1.0, "{name} ends {} m off", end.gap);
@@ -104,7 +105,7 @@ fn circuits_close_within_a_metre() {
 
 #[test]
 fn the_moor_has_its_corners() {
-    let course = demo("quessmoor.yaml");
+    let course = demo("examples/roads/quessmoor.yaml");
     assert!((course.known_length() - 12_300.0).abs() < 100.0);
     assert_eq!(corners(&course, 9.9, 12.0), 3);
     assert_eq!(corners(&course, 13.9, 17.0), 8);

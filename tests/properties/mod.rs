@@ -2,3 +2,7 @@
 
 mod demo_tracks;
 mod laps;
+mod recordings;
+
+#[path = "../../examples/support/recorder.rs"]
+mod recorder;

@@ -65,8 +65,11 @@ pub(super) fn from_notes(item: &Item, grades: &Grades) -> Option<Layout> {
         }
     };
     match slope {
-        Some(slope) => pieces.iter_mut().for_each(|piece| piece.slope = slope),
-        None => item.assumed("slope", "a level road"),
+        Some(slope) => pieces.iter_mut().for_each(|piece| piece.slope += slope),
+        None if pieces.iter().all(|piece| piece.slope == 0.0) => {
+            item.assumed("slope", "a level road")
+        }
+        None => {}
     }
     if grades.assumed {
         item.assumed(

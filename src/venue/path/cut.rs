@@ -187,17 +187,14 @@ fn whole(points: &[Point], notes: &mut Vec<Note>) -> Result<Vec<Point>, PathErro
     }
     let last = lap[lap.len() - 1];
     let open = ahead(&last);
+    // A drawn loop means its last chord as it means the others; a recorder has drifted.
+    let recorded = points[0].t.is_some();
     let side = (points[0].y - last.y) * ux - (points[0].x - last.x) * uy;
-    shift(
-        &mut lap,
-        (-uy * side, ux * side),
-        points[0]
-            .z
-            .zip(last.z)
-            .filter(|_| open < 5.0)
-            .map_or(0.0, |(a, b)| a - b),
-    );
-    if open > 5.0 {
+    if recorded {
+        let rise = points[0].z.zip(last.z).filter(|_| open < 5.0);
+        shift(&mut lap, (-uy * side, ux * side), rise.map_or(0.0, |(a, b)| a - b));
+    }
+    if open > (1.5 * usual).max(5.0) {
         notes.push(Note::Open { gap: open });
     }
     Ok(lap)
