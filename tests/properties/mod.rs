@@ -2,6 +2,7 @@
 
 mod demo_tracks;
 mod laps;
+mod logs;
 mod recordings;
 
 #[path = "../../examples/support/recorder.rs"]

@@ -35,6 +35,10 @@ impl World {
         }
     }
 
+    pub(super) fn car(&self) -> &Car {
+        &self.car
+    }
+
     pub(super) fn drive(&self, course: &Course) -> Drive {
         let circuit = course.kind == EventKind::Circuit;
         let name = match course.surfaces[0].like.as_str() {

@@ -2,9 +2,11 @@
 //!
 //! The speed at a corner's apex already holds the grip and the driver's habits, so it becomes a
 //! measured corner. Where the log has positions or lateral acceleration, the road's shape comes from
-//! them and the apex speeds scale it; where it has neither, corners are where the speed dips.
+//! them and the apex speeds scale it; where it has neither, corners are
+//! where the speed dips or the driver holds it.
 
 pub mod gears;
+mod held;
 mod shape;
 
 use super::path::clean::{Note, PathError};
@@ -53,6 +55,8 @@ pub struct Apex {
     pub at: f64,
     /// Where the corner starts and ends, m.
     pub reach: (f64, f64),
+    /// Where within it the speed stays near its lowest, m.
+    pub held: (f64, f64),
     /// Lowest speed, m/s.
     pub speed: f64,
     /// Lateral acceleration there, m/s², where the log shows it.
@@ -145,8 +149,8 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         },
     };
     let apexes = match &road {
-        Some(_) => shape::apexes_of(&corners, &trace),
-        None => shape::dips(&trace),
+        Some(road) => shape::apexes_of(road, &corners, &trace),
+        None => held::corners(&trace),
     };
     let layout = match &road {
         Some(road) => shape::layout(road, &corners, &apexes),

@@ -15,10 +15,10 @@ const STEP: f64 = 4.0;
 const SLOWEST: f64 = 4.0;
 /// A dip is one where the speed rises again by this share on both sides.
 const DIP: f64 = 0.04;
-/// A corner reaches as far as the speed stays within this share of its apex's.
-const REACH: f64 = 0.03;
 /// The speed dips for a corner within this distance of it, m.
 const AROUND: f64 = 150.0;
+/// An apex speed is held while the speed stays within this share of it.
+const HELD: f64 = 0.025;
 /// The road's own shape says at most this much faster than the apex of a corner.
 const FASTER: f64 = 2.0;
 
@@ -120,7 +120,7 @@ pub(super) fn from_lateral(track: &Track, lateral: &[f64], closed: bool) -> (Roa
 }
 
 /// The apexes of corners that were driven at the limit: the speed dips for them.
-pub(super) fn apexes_of(corners: &[Corner], trace: &Trace) -> Vec<Apex> {
+pub(super) fn apexes_of(road: &Road, corners: &[Corner], trace: &Trace) -> Vec<Apex> {
     let lowest = |rows: std::ops::Range<usize>| {
         rows.min_by(|&a, &b| trace.speed[a].total_cmp(&trace.speed[b]))
     };
@@ -136,79 +136,48 @@ pub(super) fn apexes_of(corners: &[Corner], trace: &Trace) -> Vec<Apex> {
         let before = highest(corner.start - AROUND, trace.distance[row]);
         let after = highest(trace.distance[row], corner.end + AROUND);
         let dips = before > speed * (1.0 + DIP) && after > speed * (1.0 + DIP);
-        dips.then_some(Apex {
+        let near = |r: &usize| trace.speed[*r] <= speed * (1.0 + HELD);
+        let rows = trace.rows(corner.start, corner.end);
+        let from = rows
+            .clone()
+            .take_while(|r| *r < row)
+            .filter(|r| !near(r))
+            .last();
+        let to = rows.clone().skip_while(|r| *r < row).find(|r| !near(r));
+        let held = (
+            from.map_or(corner.start, |r| trace.distance[r]),
+            to.map_or(corner.end, |r| trace.distance[r]),
+        );
+        // The mean, not the lowest row: a logger's speed is noisy.
+        let rows = trace.rows(held.0, held.1);
+        let count = rows.len().max(1) as f64;
+        let speed = rows.map(|r| trace.speed[r]).sum::<f64>() / count;
+        dips.then(|| Apex {
             at: trace.distance[row],
             reach: (corner.start, corner.end),
+            held,
             speed,
-            lateral: Some(speed * speed / corner.radius),
+            lateral: mean_curvature(road, held).map(|curvature| speed * speed * curvature),
         })
     };
     corners.iter().filter_map(apex).collect()
 }
 
-/// Corners where the speed dips, where nothing else tells.
-pub(super) fn dips(trace: &Trace) -> Vec<Apex> {
-    let speed = &trace.speed;
-    let mut found: Vec<Apex> = Vec::new();
-    let mut row = 0;
-    while let Some(apex) = next_dip(speed, row) {
-        let bound = speed[apex] * (1.0 + REACH);
-        let from = (0..apex)
-            .rev()
-            .find(|&r| speed[r] > bound)
-            .map_or(0, |r| r + 1);
-        let to = (apex..speed.len())
-            .find(|&r| speed[r] > bound)
-            .unwrap_or(speed.len())
-            - 1;
-        let (start, end) = (trace.distance[from], trace.distance[to]);
-        // Rows are some metres apart: a corner is at least as long as the way between two.
-        let least = 0.5
-            * (trace.distance[(apex + 1).min(speed.len() - 1)]
-                - trace.distance[apex.saturating_sub(1)]);
-        let (start, end) = if end - start < least {
-            let middle = trace.distance[apex];
-            ((middle - 0.5 * least).max(0.0), middle + 0.5 * least)
-        } else {
-            (start, end)
-        };
-        let start = found.last().map_or(start, |last| start.max(last.reach.1));
-        if end > start {
-            found.push(Apex {
-                at: trace.distance[apex],
-                reach: (start, end),
-                speed: speed[apex],
-                lateral: None,
-            });
-        }
-        row = to + 1;
-    }
-    found
-}
-
-/// The lowest row of the next dip: between two rises.
-fn next_dip(speed: &[f64], from: usize) -> Option<usize> {
-    let mut top = speed.get(from).copied()?;
-    let mut low = from;
-    for row in from..speed.len() {
-        let v = speed[row];
-        if v < speed[low] {
-            low = row;
-        }
-        let fell = top > speed[low] * (1.0 + DIP);
-        if fell && v > speed[low] * (1.0 + DIP) {
-            return Some(low);
-        }
-        if !fell && v > top {
-            top = v;
-            low = row;
+/// Mean curvature of a road between two distances, 1/m, without sign.
+fn mean_curvature(road: &Road, (from, to): (f64, f64)) -> Option<f64> {
+    let (mut turn, mut length) = (0.0, 0.0);
+    for step in &road.steps {
+        let inside = (step.start + step.length).min(to) - step.start.max(from);
+        if inside > 0.0 {
+            turn += step.curvature * inside;
+            length += inside;
         }
     }
-    None
+    (length > 0.0 && turn != 0.0).then(|| (turn / length).abs())
 }
 
-/// Sections of a road whose shape is known: corners driven at the limit take their apex speed,
-/// opened or tightened as the road is.
+/// Sections of a road whose shape is known: corners driven at the limit take their apex speed where
+/// it was held, and before and after that speed opened or tightened as the road is.
 pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex]) -> Layout {
     let survey = Survey {
         road: road.clone(),
@@ -228,10 +197,14 @@ pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex]) -> Layout {
         let apex = apexes
             .iter()
             .find(|a| a.reach.0 <= middle && middle <= a.reach.1);
-        let corner = found.iter().find(|c| c.start <= middle && middle <= c.end);
-        if let (Some(apex), Some(corner), Bend::Radius { curvature }) = (apex, corner, section.bend)
-        {
-            let opens = 1.0 / (corner.radius * curvature.abs()).max(1e-9);
+        if let (Some(apex), Bend::Radius { curvature }) = (apex, section.bend) {
+            let held = apex.held.0 <= middle && middle <= apex.held.1;
+            let tight = mean_curvature(road, apex.held).unwrap_or(curvature.abs());
+            let opens = if held {
+                1.0
+            } else {
+                tight / curvature.abs().max(1e-9)
+            };
             section.bend = Bend::Measured {
                 speed: apex.speed * opens.sqrt().clamp(1.0, FASTER),
                 direction: curvature.signum(),

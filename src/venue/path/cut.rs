@@ -192,7 +192,11 @@ fn whole(points: &[Point], notes: &mut Vec<Note>) -> Result<Vec<Point>, PathErro
     let side = (points[0].y - last.y) * ux - (points[0].x - last.x) * uy;
     if recorded {
         let rise = points[0].z.zip(last.z).filter(|_| open < 5.0);
-        shift(&mut lap, (-uy * side, ux * side), rise.map_or(0.0, |(a, b)| a - b));
+        shift(
+            &mut lap,
+            (-uy * side, ux * side),
+            rise.map_or(0.0, |(a, b)| a - b),
+        );
     }
     if open > (1.5 * usual).max(5.0) {
         notes.push(Note::Open { gap: open });
