@@ -1,17 +1,21 @@
 //! The one function that moves the car: from its state to the next event or the cell's end.
 //!
-//! With z = v² the motion is dz/ds = 2·a(z). A step is the explicit midpoint rule; it is split
-//! where something changes: an upshift, the limiter, the clutch closing, the end of a shift, the
-//! line that the road allows. Places of events come from z being linear in distance over the
-//! step, which keeps the result continuous in every input and second order in the cell length.
+//! With z = v² the motion is dz/ds = 2·a(z). A step is of fourth order and is split where the law
+//! of motion changes: an upshift, the limiter, the clutch closing, the end of a shift, the engine
+//! taking over from the tyres, the line that the road allows. Within a step one law holds, continued
+//! smoothly past the event that ends it.
 
-use super::cells::Cell;
+use super::arc::{Arc, becomes_positive, seconds};
+use super::cells::{Cell, UNLIMITED};
 use super::limits::Line;
-use super::machine::{Machine, Mode};
+use super::machine::{Accel, Machine, Mode};
 use super::tape::{Phase, Record};
 
 /// Square of the speed below which a car that slows down counts as standing, m²/s²: 0.1 m/s.
 const SLOWEST: f64 = 0.01;
+
+/// How far past the next event a step may reach, as a share of the way to it.
+const OVERSHOOT: f64 = 1.25;
 
 /// Where the car is and what it is doing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -99,12 +103,11 @@ pub fn advance(
     let rest = cell.length - state.done;
     if line.reached(state.z, rest, cell.length) {
         if line.brakes(rest, cell.length) {
-            return Ok(follow(state, cell, cell_index, rest, line.z_end, true));
+            return Ok(brake(state, cell, line, cell_index, rest));
         }
         let mode = mode(machine, state);
         if machine.accelerate(mode, cell, state.z, state.v).a >= 0.0 {
-            let (z, length) = (state.z, rest - line.braking(cell.length));
-            return Ok(follow(state, cell, cell_index, length, z, false));
+            return Ok(hold(state, cell, cell_index, rest - line.braking));
         }
     }
     free(machine, cell, line, stop, cell_index, state)
@@ -159,22 +162,29 @@ pub fn lower_gear_pulls_more(machine: &Machine, cell: &Cell, state: &State) -> b
         > now.a
 }
 
-/// Along the line the road allows: the speed is given, not the force.
-fn follow(
-    state: &mut State,
-    cell: &Cell,
-    index: usize,
-    length: f64,
-    z1: f64,
-    braking: bool,
-) -> Record {
-    let record = step(state, index, length, z1, Phase::Line, false, braking);
-    if braking {
-        state.launching = false;
-    } else {
-        run_shift(state, record.time);
-    }
+/// On the plateau: the speed is given, not the force.
+fn hold(state: &mut State, cell: &Cell, index: usize, length: f64) -> Record {
+    let to = Moved::evenly(state, length, state.z);
+    let record = step(state, index, to, Phase::Line, false, false);
+    run_shift(state, record.time);
     finish_cell(state, cell, length);
+    record
+}
+
+/// Down the braking part of the line to the cell's end.
+fn brake(state: &mut State, cell: &Cell, line: &Line, index: usize, rest: f64) -> Record {
+    let v = line.z_end.sqrt();
+    let middle = line.at(0.5 * rest).sqrt();
+    let time = seconds(rest, state.v, middle, v);
+    let to = Moved {
+        z: line.z_end,
+        v,
+        length: rest,
+        time,
+    };
+    let record = step(state, index, to, Phase::Line, false, true);
+    state.launching = false;
+    finish_cell(state, cell, rest);
     record
 }
 
@@ -192,27 +202,48 @@ fn run_shift(state: &mut State, time: f64) {
 fn step(
     state: &mut State,
     index: usize,
-    length: f64,
-    z1: f64,
+    to: Moved,
     phase: Phase,
     traction: bool,
     braking: bool,
 ) -> Record {
-    let v1 = z1.sqrt();
     let record = Record {
         cell: index as u32,
         z0: state.z,
-        z1,
-        length,
-        time: 2.0 * length / (state.v + v1),
+        z1: to.z,
+        length: to.length,
+        time: to.time,
         gear: state.gear as u8,
         phase,
         traction,
         braking,
     };
-    state.z = z1;
-    state.v = v1;
+    state.z = to.z;
+    state.v = to.v;
     record
+}
+
+/// Where a sub-step ends and how long it took.
+#[derive(Clone, Copy)]
+struct Moved {
+    z: f64,
+    v: f64,
+    length: f64,
+    time: f64,
+}
+
+impl Moved {
+    /// Along a straight line in z: at constant speed or constant deceleration.
+    #[inline(always)]
+    fn evenly(state: &State, length: f64, z: f64) -> Self {
+        let v = z.sqrt();
+        Self {
+            z,
+            v,
+            length,
+            time: 2.0 * length / (state.v + v),
+        }
+    }
 }
 
 /// Counts the metres done; a step to the cell's end lands on it exactly.
@@ -237,72 +268,29 @@ fn free(
     state: &mut State,
 ) -> Result<Record, Rest> {
     let rest = cell.length - state.done;
-    let (z, v) = (state.z, state.v);
     let mode = mode(machine, state);
-    let first = machine.accelerate(mode, cell, z, v);
+    let first = machine.accelerate(mode, cell, state.z, state.v);
     let shifting = state.shift_left > 0.0;
     let in_gear = !shifting && !state.launching && !is_held(machine, state);
     if in_gear && let Some(phase) = pinned(machine, cell, state, first.a) {
-        let length = meet(line, rest, z, 0.0, rest).unwrap_or(rest);
-        let record = step(state, index, length, z, phase, false, false);
+        let length = rest * meet(line, rest, rest, state.z, |_| state.z).unwrap_or(1.0);
+        let to = Moved::evenly(state, length, state.z);
+        let record = step(state, index, to, phase, false, false);
         finish_cell(state, cell, length);
         return Ok(record);
     }
+    if first.a <= 0.0 && state.z < SLOWEST {
+        return Err(Rest);
+    }
     let events = Events::around(machine, stop, state);
-    let middle = middle(line, &events, z, z + rest * first.a);
-    let second = machine.accelerate(mode, cell, middle, middle.sqrt());
-    let mut z1 = z + 2.0 * rest * second.a;
-    if (z1 - z) * first.a < 0.0 {
-        // Past the speed at which drive and resistance balance.
-        z1 = z;
-    }
-    if (z1 > line.z_hold) != (z > line.z_hold) && (z1 > z || holds(machine, mode, cell, line)) {
-        z1 = line.z_hold;
-    }
-    let mut length = rest;
-    if z1 <= 0.0 {
-        if z < SLOWEST {
-            return Err(Rest);
-        }
-        // It would come to rest here unless something happens first: half the speed, and on.
-        z1 = 0.25 * z;
-        length = (z1 - z) / (2.0 * second.a);
-    }
-    let mut event = false;
-    if shifting {
-        let v1 = z1.sqrt();
-        let time = 2.0 * length / (v + v1);
-        if time >= state.shift_left {
-            let v1 = v + (v1 - v) * (state.shift_left / time);
-            length = 0.5 * (v + v1) * state.shift_left;
-            z1 = v1 * v1;
-            event = true;
-        }
-    } else if let Some(threshold) = events.between(z, z1) {
-        length *= (threshold - z) / (z1 - z);
-        z1 = threshold;
-        event = true;
-    }
-    if let Some(met) = meet(line, rest, z, (z1 - z) / length, length) {
-        length = met;
-        z1 = line.at(rest - met);
-        event = false;
-    }
+    let (to, event) = motion(machine, mode, cell, line, &events, state, first);
     let phase = match (shifting, state.launching, in_gear) {
         (true, _, _) => Phase::Shift,
         (_, true, _) => Phase::Launch,
         (_, _, true) => Phase::Drive,
         _ => Phase::Held,
     };
-    let record = step(
-        state,
-        index,
-        length,
-        z1,
-        phase,
-        first.traction && !shifting,
-        false,
-    );
+    let record = step(state, index, to, phase, first.traction && !shifting, false);
     if shifting {
         if event {
             state.end_shift()
@@ -312,8 +300,95 @@ fn free(
     } else if event {
         state.launching = false;
     }
-    finish_cell(state, cell, length);
+    finish_cell(state, cell, to.length);
     Ok(record)
+}
+
+/// The longest step worth taking: no further than a little past the next event, and not to rest.
+#[inline(always)]
+fn reach(events: &Events, z: f64, slope: f64, rest: f64) -> f64 {
+    if slope > 0.0 {
+        rest.min(OVERSHOOT * (events.above - z) / slope)
+    } else {
+        rest.min(0.5 * z / -slope)
+    }
+}
+
+/// Moves under one law of force, engine's or tyres', to the first of: the step's end, an event, the
+/// other law taking over, the line. True where an event or the end of a shift was reached.
+#[inline(always)]
+fn motion(
+    machine: &Machine,
+    mode: &Mode,
+    cell: &Cell,
+    line: &Line,
+    events: &Events,
+    state: &State,
+    first: Accel,
+) -> (Moved, bool) {
+    let (z, v, slope) = (state.z, state.v, 2.0 * first.a);
+    let rest = cell.length - state.done;
+    let full = reach(events, z, slope, rest);
+    // Across the speed that the tyres just hold the slope is infinite: stages stay on this side.
+    let (least, most) = if z < line.z_hold {
+        (0.0, line.z_hold)
+    } else {
+        (line.z_hold, f64::INFINITY)
+    };
+    let (least, most) = if line.z_hold < UNLIMITED {
+        (least, most)
+    } else {
+        (0.0, f64::INFINITY)
+    };
+    let arc = Arc::new(z, v, full, slope, |z| {
+        let z = z.max(least).min(most);
+        2.0 * machine.accelerate_by(first.traction, mode, cell, z)
+    });
+    let mut z1 = arc.at(1.0).max(0.25 * z);
+    if (z1 - z) * first.a < 0.0 {
+        // Past the speed at which drive and resistance balance.
+        z1 = z;
+    }
+    if (z1 > line.z_hold) != (z > line.z_hold) && (z1 > z || holds(machine, mode, cell, line)) {
+        z1 = line.z_hold;
+    }
+    let (mut share, mut event) = (1.0, false);
+    if state.shift_left > 0.0 {
+        let over = |s: f64| arc.time(s, arc.at(s).max(0.0).sqrt()) - state.shift_left;
+        if over(1.0) >= 0.0 {
+            share = becomes_positive(over, 1.0);
+            z1 = arc.at(share);
+            event = true;
+        }
+    } else {
+        if machine.accelerate(mode, cell, z1, z1.sqrt()).traction != first.traction {
+            let sign = if first.traction { -1.0 } else { 1.0 };
+            share = becomes_positive(|s| sign * machine.surplus(mode, cell, arc.at(s)), 1.0);
+            z1 = arc.at(share);
+        }
+        if let Some(threshold) = events.between(z, z1) {
+            let sign = if threshold > z { 1.0 } else { -1.0 };
+            share = becomes_positive(|s| sign * (arc.at(s) - threshold), share);
+            z1 = threshold;
+            event = true;
+        }
+    }
+    if let Some(met) = meet(line, rest, share * full, z1, |s| arc.at(s * share)) {
+        share *= met;
+        z1 = line.at(rest - share * full);
+        event = false;
+    }
+    let v1 = z1.sqrt();
+    let length = if share < 1.0 { share * full } else { full };
+    (
+        Moved {
+            z: z1,
+            v: v1,
+            length,
+            time: arc.time(share, v1),
+        },
+        event,
+    )
 }
 
 /// Where the speed stays though the engine is in gear: on the limiter, or where the lowest gear would
@@ -361,14 +436,18 @@ impl Events {
             (machine.held.z_lock, 0.0)
         } else {
             let above = if z < stop { stop.min(limit) } else { limit };
-            (
-                above,
-                if state.gear == machine.lowest {
-                    lock
+            if state.gear == machine.lowest {
+                (above, lock)
+            } else {
+                let [gives_up, unwilling] = machine.gears[state.gear].z_fade;
+                if z >= unwilling {
+                    (above, unwilling * (1.0 - 1e-12))
+                } else if z >= gives_up {
+                    (above.min(unwilling), gives_up * (1.0 - 1e-12))
                 } else {
-                    0.0
-                },
-            )
+                    (above.min(gives_up), 0.0)
+                }
+            }
         };
         Self {
             above: if above > z { above } else { f64::INFINITY },
@@ -387,34 +466,14 @@ impl Events {
     }
 }
 
-/// The midpoint of a step. Beyond the next event, beyond the line, across the speed that the tyres
-/// just hold and below rest other laws hold, so it stays half way to them.
+/// Share of a step of `length` m at which it meets the line, if it ends at z1 beyond it.
 #[inline(always)]
-fn middle(line: &Line, events: &Events, z: f64, middle: f64) -> f64 {
-    let (mut least, mut most) = (events.below, events.above);
-    if z < line.z_hold {
-        most = most.min(line.z_hold);
-    } else if z > line.z_hold {
-        least = least.max(line.z_hold);
-    }
-    if z < line.plateau {
-        most = most.min(line.plateau);
-    }
-    middle.max(0.5 * (z + least)).min(0.5 * (z + most))
-}
-
-/// Metres after which a chord from z with slope `rise` meets the line, if within `length`.
-#[inline(always)]
-fn meet(line: &Line, rest: f64, z: f64, rise: f64, length: f64) -> Option<f64> {
-    if z + rise * length <= line.at(rest - length) {
+fn meet(line: &Line, rest: f64, length: f64, z1: f64, at: impl Fn(f64) -> f64) -> Option<f64> {
+    if z1 <= line.at(rest - length) {
         return None;
     }
-    let mut met = length;
-    if rise > 0.0 && line.plateau >= z {
-        met = met.min((line.plateau - z) / rise);
-    }
-    if rise + line.slope > 0.0 {
-        met = met.min((line.z_end + line.slope * rest - z) / (rise + line.slope));
-    }
-    Some(met.max(0.0))
+    Some(becomes_positive(
+        |s| at(s) - line.at(rest - s * length),
+        1.0,
+    ))
 }

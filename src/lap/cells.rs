@@ -144,6 +144,64 @@ impl Cells {
         })
     }
 
+    /// The same course cut anew, `wanted` giving the cell length wanted at each present cell, m.
+    /// Lengths grade smoothly within a section; no cell crosses the edge of one.
+    pub fn regraded(&self, wanted: &[f64]) -> Self {
+        let mut cells = Vec::new();
+        let mut stations = vec![0.0];
+        let mut first = 0;
+        for group in self.cells.chunk_by(|a, b| a.section == b.section) {
+            let here = first..first + group.len();
+            let density = |i: usize| self.cells[i].length / wanted[i];
+            let whole: f64 = here.clone().map(density).sum();
+            let count = whole.ceil().max(1.0);
+            let (mut passed, mut cut) = (0.0, 1.0);
+            for i in here {
+                let share = density(i);
+                while cut < count && passed + share >= cut * whole / count {
+                    let part = (cut * whole / count - passed) / share;
+                    stations.push(self.stations[i] + part * self.cells[i].length);
+                    cut += 1.0;
+                }
+                passed += share;
+            }
+            first += group.len();
+            stations.push(self.stations[first]);
+            for pair in stations.windows(2).skip(cells.len()) {
+                cells.push(Cell {
+                    length: pair[1] - pair[0],
+                    ..group[0]
+                });
+            }
+        }
+        Self {
+            cells,
+            stations,
+            ..self.clone()
+        }
+    }
+
+    /// The same course with every cell cut in two.
+    pub fn halved(&self) -> Self {
+        let cells = self.cells.iter().flat_map(|c| {
+            let half = Cell {
+                length: 0.5 * c.length,
+                ..*c
+            };
+            [half, half]
+        });
+        let middles = self
+            .stations
+            .windows(2)
+            .flat_map(|w| [w[0], 0.5 * (w[0] + w[1])]);
+        let stations = middles.chain([self.length()]).collect();
+        Self {
+            cells: cells.collect(),
+            stations,
+            ..self.clone()
+        }
+    }
+
     /// Number of cells.
     pub fn len(&self) -> usize {
         self.cells.len()

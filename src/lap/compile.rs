@@ -185,6 +185,8 @@ impl<'a> Variant<'a> {
             z_limit,
             z_cross: z_limit,
             z_light: z_limit,
+            z_fade: [1.0 - LOWEST_RPM_FADE, 1.0]
+                .map(|share| (share * self.habits.lowest_rpm / c1).powi(2)),
             shift_time: nth(&self.gearbox.shift_times, k, 0.0),
         }
     }

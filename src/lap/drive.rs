@@ -384,7 +384,7 @@ pub fn slowest_end_of_braking(cells: &Cells, limits: &Limits) -> usize {
     for i in 0..count {
         let next = (i + 1) % count;
         let line = &limits.lines[i];
-        if line.braking(cells.cells[i].length) > 0.0
+        if line.braking > 0.0
             && !brakes_from_start(&limits.lines[next], cells.cells[next].length, line.z_end)
             && line.z_end < best.1
         {

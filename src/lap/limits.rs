@@ -2,11 +2,11 @@
 //!
 //! Computed backwards from the finish. In each cell the line is
 //!
-//! z(x) = min(plateau, z_end + slope·(L − x))
+//! z(x) = min(plateau, z_end + slope·r + bend·r²), r = L − x
 //!
-//! with the plateau what the cell itself allows and slope 2·deceleration at the midpoint of a
-//! braking step. Keeping the two parts apart (and not only the value at stations) keeps the place
-//! where braking begins exact inside a cell, whatever its length.
+//! with the plateau what the cell itself allows, slope 2·deceleration at the cell's end, and bend
+//! from a fourth-order braking step. Keeping the parts (and not only the value at stations) keeps the
+//! place where braking begins exact inside a cell, whatever its length.
 
 use super::LapError;
 use super::cells::{Cell, Cells, UNLIMITED};
@@ -16,15 +16,22 @@ use super::machine::Machine;
 /// missed it would meet it again and again in steps too short to count.
 const ROUNDING: f64 = 1e-12;
 
+/// How far past the plateau a braking step may reach, as a share of the way to it.
+const PAST: f64 = 1.25;
+
 /// The line in one cell.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Line {
     /// What the cell itself allows, m²/s².
     pub plateau: f64,
-    /// z lost per metre with the brakes at the driver's limit, m/s².
-    pub slope: f64,
     /// z allowed at the end of the cell, m²/s².
     pub z_end: f64,
+    /// z lost per metre at the cell's end with the brakes at the driver's limit, m/s².
+    pub slope: f64,
+    /// How that changes, half the second derivative of z backwards, 1/s².
+    pub bend: f64,
+    /// Metres before the cell's end where braking begins; the cell's length where it has begun.
+    pub braking: f64,
     /// z at which full throttle just holds the speed at the edge of the ellipse; [`UNLIMITED`]
     /// where the tyres hold more than that up to the plateau.
     pub z_hold: f64,
@@ -34,7 +41,16 @@ impl Line {
     /// z allowed with `rest` m of the cell to go.
     #[inline(always)]
     pub fn at(&self, rest: f64) -> f64 {
-        self.plateau.min(self.z_end + self.slope * rest)
+        if rest > self.braking {
+            self.plateau
+        } else {
+            self.plateau.min(self.brake(rest))
+        }
+    }
+
+    #[inline(always)]
+    fn brake(&self, rest: f64) -> f64 {
+        self.z_end + rest * (self.slope + self.bend * rest)
     }
 
     /// Whether z with `rest` m of a cell to go is on the line.
@@ -46,20 +62,47 @@ impl Line {
     /// Whether a car on the line with `rest` m of a cell to go is on the part where it must brake.
     #[inline(always)]
     pub fn brakes(&self, rest: f64, length: f64) -> bool {
-        rest <= self.braking(length) + ROUNDING * length
+        rest <= self.braking + ROUNDING * length
     }
 
-    /// Metres before the cell's end where braking begins (at most the cell's length).
-    #[inline(always)]
-    pub fn braking(&self, length: f64) -> f64 {
-        if self.plateau > self.z_end || self.slope < 0.0 {
-            if self.z_end + self.slope * length > self.plateau {
-                (self.plateau - self.z_end) / self.slope
-            } else {
-                length
-            }
+    /// Fits the braking part to a cell of `length` m, given z at its end.
+    fn fit(&mut self, machine: &Machine, cell: &Cell, z_end: f64) {
+        self.z_end = z_end.min(self.plateau);
+        let dec = |z: f64| 2.0 * machine.decelerate(cell, z.max(0.0).min(self.plateau));
+        let slope = dec(self.z_end);
+        let room = self.plateau - self.z_end;
+        // No further than a little past the plateau: above it other laws hold.
+        let length = if slope > 0.0 {
+            cell.length.min(PAST * room / slope)
         } else {
-            0.0
+            cell.length
+        };
+        (self.slope, self.bend) = (slope, 0.0);
+        if length > 0.0 {
+            let half = 0.5 * length;
+            let second = dec(self.z_end + half * slope);
+            let third = dec(self.z_end + half * second);
+            let fourth = dec(self.z_end + length * third);
+            let mean = (slope + 2.0 * (second + third) + fourth) * (1.0 / 6.0);
+            self.bend = (mean - slope) / length;
+        }
+        self.braking = self.begin(room, cell.length);
+    }
+
+    /// Metres before the end where braking begins: where the parabola reaches the plateau.
+    fn begin(&self, room: f64, length: f64) -> f64 {
+        if self.slope < 0.0 {
+            return length;
+        }
+        let root = self.slope * self.slope + 4.0 * self.bend * room;
+        if root < 0.0 {
+            return length;
+        }
+        let sum = self.slope + root.sqrt();
+        if sum > 0.0 {
+            (2.0 * room / sum).min(length)
+        } else {
+            length
         }
     }
 }
@@ -95,8 +138,10 @@ impl Limits {
             let z_hold = hold(machine, cell, plateau);
             Line {
                 plateau,
-                slope: 0.0,
                 z_end: UNLIMITED,
+                slope: 0.0,
+                bend: 0.0,
+                braking: 0.0,
                 z_hold,
             }
         }));
@@ -127,11 +172,7 @@ impl Limits {
     fn sweep(&mut self, machine: &Machine, cells: &Cells, z_finish: f64) -> Result<f64, LapError> {
         let mut z = z_finish;
         for (i, (cell, line)) in cells.cells.iter().zip(&mut self.lines).enumerate().rev() {
-            line.z_end = z.min(line.plateau);
-            // Above the plateau other laws hold: the midpoint stays half way to it.
-            let half = line.z_end + cell.length * machine.decelerate(cell, line.z_end);
-            let half = half.max(0.0).min(0.5 * (line.z_end + line.plateau));
-            line.slope = 2.0 * machine.decelerate(cell, half);
+            line.fit(machine, cell, z);
             z = line.at(cell.length);
             if z <= 0.0 {
                 return Err(no_brakes(cells, i));

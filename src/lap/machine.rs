@@ -69,6 +69,9 @@ pub struct Gear {
     /// Square of the speed at the driver's shift light, at most the limit; the crossing where there
     /// is no light, m²/s².
     pub z_light: f64,
+    /// Squares of the speeds between which the driver's refusal of low revs fades, m²/s²: there the
+    /// force has kinks.
+    pub z_fade: [f64; 2],
     /// Seconds without drive for the change to the next gear.
     pub shift_time: f64,
 }
@@ -178,6 +181,24 @@ impl Machine {
             a: by_engine.min(by_tyres),
             traction: by_tyres < by_engine,
         }
+    }
+
+    /// Acceleration by one law alone: the tyres' or the engine's, m/s².
+    #[inline(always)]
+    pub fn accelerate_by(&self, tyres: bool, mode: &Mode, cell: &Cell, z: f64) -> f64 {
+        let v = z.sqrt();
+        let resistance = self.resistance(cell, z, v);
+        if tyres {
+            self.traction(cell, z) - resistance
+        } else {
+            (mode.c0 + mode.c2 * self.table.at(mode.c1 * v) - resistance) * mode.inv_gamma
+        }
+    }
+
+    /// How much more the engine could give than the tyres take, m/s².
+    #[inline(always)]
+    pub fn surplus(&self, mode: &Mode, cell: &Cell, z: f64) -> f64 {
+        self.accelerate_by(false, mode, cell, z) - self.accelerate_by(true, mode, cell, z)
     }
 
     /// Deceleration with the brakes at the driver's limit, m/s²; negative where the slope wins.

@@ -5,6 +5,7 @@
 //! forwards with a [`Driver`] who decides on gears, and writes records into a [`Sink`].
 
 pub mod advance;
+mod arc;
 pub mod cells;
 pub mod compile;
 pub mod drive;

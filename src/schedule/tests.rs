@@ -261,3 +261,134 @@ fn property_at_best_is_never_slower_than_as_driven_or_the_rule_of_thumb() {
         }
     }
 }
+
+#[test]
+fn show_graded() {
+    for (name, course, mu, share) in roads() {
+        let mut car = coupe();
+        car.trims[0].grip = BTreeMap::from([("tarmac".to_string(), mu)]);
+        let (m0, fine, _) = ready(&car, &curve(0), &course, share, 1.0, Some(7100.0));
+        let (m1, _, _) = ready(&car, &curve(1), &course, share, 1.0, Some(7100.0));
+        let (_, finest, limits0) = ready(&car, &curve(0), &course, share, 0.1, Some(7100.0));
+        let limits1 = Limits::new(&m1, &finest).unwrap();
+        let exact0 = search(&m0, &finest, &limits0, Choice::AtBest)
+            .unwrap()
+            .lap
+            .time;
+        let exact1 = search(&m1, &finest, &limits1, Choice::AtBest)
+            .unwrap()
+            .lap
+            .time;
+        for tol in [8e-3, 4e-3, 2e-3, 1e-3, 5e-4, 2e-4] {
+            let g = grade::graded(&[&m0, &m1], &fine, tol).unwrap();
+            let l0 = Limits::new(&m0, &g.cells).unwrap();
+            let l1 = Limits::new(&m1, &g.cells).unwrap();
+            let t0 = std::time::Instant::now();
+            let a = search(&m0, &g.cells, &l0, Choice::AtBest).unwrap();
+            let el = t0.elapsed();
+            let b = search(&m1, &g.cells, &l1, Choice::AtBest).unwrap();
+            println!(
+                "{name} {:.0} m tol {tol} cells {} est {:.2} ms true {:.2} {:.2} gap {:.2} ms; search {:?} labels {:.2}",
+                fine.length(),
+                g.cells.len(),
+                1e3 * g.error,
+                1e3 * (a.lap.time - exact0),
+                1e3 * (b.lap.time - exact1),
+                1e3 * (a.lap.time - b.lap.time - exact0 + exact1),
+                el,
+                a.work as f64 / g.cells.len() as f64
+            );
+        }
+    }
+}
+
+#[test]
+fn show_where() {
+    for pick in [0usize, 6] {
+        let (name, course, mu, share) = roads().remove(pick);
+        let mut car = coupe();
+        car.trims[0].grip = BTreeMap::from([("tarmac".to_string(), mu)]);
+        let (m0, fine, _) = ready(&car, &curve(0), &course, share, 1.0, Some(7100.0));
+        let g = grade::graded(&[&m0], &fine, 4e-3).unwrap();
+        let per = |cells: &Cells| {
+            let l = Limits::new(&m0, cells).unwrap();
+            let f = search(&m0, cells, &l, Choice::AtBest).unwrap();
+            let mut tape = Tape::default();
+            lap(
+                &m0,
+                cells,
+                &l,
+                &mut FollowSchedule::new(&f.schedule, cells.len()),
+                &mut tape,
+            )
+            .unwrap();
+            let mut t = vec![0.0; course.sections.len()];
+            let mut n = vec![0; course.sections.len()];
+            for r in &tape.records {
+                let s = cells.cells[r.cell as usize].section as usize;
+                t[s] += r.time;
+                n[s] += 1;
+            }
+            (t, tape, n, f)
+        };
+        let (a, ta, na, fa) = per(&g.cells);
+        let h = g.cells.halved();
+        let (b, tb, nb, fb) = per(&h);
+        println!("{name} {} {:?}", g.cells.len(), g.error);
+        let mut order: Vec<usize> = (0..a.len()).collect();
+        order.sort_by(|&i, &j| (b[j] - a[j]).abs().total_cmp(&(b[i] - a[i]).abs()));
+        for &i in order.iter().take(6) {
+            println!(
+                "section {i} {:?} slope {:.3} dt {:.3} ms cells {} {}",
+                course.sections[i].bend,
+                course.sections[i].slope,
+                1e3 * (a[i] - b[i]),
+                na[i],
+                nb[i]
+            );
+        }
+        let i = order[0];
+        for r in ta
+            .records
+            .iter()
+            .filter(|r| g.cells.cells[r.cell as usize].section as usize == i)
+        {
+            println!(
+                "  {:.2} m v {:.2}->{:.2} gear {} {:?} t{} b{}",
+                r.length,
+                r.z0.sqrt(),
+                r.z1.sqrt(),
+                r.gear,
+                r.phase,
+                r.traction,
+                r.braking
+            );
+        }
+        for r in tb
+            .records
+            .iter()
+            .filter(|r| h.cells[r.cell as usize].section as usize == i)
+        {
+            println!(
+                "  H {:.2} m v {:.4}->{:.4} gear {} {:?} t{} b{}",
+                r.length,
+                r.z0.sqrt(),
+                r.z1.sqrt(),
+                r.gear,
+                r.phase,
+                r.traction,
+                r.braking
+            );
+        }
+        println!(
+            "{}",
+            fa.schedule
+                .changes
+                .iter()
+                .zip(&fb.schedule.changes)
+                .filter(|(x, y)| x.gear != y.gear
+                    || std::mem::discriminant(&x.kind) != std::mem::discriminant(&y.kind))
+                .count()
+        );
+    }
+}

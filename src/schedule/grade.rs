@@ -1,0 +1,89 @@
+//! How long cells may be: short where speed changes quickly, long where it does not, and no longer
+//! than an estimate of the error allows.
+//!
+//! A step is second order, so halving every cell takes away three quarters of its error and the
+//! error itself is 4/3 of the change. Lengths are proportional to the distance over which z changes
+//! by its own size, z/(2|a|), read off a lap on fine cells.
+
+use super::{Choice, search};
+use crate::lap::{Cells, Lap, LapError, Limits, Machine, PlainRule, Tape, lap};
+
+/// Longest cells of the fine lap from which lengths are read, m.
+pub const FINE: f64 = 1.0;
+/// Shortest and longest cell, m.
+const SHORTEST: f64 = 0.7;
+const LONGEST: f64 = 40.0;
+/// Shares of z/(2|a|) tried, longest cells first.
+const SHARES: [f64; 8] = [0.8, 0.56, 0.4, 0.28, 0.2, 0.14, 0.1, 0.05];
+
+/// Cells and the error that they leave.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Graded {
+    /// The course cut into cells.
+    pub cells: Cells,
+    /// Estimated error of the time at best, s: that of the machine with the largest.
+    pub error: f64,
+}
+
+/// Cuts a course, given in cells of [`FINE`] length, into cells that leave every machine an estimated
+/// error of the time at best below `tolerance`, s.
+///
+/// # Errors
+/// As [`search`].
+pub fn graded(machines: &[&Machine], fine: &Cells, tolerance: f64) -> Result<Graded, LapError> {
+    let mut wanted = vec![LONGEST; fine.len()];
+    for machine in machines {
+        for (wanted, scale) in wanted.iter_mut().zip(scales(machine, fine)?) {
+            *wanted = wanted.min(scale);
+        }
+    }
+    let mut last: Option<Graded> = None;
+    for share in SHARES {
+        let lengths: Vec<f64> = wanted
+            .iter()
+            .map(|w| (share * w).clamp(SHORTEST, LONGEST))
+            .collect();
+        let cells = fine.regraded(&lengths);
+        let error = error(machines, &cells)?;
+        let done = error <= tolerance;
+        last = Some(Graded { cells, error });
+        if done {
+            break;
+        }
+    }
+    last.ok_or(LapError::EmptyCourse)
+}
+
+/// Estimated error, s, of the time at best with these cells: the largest of the machines'.
+///
+/// # Errors
+/// As [`search`].
+pub fn error(machines: &[&Machine], cells: &Cells) -> Result<f64, LapError> {
+    let halved = cells.halved();
+    let mut worst = 0.0_f64;
+    for machine in machines {
+        let change = time(machine, cells)? - time(machine, &halved)?;
+        worst = worst.max(4.0 / 3.0 * change.abs());
+    }
+    Ok(worst)
+}
+
+fn time(machine: &Machine, cells: &Cells) -> Result<f64, LapError> {
+    let limits = Limits::new(machine, cells)?;
+    Ok(search(machine, cells, &limits, Choice::AtBest)?.lap.time)
+}
+
+/// The distance over which z changes by its own size, m, cell by cell.
+fn scales(machine: &Machine, fine: &Cells) -> Result<Vec<f64>, LapError> {
+    let limits = Limits::new(machine, fine)?;
+    let mut tape = Tape::default();
+    let _: Lap = lap(machine, fine, &limits, &mut PlainRule, &mut tape)?;
+    let mut scales = vec![f64::INFINITY; fine.len()];
+    for record in &tape.records {
+        let slope = (record.z1 - record.z0).abs() / record.length;
+        let scale = 0.5 * (record.z0 + record.z1) / slope;
+        let cell = &mut scales[record.cell as usize];
+        *cell = cell.min(scale);
+    }
+    Ok(scales)
+}
