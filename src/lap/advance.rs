@@ -279,7 +279,7 @@ fn free(
         finish_cell(state, cell, length);
         return Ok(record);
     }
-    if first.a <= 0.0 && state.z < SLOWEST {
+    if state.z < SLOWEST && first.a <= 0.0 && state.z + 2.0 * rest * first.a <= 0.0 {
         return Err(Rest);
     }
     let events = Events::around(machine, stop, state);
@@ -309,8 +309,10 @@ fn free(
 fn reach(events: &Events, z: f64, slope: f64, rest: f64) -> f64 {
     if slope > 0.0 {
         rest.min(OVERSHOOT * (events.above - z) / slope)
-    } else {
+    } else if slope < 0.0 {
         rest.min(0.5 * z / -slope)
+    } else {
+        rest
     }
 }
 

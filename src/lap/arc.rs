@@ -59,6 +59,8 @@ impl Arc {
 /// Seconds over a length from the speeds, m/s, at its start, middle and end.
 #[inline(always)]
 pub(super) fn seconds(length: f64, v0: f64, middle: f64, v1: f64) -> f64 {
+    // At the edge of the ellipse an interpolant may leave the range of its ends.
+    let middle = middle.max(v0.min(v1)).min(v0.max(v1));
     let once = 2.0 * length / (v0 + v1);
     let twice = length / (v0 + middle) + length / (middle + v1);
     twice + (twice - once) * (1.0 / 3.0)

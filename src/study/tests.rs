@@ -299,7 +299,7 @@ fn analytic_figures_at_constant_force() {
     };
     car.drag_area = 0.0;
     car.rev_limit_rpm = 8000.0;
-    car.default_launch_rpm = 1.0;
+    car.default_launch_rpm = 100.0;
     let flat = Curve::new(vec![1.0, 4000.0, 8000.0], vec![200.0; 3]).unwrap();
     let mut variant = Variant::fitted(&car, &car.trims[0], HABITS, &flat, 1.2);
     variant.habits.lowest_rpm = 0.0;

@@ -135,7 +135,7 @@ fn arc(length: f64, start: Start, finish: Finish, spacing: f64) -> Run {
     Driver::of(&car, &constant_torque(1e5)).drive(&course, spacing)
 }
 
-/// Second order although the tyres' slope is infinite at the limit.
+/// Better than second order although the tyres' slope is infinite at the limit.
 #[test]
 fn analytic_friction_circle_from_rest() {
     let length = std::f64::consts::PI * 50.0 / 4.0;
@@ -149,10 +149,10 @@ fn analytic_friction_circle_from_rest() {
     };
     for n in [50.0, 100.0, 200.0, 400.0] {
         let ratio = error(n) / error(2.0 * n);
-        assert!((3.8..4.2).contains(&ratio), "{n} cells: {ratio}");
+        assert!(ratio > 5.0, "{n} cells: {ratio}");
     }
-    assert!(error(length.ceil()) < 1e-4, "1 m cells");
-    assert!(error(800.0) < 1e-6);
+    assert!(error(length.ceil()) < 1e-6, "1 m cells");
+    assert!(error(800.0) < 1e-9);
 }
 
 /// The same from 10 m/s.
@@ -165,7 +165,7 @@ fn analytic_friction_circle_from_speed() {
     assert_relative_eq!(v20, case("TO-fc-v0", "v20"), max_relative = 5e-6);
 }
 
-/// The brakes go the same way back, to rest: of second order too.
+/// The brakes go the same way back, to rest: of fourth order.
 #[test]
 fn analytic_friction_circle_to_rest() {
     let length = 0.8 * std::f64::consts::PI * 50.0 / 4.0;
@@ -176,7 +176,7 @@ fn analytic_friction_circle_to_rest() {
     };
     for n in [50.0, 100.0, 200.0, 400.0] {
         let ratio = error(n) / error(2.0 * n);
-        assert!((3.8..4.2).contains(&ratio), "{n} cells: {ratio}");
+        assert!((15.0..17.0).contains(&ratio), "{n} cells: {ratio}");
     }
     assert!(error(800.0) < 1e-6 * exact);
 }
