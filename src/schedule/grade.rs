@@ -21,8 +21,9 @@ const SHARES: [f64; 8] = [0.8, 0.56, 0.4, 0.28, 0.2, 0.14, 0.1, 0.05];
 pub struct Graded {
     /// The course cut into cells.
     pub cells: Cells,
-    /// Estimated error of the time at best, s: that of the machine with the largest.
-    pub error: f64,
+    /// Estimated error of the time at best, s: that of the machine with the largest; `None` where
+    /// nothing was driven to tell.
+    pub error: Option<f64>,
 }
 
 /// Cuts a course, given in cells of [`FINE`] length, into cells that leave every machine an estimated
@@ -46,7 +47,10 @@ pub fn graded(machines: &[&Machine], fine: &Cells, tolerance: f64) -> Result<Gra
         let cells = fine.regraded(&lengths);
         let error = error(machines, &cells)?;
         let done = error <= tolerance;
-        last = Some(Graded { cells, error });
+        last = Some(Graded {
+            cells,
+            error: Some(error),
+        });
         if done {
             break;
         }

@@ -7,11 +7,12 @@ use super::engines::Engines;
 use super::reading::Reading;
 use super::setup::Setup;
 use super::{Entry, Study};
-use crate::lap::{self, Cells, LapError, Limits, Tape, Variant};
+use crate::lap::{self, Cells, LapError, Limits, Machine, Tape, Variant};
+use crate::schedule::grade::{FINE, Graded, graded};
 use crate::schedule::{Choice, FollowSchedule, search};
 
-/// Longest cell, m.
-pub const SPACING: f64 = 1.0;
+/// Largest error of a time that the cells of a venue may leave by estimate, s.
+pub const TOLERANCE: f64 = 0.000_5;
 
 /// One spec at one venue.
 #[derive(Debug, Clone)]
@@ -43,6 +44,8 @@ impl SpecRun {
 pub struct VenueRun {
     /// Length along the road, m; 0 where the venue cannot be driven at all.
     pub length: f64,
+    /// The road in cells, and the error of times that they leave by estimate.
+    pub road: Result<Graded, LapError>,
     /// In the order of the specs.
     pub specs: Vec<SpecRun>,
 }
@@ -82,13 +85,13 @@ pub fn run(study: &Study, engines: &Engines) -> Outcome {
 }
 
 fn venue(study: &Study, engines: &Engines, entry: &Entry, offered: &[Setup]) -> VenueRun {
-    let cells = cells(study, engines, entry);
+    let road = road(study, engines, entry);
     let specs = (0..engines.list.len())
         .into_par_iter()
         .map(|spec| {
             let drive = |setup| variant(study, engines, entry, spec, setup);
-            match &cells {
-                Ok(cells) => spec_run(entry, cells, offered, drive),
+            match &road {
+                Ok(road) => spec_run(entry, &road.cells, offered, drive),
                 Err(error) => SpecRun {
                     as_geared: Err(error.clone()),
                     times: vec![Err(error.clone()); offered.len()],
@@ -99,7 +102,8 @@ fn venue(study: &Study, engines: &Engines, entry: &Entry, offered: &[Setup]) -> 
         })
         .collect();
     VenueRun {
-        length: cells.map_or(0.0, |c| c.length()),
+        length: road.as_ref().map_or(0.0, |r| r.cells.length()),
+        road,
         specs,
     }
 }
@@ -134,13 +138,30 @@ fn spec_run<'a>(
     }
 }
 
-/// The course of an entry cut into cells for the car as it stands.
+/// The course of an entry cut into cells for the car as it stands with any of its specs.
 ///
 /// # Errors
-/// No grip for a surface of the venue, or a venue without road.
-pub fn cells(study: &Study, engines: &Engines, entry: &Entry) -> Result<Cells, LapError> {
+/// No grip for a surface of the venue, a venue without road, a car that does not fit it.
+pub fn road(study: &Study, engines: &Engines, entry: &Entry) -> Result<Graded, LapError> {
     let fitted = variant(study, engines, entry, 0, Setup::FITTED);
-    Cells::new(&entry.course, fitted.nominal(&entry.course)?, SPACING)
+    let fine = Cells::new(&entry.course, fitted.nominal(&entry.course)?, FINE)?;
+    let machines = (0..engines.list.len())
+        .map(|spec| variant(study, engines, entry, spec, Setup::FITTED).compile(&entry.course))
+        .collect::<Result<Vec<_>, _>>()?;
+    let machines: Vec<&Machine> = machines.iter().collect();
+    // Where a spec cannot be driven the fine cells stay, so that each lap gives its own reason.
+    Ok(graded(&machines, &fine, TOLERANCE).unwrap_or(Graded {
+        cells: fine,
+        error: None,
+    }))
+}
+
+/// The cells of [`road`] alone.
+///
+/// # Errors
+/// As [`road`].
+pub fn cells(study: &Study, engines: &Engines, entry: &Entry) -> Result<Cells, LapError> {
+    road(study, engines, entry).map(|road| road.cells)
 }
 
 /// One spec with one gearing at one venue.
