@@ -207,15 +207,19 @@ impl<'a> Variant<'a> {
     }
 
     fn rolling(&self, surface: &Surface) -> f64 {
-        let by_surface = if is_loose(&surface.like) {
-            Rolling::LOOSE
-        } else {
-            Rolling::PAVED
-        };
         surface
             .rolling
             .or(self.car.rolling.f0)
-            .unwrap_or(by_surface)
+            .unwrap_or_else(|| usual_rolling(surface))
+    }
+}
+
+/// Rolling resistance coefficient f0 of a surface where neither it nor the car says one.
+pub fn usual_rolling(surface: &Surface) -> f64 {
+    if is_loose(&surface.like) {
+        Rolling::LOOSE
+    } else {
+        Rolling::PAVED
     }
 }
 

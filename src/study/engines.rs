@@ -62,6 +62,15 @@ impl Engines {
         })
     }
 
+    /// The same specs in a car with another rev limit, rpm.
+    pub fn with_rev_limit(&self, rpm: f64) -> Self {
+        let limit_rpm = shared_limit(self.list.iter().map(|spec| &spec.curve), rpm);
+        Self {
+            limit_rpm,
+            ..self.clone()
+        }
+    }
+
     /// Torque in an air over the curves'.
     pub fn torque_factor(&self, air: &Air) -> f64 {
         self.engine.in_air(self.standard, air)

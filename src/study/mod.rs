@@ -1,11 +1,13 @@
 //! The question: one car, one test day, venues, what may vary; and its answer.
 
+pub mod assumed;
 pub mod engines;
 pub mod figures;
 pub mod gains;
 pub mod reading;
 pub mod run;
 pub mod setup;
+pub mod vary;
 
 pub use engines::{Engines, SpecCurve};
 pub use reading::Reading;
@@ -17,7 +19,7 @@ mod tests;
 
 use crate::car::{Car, Habits};
 use crate::dyno::TestDay;
-use crate::venue::Course;
+use crate::venue::{Course, EventKind};
 
 /// One venue of a study with everything that belongs to driving there.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,4 +49,13 @@ pub struct Study {
     pub compared: Vec<usize>,
     /// Venues in the order of the file.
     pub entries: Vec<Entry>,
+}
+
+/// The smallest difference that anyone can use, s: 0.02 s a kilometre on a stage, 0.03 s a lap or
+/// run elsewhere (common practice, no source). `length` in m.
+pub fn useful(kind: EventKind, length: f64) -> f64 {
+    match kind {
+        EventKind::Stage => 0.02 * length / 1000.0,
+        EventKind::Circuit | EventKind::Hillclimb | EventKind::Sprint => 0.03,
+    }
 }

@@ -36,7 +36,7 @@ fn gearbox(ratios: &[f64], shift_time: f64) -> Gearbox {
     }
 }
 
-fn car() -> Car {
+pub(super) fn car() -> Car {
     Car {
         name: "small coupe".into(),
         drive: Drive::Rear,
@@ -134,11 +134,11 @@ fn test_day() -> TestDay {
     }
 }
 
-fn engines() -> Engines {
+pub(super) fn engines() -> Engines {
     Engines::of(&test_day(), &[0, 1], 7200.0).unwrap()
 }
 
-fn entry(surface: &str) -> Entry {
+pub(super) fn entry(surface: &str) -> Entry {
     let straight = |length| Section {
         extent: Extent::Length(length),
         ..Section::default()
@@ -171,7 +171,7 @@ fn entry(surface: &str) -> Entry {
     }
 }
 
-fn study(entries: Vec<Entry>) -> Study {
+pub(super) fn study(entries: Vec<Entry>) -> Study {
     Study {
         name: "test".into(),
         car: car(),
@@ -344,4 +344,15 @@ fn analytic_top_speed_against_drag() {
     let force = 150.0 * total * 0.9 / 0.268;
     assert!(!top.at_limit, "chosen so that resistance decides");
     assert_relative_eq!(top.speed, (force / (0.6 * 6.0)).sqrt(), max_relative = 1e-6);
+}
+
+#[test]
+fn assumptions_are_ordered_by_what_they_move() {
+    let (study, engines) = (study(vec![entry("tarmac")]), engines());
+    let outcome = run(&study, &engines);
+    let keys = ["repeatability", "wheelbase", "lowest_rpm", "rolling"];
+    let moves = assumed::moves(&study, &engines, &outcome, &keys);
+    assert_eq!(moves.len(), 3, "{moves:?}");
+    assert!(moves.windows(2).all(|w| w[0].by.abs() >= w[1].by.abs()));
+    assert_eq!(moves[0].key, "lowest_rpm");
 }

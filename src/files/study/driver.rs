@@ -154,7 +154,8 @@ impl HabitsByKind<'_> {
         let place = Place::whole(&self.path);
         let mut list = |habit: &ByKind, key: &str, text: String| {
             if habit[index].is_none() {
-                findings.push(place.assumed(key, format!("{}: {text}", KINDS[index].0)));
+                let kind = KINDS[index].0;
+                findings.push(place.assumed(&format!("{key}.{kind}"), format!("{kind}: {text}")));
             }
         };
         let percent = |share: f64| crate::units::plain(share * 100.0);

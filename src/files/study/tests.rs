@@ -97,10 +97,10 @@ fn a_small_study_reads_and_lists_what_it_assumes() {
         .map(|f| format!("{}: {}", f.key.as_deref().unwrap_or_default(), f.text))
         .collect();
     insta::assert_snapshot!(own.join("\n"), @r"
-    corner_share: stage: corners at 90 % of the limit speed
-    brake_share: stage: 82.5 % of the tyres' braking
-    lowest_rpm: stage: revs kept above 3000 rpm
-    shift_light: stage: changes up where the car gains by it
+    corner_share.stage: stage: corners at 90 % of the limit speed
+    brake_share.stage: stage: 82.5 % of the tyres' braking
+    lowest_rpm.stage: stage: revs kept above 3000 rpm
+    shift_light.stage: stage: changes up where the car gains by it
     ");
     let limit = findings
         .iter()
