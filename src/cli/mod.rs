@@ -8,6 +8,7 @@ mod completions;
 mod console;
 mod failure;
 mod inputs;
+mod rank;
 
 pub use console::Console;
 pub use failure::Failure;
@@ -32,6 +33,7 @@ struct CommandLine {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Rank(rank::Arguments),
     Car(car::Arguments),
     Completions(completions::Arguments),
 }
@@ -81,6 +83,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let console = Console::new();
     let done = match line.command {
+        Command::Rank(arguments) => rank::run(&arguments, &console),
         Command::Car(arguments) => car::run(&arguments, &console),
         Command::Completions(arguments) => completions::run(&arguments, &console),
     };

@@ -111,8 +111,17 @@ pub fn gear(index: usize) -> String {
     }
 }
 
+/// Text with its first letter in capitals, for the start of a sentence.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    match letters.next() {
+        Some(first) => first.to_uppercase().chain(letters).collect(),
+        None => String::new(),
+    }
+}
+
 /// Widest line of text for people.
-pub const WIDTH: usize = 96;
+pub const WIDTH: usize = 100;
 
 /// Text broken at blanks so that no line is wider than [`WIDTH`] where that can be; lines after the
 /// first begin with `indent`. Each line ends.

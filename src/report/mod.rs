@@ -7,4 +7,5 @@ pub mod findings;
 pub mod format;
 pub mod json;
 pub mod paint;
+pub mod rank;
 pub mod table;

@@ -4,8 +4,10 @@
 //! T(B) − T(A) = [T(B) − T(M)] − [T(A) − T(M)], what A wins where it is stronger, less what B wins
 //! where B is. All three are driven.
 
+use rayon::prelude::*;
+
 use super::engines::{Engines, SpecCurve};
-use super::run::{cells, time, variant};
+use super::run::{Outcome, SpecRun, cells, time, variant};
 use super::setup::Setup;
 use super::{Entry, Study};
 use crate::dyno::{Curve, CurveError, crossovers};
@@ -45,6 +47,19 @@ impl Gains {
             slower: quicker.1 - best,
         })
     }
+}
+
+/// The gap of the two quickest specs at each venue, as geared, split.
+pub fn all(study: &Study, engines: &Engines, outcome: &Outcome) -> Vec<Option<Gains>> {
+    study
+        .entries
+        .par_iter()
+        .zip(&outcome.venues)
+        .map(|(entry, venue)| {
+            let order = venue.order(SpecRun::time);
+            Gains::between(study, engines, entry, *order.first()?, *order.get(1)?)
+        })
+        .collect()
 }
 
 /// The engine that has the stronger torque of two at every speed up to `limit_rpm`; its parts weigh

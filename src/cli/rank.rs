@@ -1,0 +1,106 @@
+//! `pullrank rank STUDY`.
+
+use std::path::PathBuf;
+
+use super::{Console, Failure, Format, FormatArguments, inputs};
+use crate::files::finding::{Finding, Findings, Position, Severity};
+use crate::files::study as study_file;
+use crate::report::rank::{self as report, Answer};
+use crate::study::{self, Engines, Study, assumed, gains};
+
+/// Rank the engine specs at each venue: by how much, as geared and at best gearing, and why
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  pullrank rank examples/club-season.yaml\n  \
+                        pullrank rank examples/club-season.yaml --venue threnlow"
+)]
+pub struct Arguments {
+    /// The study file, or a folder that holds one car, one test day and tracks
+    study: PathBuf,
+    /// Show one venue in full
+    #[arg(long, value_name = "NAME")]
+    venue: Option<String>,
+    /// Show every venue in full, with the seconds in each rpm band
+    #[arg(long)]
+    bands: bool,
+    #[command(flatten)]
+    format: FormatArguments,
+}
+
+/// Ranks the specs of a study.
+pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
+    let (study, found) = inputs::read(|found| study_file::read(&arguments.study, found))?;
+    let chosen = match &arguments.venue {
+        Some(name) => {
+            let names = study.entries.iter().map(|e| e.course.name.as_str());
+            Some(inputs::named(name, "venue", names)?)
+        }
+        None => None,
+    };
+    console.findings(&found);
+    let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
+        .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
+    let outcome = study::run(&study, &engines);
+    all_failed(&study, &outcome, &arguments.study)?;
+    let gains = gains::all(&study, &engines, &outcome);
+    let moves = assumed::moves(&study, &engines, &outcome, &keys(&found));
+    let path = arguments.study.display().to_string();
+    let answer = Answer {
+        study: &study,
+        engines: &engines,
+        outcome: &outcome,
+        gains: &gains,
+        moves: &moves,
+        findings: &found,
+        path: &path,
+    };
+    console.print(&match (arguments.format.format(), chosen) {
+        (Format::Json, _) => report::json(&answer),
+        (Format::Csv, _) if arguments.bands => report::bands_csv(&answer),
+        (Format::Csv, _) => report::csv(&answer),
+        (Format::Text, Some(venue)) => report::detail(&answer, venue, true, console.out),
+        (Format::Text, None) if arguments.bands => (0..study.entries.len())
+            .map(|venue| report::detail(&answer, venue, false, console.out))
+            .collect::<Vec<String>>()
+            .join("\n"),
+        (Format::Text, None) => report::overview(&answer, console.out),
+    })
+}
+
+/// The keys that were assumed, each once.
+fn keys(found: &Findings) -> Vec<&str> {
+    let mut keys: Vec<&str> = found
+        .of(Severity::Assumed)
+        .filter_map(|f| f.key.as_deref())
+        .collect();
+    keys.sort_unstable();
+    keys.dedup();
+    keys
+}
+
+/// A study in which nothing can be driven has no answer: its reasons are faults.
+fn all_failed(
+    study: &Study,
+    outcome: &study::Outcome,
+    path: &std::path::Path,
+) -> Result<(), Failure> {
+    let mut faults = Findings::new();
+    for (entry, venue) in study.entries.iter().zip(&outcome.venues) {
+        match venue
+            .specs
+            .iter()
+            .find_map(|run| run.as_geared.as_ref().err())
+        {
+            Some(error) if venue.specs.iter().all(|run| run.as_geared.is_err()) => {
+                let text = format!("{}: {error}", entry.course.name);
+                faults.push(Finding::error(text).at(Position::file(path)));
+            }
+            _ => return Ok(()),
+        }
+    }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(Failure::Input(faults))
+    }
+}

@@ -1,0 +1,133 @@
+//! The answer as comma-separated values.
+
+use super::words::gearbox_name;
+use super::{Answer, BAND_RPM};
+use crate::explain::bands::bands as time_in_band;
+use crate::report::csv::{number, table};
+use crate::report::format::{decimal, kind_word};
+use crate::study::{Reading, Setup};
+
+/// A row per venue, spec and gearing: as geared and at best.
+pub fn csv(answer: &Answer) -> String {
+    let header = [
+        "venue",
+        "kind",
+        "length_m",
+        "spec",
+        "gearing",
+        "final_drive",
+        "gear_set",
+        "time_s",
+        "gap_s",
+        "full_throttle_s",
+        "tyres_limit_s",
+        "cornering_s",
+        "braking_s",
+        "shifting_s",
+        "limiter_s",
+        "clutch_s",
+        "shifts",
+        "lowest_rpm",
+        "lowest_gear",
+        "fastest_m_s",
+        "error",
+    ];
+    let mut rows = Vec::new();
+    for venue in answer.venues() {
+        let course = &venue.entry.course;
+        let start = |spec: usize, gearing: &str, setup: Setup| {
+            vec![
+                course.name.clone(),
+                kind_word(course.kind).to_owned(),
+                decimal(venue.run.length, 1),
+                answer.name(spec).to_owned(),
+                gearing.to_owned(),
+                decimal(setup.final_drive(&answer.study.car).ratio, 4),
+                gearbox_name(answer, setup),
+            ]
+        };
+        let quickest = |times: Vec<f64>| times.into_iter().fold(f64::INFINITY, f64::min);
+        let geared = quickest(venue.run.specs.iter().filter_map(|r| r.time()).collect());
+        let best = quickest(
+            venue
+                .run
+                .specs
+                .iter()
+                .filter_map(|r| r.best_time())
+                .collect(),
+        );
+        for (spec, run) in venue.run.specs.iter().enumerate() {
+            let mut row = start(spec, "as geared", Setup::FITTED);
+            match &run.as_geared {
+                Ok(reading) => row.extend(figures(reading, geared)),
+                Err(error) => {
+                    row.resize(header.len() - 1, String::new());
+                    row.push(error.to_string());
+                }
+            }
+            rows.push(row);
+            if let (Some(index), Some(reading)) = (run.best, &run.at_best) {
+                let mut row = start(spec, "best", answer.outcome.offered[index]);
+                row.extend(figures(reading, best));
+                rows.push(row);
+            }
+        }
+    }
+    table(&header, rows)
+}
+
+fn figures(reading: &Reading, quickest: f64) -> Vec<String> {
+    let s = &reading.states;
+    let low = reading.lowest.as_ref().map(|(low, _)| low);
+    let mut row: Vec<String> = [
+        reading.time,
+        reading.time - quickest,
+        s.engine,
+        s.traction,
+        s.cornering,
+        s.braking,
+        s.shifting,
+        s.limiter,
+        s.clutch,
+    ]
+    .iter()
+    .map(|value| decimal(*value, 3))
+    .collect();
+    row.push(s.shifts.to_string());
+    row.push(number(low.map(|low| low.rpm), 0));
+    row.push(low.map_or(String::new(), |low| (low.gear + 1).to_string()));
+    row.push(decimal(reading.fastest.speed, 2));
+    row.push(String::new());
+    row
+}
+
+/// A row per venue, spec and rpm band, as geared.
+pub fn bands(answer: &Answer) -> String {
+    let header = [
+        "venue",
+        "spec",
+        "low_rpm",
+        "high_rpm",
+        "time_s",
+        "full_throttle_s",
+    ];
+    let mut rows = Vec::new();
+    for venue in answer.venues() {
+        for (spec, run) in venue.run.specs.iter().enumerate() {
+            let Ok(reading) = &run.as_geared else {
+                continue;
+            };
+            for band in time_in_band(&reading.spans, BAND_RPM).bands {
+                rows.push(vec![
+                    venue.name().to_owned(),
+                    answer.name(spec).to_owned(),
+                    decimal(band.low_rpm, 0),
+                    decimal(band.high_rpm, 0),
+                    decimal(band.time, 3),
+                    decimal(band.full, 3),
+                ]);
+            }
+        }
+    }
+    table(&header, rows)
+}

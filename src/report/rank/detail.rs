@@ -1,0 +1,302 @@
+//! One venue in full: times, revs, seconds by what the car is doing, time in band.
+
+use std::fmt::Write;
+
+use super::why::why;
+use super::words::{counts, gap, gearing_in_full, what_it_moves};
+use super::{Answer, BAND_RPM, Venue};
+use crate::explain::bands::{self, Band};
+use crate::files::finding::Severity;
+use crate::report::format::{
+    capital, clock, decimal, decimals, gear, kind_word, percent, rpm_coarse, signed, thousands,
+    wrap,
+};
+use crate::report::paint::Paint;
+use crate::report::table::{Grid, Side};
+use crate::study::{Reading, Setup, SpecRun};
+use crate::units::KILOMETRE_PER_HOUR;
+
+/// A venue in full; with `assumed` the assumptions of the study follow.
+pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> String {
+    let Some(venue) = answer.venue(index) else {
+        return String::new();
+    };
+    let mut out = String::new();
+    let _ = writeln!(out, "{}", paint.strong(&title(answer, &venue)));
+    if let Some(lead) = venue.lead(SpecRun::time) {
+        out.push_str(&wrap(&verdict(answer, &venue, &lead), "  "));
+    }
+    for run in &venue.run.specs {
+        if let Err(error) = &run.as_geared {
+            out.push_str(&wrap(&format!("Cannot be driven: {error}."), "  "));
+            break;
+        }
+    }
+    let readings: Vec<(usize, &Reading)> = venue
+        .run
+        .specs
+        .iter()
+        .enumerate()
+        .filter_map(|(spec, run)| run.as_geared.as_ref().ok().map(|reading| (spec, reading)))
+        .collect();
+    if !readings.is_empty() {
+        let _ = write!(out, "\n{}", times(answer, &venue));
+        let _ = write!(out, "\n{}", states(answer, &readings));
+        let _ = write!(out, "\n{}", band_table(answer, &readings));
+    }
+    if assumed {
+        out.push_str(&all_assumed(answer));
+    }
+    out
+}
+
+fn title(answer: &Answer, venue: &Venue) -> String {
+    let course = &venue.entry.course;
+    let car = &answer.study.car;
+    format!(
+        "{}: {} of {} km, {}, {} trim, {}",
+        course.name,
+        kind_word(course.kind),
+        decimal(venue.run.length / 1000.0, 1),
+        car.name,
+        car.trims[venue.entry.trim].name,
+        gearing_in_full(answer, Setup::FITTED),
+    )
+}
+
+fn verdict(answer: &Answer, venue: &Venue, lead: &super::Lead) -> String {
+    let first = if counts(lead, venue) {
+        format!(
+            "{} by {}.",
+            capital(answer.name(lead.quicker)),
+            gap(lead.gap, venue)
+        )
+    } else {
+        format!(
+            "Nothing in it: {} between {} and {}.",
+            gap(lead.gap, venue),
+            answer.name(lead.quicker),
+            answer.name(lead.slower)
+        )
+    };
+    match why(answer, venue) {
+        Some(reason) => format!("{first} {reason}"),
+        None => first,
+    }
+}
+
+/// The specs in order, as geared and each at its best gearing.
+fn times(answer: &Answer, venue: &Venue) -> String {
+    let kind = venue.entry.course.kind;
+    let lead = venue.lead(SpecRun::time);
+    let crossing = lead.and_then(|lead| {
+        answer
+            .engines
+            .crossings(lead.quicker, lead.slower)
+            .first()
+            .map(|c| c.rpm)
+    });
+    let below = crossing.map(|rpm| {
+        format!(
+            "full throttle\nbelow {}",
+            thousands((rpm / 10.0).round() * 10.0)
+        )
+    });
+    let mut columns = vec![
+        ("", Side::Left),
+        ("as\ngeared", Side::Right),
+        ("gap", Side::Right),
+        ("best\ngearing", Side::Right),
+        ("with", Side::Left),
+        ("lowest\nrevs", Side::Right),
+        ("fastest\nkm/h", Side::Right),
+    ];
+    if let Some(below) = &below {
+        columns.push((below.as_str(), Side::Right));
+    }
+    let mut grid = Grid::new(&columns);
+    let order = venue.run.order(SpecRun::time);
+    for &(spec, time) in &order {
+        let run = &venue.run.specs[spec];
+        let Ok(reading) = &run.as_geared else {
+            continue;
+        };
+        let behind = time - order[0].1;
+        let mut cells = vec![
+            answer.name(spec).to_owned(),
+            clock(time, kind),
+            if spec == order[0].0 {
+                String::new()
+            } else {
+                signed(behind, decimals(kind))
+            },
+            run.best_time().map_or(String::new(), |t| clock(t, kind)),
+            run.best.map_or(String::new(), |i| {
+                super::words::gearing(answer, answer.outcome.offered[i])
+            }),
+            lowest(reading),
+            decimal(reading.fastest.speed / KILOMETRE_PER_HOUR, 0),
+        ];
+        if let Some(rpm) = crossing {
+            cells.push(bands::full_share_below(&reading.spans, rpm).map_or(String::new(), percent));
+        }
+        grid.row(&cells);
+    }
+    let mut text = grid.text(0);
+    if let Some((low, place)) = order
+        .first()
+        .and_then(|(spec, _)| venue.run.specs[*spec].as_geared.as_ref().ok())
+        .and_then(|reading| reading.lowest.as_ref())
+    {
+        let how = if low.held {
+            "held there on the clutch"
+        } else {
+            "from which it pulls"
+        };
+        text.push_str(&wrap(
+            &format!(
+                "Lowest revs of {}: {} in {}, {how}, at {} km/h, {place}.",
+                answer.name(order[0].0),
+                rpm_coarse(low.rpm),
+                gear(low.gear),
+                decimal(low.speed / KILOMETRE_PER_HOUR, 0)
+            ),
+            "  ",
+        ));
+    }
+    text
+}
+
+fn lowest(reading: &Reading) -> String {
+    match &reading.lowest {
+        Some((low, _)) => format!(
+            "{} {}{}",
+            thousands((low.rpm / 100.0).round() * 100.0),
+            gear(low.gear),
+            if low.held { " held" } else { "" }
+        ),
+        None => String::new(),
+    }
+}
+
+/// Seconds by what the car is doing.
+fn states(answer: &Answer, readings: &[(usize, &Reading)]) -> String {
+    let mut grid = Grid::new(&[
+        ("seconds", Side::Left),
+        ("full\nthrottle", Side::Right),
+        ("tyres\nlimit", Side::Right),
+        ("cornering", Side::Right),
+        ("braking", Side::Right),
+        ("shifting", Side::Right),
+        ("shifts", Side::Right),
+        ("on the\nlimiter", Side::Right),
+        ("clutch\nslipping", Side::Right),
+    ]);
+    for (spec, reading) in readings {
+        let s = &reading.states;
+        let tenths = |value: f64| decimal(value, 1);
+        grid.row(&[
+            answer.name(*spec).to_owned(),
+            tenths(s.engine),
+            tenths(s.traction),
+            tenths(s.cornering),
+            tenths(s.braking),
+            tenths(s.shifting),
+            s.shifts.to_string(),
+            tenths(s.limiter),
+            tenths(s.clutch),
+        ]);
+    }
+    grid.text(0)
+}
+
+/// Time in band, full throttle apart; with two specs also the torque between them.
+fn band_table(answer: &Answer, readings: &[(usize, &Reading)]) -> String {
+    let all: Vec<Vec<Band>> = readings
+        .iter()
+        .map(|(_, reading)| bands::bands(&reading.spans, BAND_RPM).bands)
+        .collect();
+    let edges = all.iter().flatten().map(|band| band.low_rpm);
+    let low = edges.clone().fold(f64::INFINITY, f64::min);
+    let high = edges.fold(0.0, f64::max);
+    let titles: Vec<String> = readings
+        .iter()
+        .flat_map(|(spec, _)| {
+            let name = answer.name(*spec);
+            [
+                format!("{name}\nseconds"),
+                "of these at\nfull throttle".to_owned(),
+            ]
+        })
+        .collect();
+    let mut columns = vec![("rpm band", Side::Left)];
+    columns.extend(titles.iter().map(|title| (title.as_str(), Side::Right)));
+    let pair = match readings {
+        [(a, _), (b, _)] => Some((*a, *b)),
+        _ => None,
+    };
+    if pair.is_some() {
+        columns.push(("torque of the\nfirst less, N·m", Side::Right));
+    }
+    let mut grid = Grid::new(&columns);
+    let mut edge = low;
+    while edge <= high {
+        let mut cells = vec![format!(
+            "{} to {}",
+            thousands(edge),
+            thousands(edge + BAND_RPM)
+        )];
+        for bands in &all {
+            let band = bands.iter().find(|band| band.low_rpm == edge);
+            cells.push(decimal(band.map_or(0.0, |b| b.time), 1));
+            cells.push(decimal(band.map_or(0.0, |b| b.full), 1));
+        }
+        if let Some((a, b)) = pair {
+            cells.push(torque_between(answer, a, b, edge));
+        }
+        grid.row(&cells);
+        edge += BAND_RPM;
+    }
+    grid.text(0)
+}
+
+/// Mean torque of one spec over a band less another's, where both were measured.
+fn torque_between(answer: &Answer, a: usize, b: usize, edge: f64) -> String {
+    let (a, b) = (&answer.engines.list[a].curve, &answer.engines.list[b].curve);
+    let low = edge.max(a.first_rpm()).max(b.first_rpm());
+    let high = (edge + BAND_RPM).min(a.last_rpm()).min(b.last_rpm());
+    match (a.mean_torque(low, high), b.mean_torque(low, high)) {
+        (Some(a), Some(b)) => signed(a - b, 1),
+        _ => "not measured".to_owned(),
+    }
+}
+
+/// Everything that was assumed, the largest mover first.
+fn all_assumed(answer: &Answer) -> String {
+    let rank = |key: Option<&str>| {
+        let of = |key: &str| answer.moves.iter().position(|m| m.key == key);
+        key.and_then(of).unwrap_or(usize::MAX)
+    };
+    let mut assumed: Vec<_> = answer.findings.of(Severity::Assumed).collect();
+    assumed.sort_by_key(|f| rank(f.key.as_deref()));
+    if assumed.is_empty() {
+        return String::new();
+    }
+    let mut out = String::from("\nAssumed, what could move a gap first:\n");
+    let mut told: Vec<&str> = Vec::new();
+    for finding in assumed {
+        if told.contains(&finding.text.as_str()) {
+            continue;
+        }
+        told.push(&finding.text);
+        let moved = answer
+            .moves
+            .iter()
+            .find(|m| Some(m.key.as_str()) == finding.key.as_deref());
+        let by = moved.and_then(|moved| what_it_moves(answer, moved));
+        let by = by.map(|by| format!(" ({by})")).unwrap_or_default();
+        out.push_str("  ");
+        out.push_str(&wrap(&format!("{}{by}", finding.text), "    "));
+    }
+    out
+}

@@ -1,0 +1,308 @@
+//! The answer as JSON.
+
+use serde::Serialize;
+
+use super::why::why;
+use super::words::gearbox_name;
+use super::{Answer, BAND_RPM, Venue};
+use crate::explain::bands;
+use crate::files::finding::Findings;
+use crate::report::format::kind_word;
+use crate::report::json::document;
+use crate::study::{Reading, Setup, SpecRun};
+
+#[derive(Serialize)]
+struct Body<'a> {
+    study: &'a str,
+    car: &'a str,
+    limit_rpm: f64,
+    specs: Vec<Spec<'a>>,
+    crossings: Vec<Crossing<'a>>,
+    venues: Vec<VenueBody<'a>>,
+    assumptions: Vec<Assumption<'a>>,
+    findings: &'a Findings,
+}
+
+#[derive(Serialize)]
+struct Spec<'a> {
+    name: &'a str,
+    extra_mass_kg: f64,
+    first_rpm: f64,
+    last_rpm: f64,
+    extended_to_rpm: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct Crossing<'a> {
+    first: &'a str,
+    second: &'a str,
+    rpm: f64,
+    first_leads_below: bool,
+}
+
+#[derive(Serialize)]
+struct VenueBody<'a> {
+    name: &'a str,
+    kind: &'static str,
+    length_m: f64,
+    trim: &'a str,
+    passes: u32,
+    laps: Option<u32>,
+    useful_s: f64,
+    /// Indices of the specs from quickest to slowest.
+    order: Vec<usize>,
+    order_at_best: Vec<usize>,
+    why: Option<String>,
+    quicker_wins_s: Option<f64>,
+    slower_wins_back_s: Option<f64>,
+    specs: Vec<SpecBody<'a>>,
+}
+
+#[derive(Serialize)]
+struct SpecBody<'a> {
+    name: &'a str,
+    error: Option<String>,
+    as_geared: Option<LapBody<'a>>,
+    at_best: Option<LapBody<'a>>,
+    gearings: Vec<Gearing>,
+}
+
+#[derive(Serialize)]
+struct Gearing {
+    final_drive: f64,
+    gear_set: String,
+    time_s: Option<f64>,
+    error: Option<String>,
+}
+
+#[derive(Serialize)]
+struct LapBody<'a> {
+    final_drive: f64,
+    gear_set: String,
+    time_s: f64,
+    gap_s: Option<f64>,
+    states: StatesBody,
+    shifts: u32,
+    full_throttle_below_first_crossing: Option<f64>,
+    lowest: Option<LowestBody<'a>>,
+    fastest: FastestBody<'a>,
+    bands: Vec<BandBody>,
+}
+
+#[derive(Serialize)]
+struct StatesBody {
+    full_throttle_s: f64,
+    tyres_limit_s: f64,
+    cornering_s: f64,
+    braking_s: f64,
+    shifting_s: f64,
+    limiter_s: f64,
+    clutch_s: f64,
+}
+
+#[derive(Serialize)]
+struct LowestBody<'a> {
+    rpm: f64,
+    gear: usize,
+    held: bool,
+    speed_m_s: f64,
+    place: &'a str,
+}
+
+#[derive(Serialize)]
+struct FastestBody<'a> {
+    speed_m_s: f64,
+    gear: usize,
+    rpm: f64,
+    place: &'a str,
+}
+
+#[derive(Serialize)]
+struct BandBody {
+    low_rpm: f64,
+    high_rpm: f64,
+    time_s: f64,
+    full_throttle_s: f64,
+}
+
+#[derive(Serialize)]
+struct Assumption<'a> {
+    key: &'a str,
+    venue: &'a str,
+    moves_gap_by_s: f64,
+    turns: Vec<&'a str>,
+}
+
+/// The whole answer.
+pub fn json(answer: &Answer) -> String {
+    let engines = answer.engines;
+    let extended: Vec<usize> = engines.extended().map(|(spec, _)| spec).collect();
+    let name = |entry: usize| answer.study.entries[entry].course.name.as_str();
+    let body = Body {
+        study: &answer.study.name,
+        car: &answer.study.car.name,
+        limit_rpm: engines.limit_rpm,
+        specs: engines
+            .list
+            .iter()
+            .enumerate()
+            .map(|(index, spec)| Spec {
+                name: &spec.name,
+                extra_mass_kg: spec.extra_mass,
+                first_rpm: spec.curve.first_rpm(),
+                last_rpm: spec.curve.last_rpm(),
+                extended_to_rpm: extended.contains(&index).then_some(engines.limit_rpm),
+            })
+            .collect(),
+        crossings: crossings(answer),
+        venues: answer
+            .venues()
+            .map(|venue| venue_body(answer, &venue))
+            .collect(),
+        assumptions: answer
+            .moves
+            .iter()
+            .map(|moved| Assumption {
+                key: &moved.key,
+                venue: name(moved.entry),
+                moves_gap_by_s: moved.by,
+                turns: moved.turns.iter().map(|&entry| name(entry)).collect(),
+            })
+            .collect(),
+        findings: answer.findings,
+    };
+    document("rank", &body)
+}
+
+fn crossings<'a>(answer: &Answer<'a>) -> Vec<Crossing<'a>> {
+    let count = answer.engines.list.len();
+    let pairs = (0..count).flat_map(|a| (a + 1..count).map(move |b| (a, b)));
+    pairs
+        .flat_map(|(a, b)| {
+            answer
+                .engines
+                .crossings(a, b)
+                .into_iter()
+                .map(move |crossing| (a, b, crossing))
+        })
+        .map(|(a, b, crossing)| Crossing {
+            first: answer.name(a),
+            second: answer.name(b),
+            rpm: crossing.rpm,
+            first_leads_below: crossing.first_leads_below,
+        })
+        .collect()
+}
+
+fn venue_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> VenueBody<'a> {
+    let course = &venue.entry.course;
+    let order = venue.run.order(SpecRun::time);
+    let at_best = venue.run.order(SpecRun::best_time);
+    let quickest = [order.first().map(|o| o.1), at_best.first().map(|o| o.1)];
+    let first_crossing = venue.lead(SpecRun::time).and_then(|lead| {
+        answer
+            .engines
+            .crossings(lead.quicker, lead.slower)
+            .first()
+            .map(|c| c.rpm)
+    });
+    let specs = venue
+        .run
+        .specs
+        .iter()
+        .enumerate()
+        .map(|(spec, run)| SpecBody {
+            name: answer.name(spec),
+            error: run.as_geared.as_ref().err().map(ToString::to_string),
+            as_geared: run.as_geared.as_ref().ok().map(|reading| {
+                lap_body(answer, reading, Setup::FITTED, quickest[0], first_crossing)
+            }),
+            at_best: run.best.zip(run.at_best.as_ref()).map(|(index, reading)| {
+                lap_body(
+                    answer,
+                    reading,
+                    answer.outcome.offered[index],
+                    quickest[1],
+                    first_crossing,
+                )
+            }),
+            gearings: answer
+                .outcome
+                .offered
+                .iter()
+                .zip(&run.times)
+                .map(|(setup, time)| Gearing {
+                    final_drive: setup.final_drive(&answer.study.car).ratio,
+                    gear_set: gearbox_name(answer, *setup),
+                    time_s: time.as_ref().ok().copied(),
+                    error: time.as_ref().err().map(ToString::to_string),
+                })
+                .collect(),
+        });
+    VenueBody {
+        name: &course.name,
+        kind: kind_word(course.kind),
+        length_m: venue.run.length,
+        trim: &answer.study.car.trims[venue.entry.trim].name,
+        passes: venue.entry.passes,
+        laps: venue.entry.laps,
+        useful_s: venue.useful(),
+        order: order.iter().map(|o| o.0).collect(),
+        order_at_best: at_best.iter().map(|o| o.0).collect(),
+        why: why(answer, venue),
+        quicker_wins_s: venue.gains.map(|gains| gains.quicker),
+        slower_wins_back_s: venue.gains.map(|gains| gains.slower),
+        specs: specs.collect(),
+    }
+}
+
+fn lap_body<'a>(
+    answer: &Answer<'a>,
+    reading: &'a Reading,
+    setup: Setup,
+    quickest: Option<f64>,
+    first_crossing: Option<f64>,
+) -> LapBody<'a> {
+    let s = &reading.states;
+    LapBody {
+        final_drive: setup.final_drive(&answer.study.car).ratio,
+        gear_set: gearbox_name(answer, setup),
+        time_s: reading.time,
+        gap_s: quickest.map(|quickest| reading.time - quickest),
+        states: StatesBody {
+            full_throttle_s: s.engine,
+            tyres_limit_s: s.traction,
+            cornering_s: s.cornering,
+            braking_s: s.braking,
+            shifting_s: s.shifting,
+            limiter_s: s.limiter,
+            clutch_s: s.clutch,
+        },
+        shifts: s.shifts,
+        full_throttle_below_first_crossing: first_crossing
+            .and_then(|rpm| bands::full_share_below(&reading.spans, rpm)),
+        lowest: reading.lowest.as_ref().map(|(low, place)| LowestBody {
+            rpm: low.rpm,
+            gear: low.gear + 1,
+            held: low.held,
+            speed_m_s: low.speed,
+            place,
+        }),
+        fastest: FastestBody {
+            speed_m_s: reading.fastest.speed,
+            gear: reading.fastest.gear + 1,
+            rpm: reading.fastest.rpm,
+            place: &reading.fastest.place,
+        },
+        bands: bands::bands(&reading.spans, BAND_RPM)
+            .bands
+            .iter()
+            .map(|band| BandBody {
+                low_rpm: band.low_rpm,
+                high_rpm: band.high_rpm,
+                time_s: band.time,
+                full_throttle_s: band.full,
+            })
+            .collect(),
+    }
+}

@@ -1,0 +1,99 @@
+//! The answer to a study: which spec at which venue, by how much, and why.
+
+mod csv;
+mod detail;
+mod json;
+mod overview;
+mod why;
+mod words;
+
+pub use csv::{bands as bands_csv, csv};
+pub use detail::detail;
+pub use json::json;
+pub use overview::overview;
+
+use crate::files::finding::Findings;
+use crate::study::assumed::Moved;
+use crate::study::gains::Gains;
+use crate::study::{Engines, Entry, Outcome, SpecRun, Study, VenueRun, useful};
+
+/// Width of the rpm bands that are shown, rpm.
+const BAND_RPM: f64 = 500.0;
+
+/// Everything that was worked out for a study.
+#[derive(Debug)]
+pub struct Answer<'a> {
+    /// The study.
+    pub study: &'a Study,
+    /// Its specs.
+    pub engines: &'a Engines,
+    /// What was driven.
+    pub outcome: &'a Outcome,
+    /// Per venue, the gap of its two quickest specs split by who is the stronger.
+    pub gains: &'a [Option<Gains>],
+    /// What the assumptions could move, the largest first.
+    pub moves: &'a [Moved],
+    /// Everything found while reading.
+    pub findings: &'a Findings,
+    /// The study as it was named on the command line.
+    pub path: &'a str,
+}
+
+/// One venue of an answer.
+#[derive(Debug, Clone, Copy)]
+struct Venue<'a> {
+    entry: &'a Entry,
+    run: &'a VenueRun,
+    gains: Option<Gains>,
+}
+
+/// Two specs and what lies between them.
+#[derive(Debug, Clone, Copy)]
+struct Lead {
+    quicker: usize,
+    slower: usize,
+    time: f64,
+    gap: f64,
+}
+
+impl<'a> Answer<'a> {
+    fn venues(&self) -> impl Iterator<Item = Venue<'a>> {
+        let (study, outcome, gains) = (self.study, self.outcome, self.gains);
+        (0..study.entries.len()).map(move |index| Venue {
+            entry: &study.entries[index],
+            run: &outcome.venues[index],
+            gains: gains.get(index).copied().flatten(),
+        })
+    }
+
+    fn venue(&self, index: usize) -> Option<Venue<'a>> {
+        self.venues().nth(index)
+    }
+
+    fn name(&self, spec: usize) -> &'a str {
+        &self.engines.list[spec].name
+    }
+}
+
+impl Venue<'_> {
+    /// The quickest spec and the next, by a time.
+    fn lead(&self, time: impl Fn(&SpecRun) -> Option<f64>) -> Option<Lead> {
+        let order = self.run.order(time);
+        let (first, second) = (order.first()?, order.get(1)?);
+        Some(Lead {
+            quicker: first.0,
+            slower: second.0,
+            time: first.1,
+            gap: second.1 - first.1,
+        })
+    }
+
+    /// The smallest difference that anyone can use here, s.
+    fn useful(&self) -> f64 {
+        useful(self.entry.course.kind, self.run.length)
+    }
+
+    fn name(&self) -> &str {
+        &self.entry.course.name
+    }
+}

@@ -1,0 +1,309 @@
+//! The answer on one screen: the summary first, a line a venue with its reason, assumptions, the
+//! next step.
+
+use std::fmt::Write;
+
+use super::why::why;
+use super::words::{counts, gearing, list, seconds, what_it_moves};
+use super::{Answer, Lead, Venue};
+use crate::files::finding::Severity;
+use crate::report::format::{clock, decimal, decimals, rpm, signed, wrap};
+use crate::report::paint::Paint;
+use crate::report::table::{Grid, Side};
+use crate::study::SpecRun;
+use crate::study::assumed::Moved;
+use crate::venue::EventKind;
+
+/// Assumptions that are written out.
+const SHOWN: usize = 3;
+/// Longest part of a spec's name on one line of a column's title.
+const TITLE: usize = 12;
+
+/// The whole study on one screen.
+pub fn overview(answer: &Answer, paint: Paint) -> String {
+    let mut out = String::new();
+    let _ = writeln!(out, "{}", paint.strong(&title(answer)));
+    for line in summary(answer) {
+        out.push_str(&wrap(&line, "  "));
+    }
+    out.push('\n');
+    venues(answer, paint, &mut out);
+    out.push_str(&assumptions(answer));
+    out.push_str(&wrap(&format!("Next: {}", next(answer)), "  "));
+    out
+}
+
+fn title(answer: &Answer) -> String {
+    let specs = &answer.engines.list;
+    let names = match &specs[..] {
+        [only] => only.name.clone(),
+        [first, second] => format!("{} against {}", first.name, second.name),
+        many => format!("{} specs", many.len()),
+    };
+    let cross = match (
+        &specs[..],
+        &answer.engines.crossings(0, specs.len() - 1)[..],
+    ) {
+        ([_, _], [one]) => format!(", torque crosses at {}", rpm(one.rpm)),
+        _ => String::new(),
+    };
+    format!(
+        "{}: {}, {names}{cross}",
+        answer.study.name, answer.study.car.name
+    )
+}
+
+/// Two sentences: as geared, and each at its best gearing.
+fn summary(answer: &Answer) -> Vec<String> {
+    if answer.engines.list.len() < 2 {
+        return vec!["One spec: times only, nothing to rank.".to_owned()];
+    }
+    let fitted = gearing(answer, crate::study::Setup::FITTED);
+    let mut lines = vec![format!(
+        "As geared ({fitted}): {}.",
+        winners(answer, SpecRun::time)
+    )];
+    if answer.outcome.offered.len() > 1 {
+        lines.push(format!(
+            "Each at its best gearing: {}.",
+            winners(answer, SpecRun::best_time)
+        ));
+    }
+    lines
+}
+
+/// Who wins where, spec by spec in the order of the study.
+fn winners(answer: &Answer, time: impl Fn(&SpecRun) -> Option<f64> + Copy) -> String {
+    let leads: Vec<(Venue, Lead)> = answer
+        .venues()
+        .filter_map(|v| v.lead(time).map(|lead| (v, lead)))
+        .collect();
+    let mut parts = Vec::new();
+    for spec in 0..answer.engines.list.len() {
+        let won: Vec<String> = leads
+            .iter()
+            .filter(|(venue, lead)| lead.quicker == spec && counts(lead, venue))
+            .map(|(venue, _)| venue.name().to_owned())
+            .collect();
+        if !won.is_empty() {
+            parts.push(format!("{} at {}", answer.name(spec), list(&won)));
+        }
+    }
+    let even: Vec<String> = leads
+        .iter()
+        .filter(|(venue, lead)| !counts(lead, venue))
+        .map(|(venue, _)| venue.name().to_owned())
+        .collect();
+    if !even.is_empty() {
+        parts.push(format!("nothing in it at {}", list(&even)));
+    }
+    if parts.is_empty() {
+        return "no venue can be driven".to_owned();
+    }
+    parts.join("; ")
+}
+
+/// A line a venue, each followed by its reason.
+fn venues(answer: &Answer, paint: Paint, out: &mut String) {
+    let titles: Vec<String> = answer
+        .engines
+        .list
+        .iter()
+        .map(|spec| column_title(&spec.name))
+        .collect();
+    let mut columns = vec![("", Side::Left)];
+    columns.extend(titles.iter().map(|title| (title.as_str(), Side::Right)));
+    let stages = answer.engines.list.len() > 1
+        && answer
+            .venues()
+            .any(|venue| venue.entry.course.kind == EventKind::Stage);
+    if stages {
+        columns.push(("s/km", Side::Right));
+    }
+    let offered = answer.outcome.offered.len() > 1;
+    if offered {
+        columns.push(("each at its\nbest gearing", Side::Left));
+    }
+    let mut grid = Grid::new(&columns);
+    let mut reasons = Vec::new();
+    for venue in answer.venues() {
+        let mut cells = vec![venue.name().to_owned()];
+        let lead = venue.lead(SpecRun::time);
+        for (spec, run) in venue.run.specs.iter().enumerate() {
+            cells.push(cell(&venue, spec, run, lead.as_ref()));
+        }
+        if stages {
+            cells.push(per_km(&venue, lead.as_ref()));
+        }
+        if offered {
+            cells.push(best(answer, &venue));
+        }
+        grid.row(&cells);
+        reasons.push(reason(answer, &venue));
+    }
+    let text = grid.text(0);
+    let heads = text.lines().count() - reasons.len();
+    for (i, line) in text.lines().enumerate() {
+        let _ = writeln!(out, "{line}");
+        if let Some(reason) = i.checked_sub(heads).and_then(|i| reasons[i].as_ref()) {
+            let _ = writeln!(out, "  {}", paint.faint(reason));
+        }
+    }
+}
+
+/// The quickest spec shows its time, the others how far they are behind.
+fn cell(venue: &Venue, spec: usize, run: &SpecRun, lead: Option<&Lead>) -> String {
+    let kind = venue.entry.course.kind;
+    match (&run.as_geared, lead) {
+        (Ok(reading), Some(lead)) if lead.quicker != spec => {
+            signed_or_even(reading.time - lead.time, kind)
+        }
+        (Ok(reading), _) => clock(reading.time, kind),
+        (Err(_), _) => "no lap".to_owned(),
+    }
+}
+
+/// The gap to the next spec per kilometre, where the trade counts so.
+fn per_km(venue: &Venue, lead: Option<&Lead>) -> String {
+    match lead {
+        Some(lead) if venue.entry.course.kind == EventKind::Stage => {
+            decimal(lead.gap / (venue.run.length / 1000.0), 2)
+        }
+        _ => String::new(),
+    }
+}
+
+fn signed_or_even(behind: f64, kind: EventKind) -> String {
+    let text = signed(behind, decimals(kind));
+    if text.starts_with('+') {
+        text
+    } else {
+        format!("+{text}")
+    }
+}
+
+fn best(answer: &Answer, venue: &Venue) -> String {
+    let Some(lead) = venue.lead(SpecRun::best_time) else {
+        return String::new();
+    };
+    let kind = venue.entry.course.kind;
+    let on = venue.run.specs[lead.quicker]
+        .best
+        .map(|i| gearing(answer, answer.outcome.offered[i]))
+        .unwrap_or_default();
+    if counts(&lead, venue) {
+        format!(
+            "{} by {} s on {on}",
+            answer.name(lead.quicker),
+            seconds(lead.gap, kind)
+        )
+    } else {
+        format!("nothing in it on {on}")
+    }
+}
+
+/// Why, or why not.
+fn reason(answer: &Answer, venue: &Venue) -> Option<String> {
+    let failed = venue
+        .run
+        .specs
+        .iter()
+        .find_map(|run| run.as_geared.as_ref().err());
+    match failed {
+        Some(error) => Some(format!("Cannot be driven: {error}.")),
+        None => why(answer, venue),
+    }
+}
+
+/// A spec's name over at most two lines.
+fn column_title(name: &str) -> String {
+    let mut lines = vec![String::new()];
+    for word in name.split_whitespace() {
+        let last = lines.len() - 1;
+        if lines[last].is_empty() {
+            lines[last].push_str(word);
+        } else if lines[last].chars().count() + 1 + word.chars().count() <= TITLE {
+            lines[last].push(' ');
+            lines[last].push_str(word);
+        } else {
+            lines.push(word.to_owned());
+        }
+    }
+    if lines.len() > 2 {
+        lines.truncate(2);
+        lines[1].push('…');
+    }
+    let cut = |line: String| match line.char_indices().nth(TITLE) {
+        Some((end, _)) => format!("{}…", &line[..end]),
+        None => line,
+    };
+    lines
+        .into_iter()
+        .map(cut)
+        .collect::<Vec<String>>()
+        .join("\n")
+}
+
+fn assumptions(answer: &Answer) -> String {
+    let all = answer.findings.of(Severity::Assumed).count();
+    if all == 0 {
+        return String::new();
+    }
+    let told: Vec<String> = answer
+        .moves
+        .iter()
+        .filter_map(|moved| assumption(answer, moved))
+        .take(SHOWN)
+        .collect();
+    let text = if told.is_empty() {
+        format!("Assumed: {all} inputs, none of which moves a gap; --venue NAME lists them.")
+    } else {
+        format!("Assumed: {all} inputs, first {}.", told.join("; "))
+    };
+    wrap(&text, "  ")
+}
+
+/// What was assumed under a key, in the words of the files, and what it could move.
+fn assumption(answer: &Answer, moved: &Moved) -> Option<String> {
+    let by = what_it_moves(answer, moved)?;
+    let mut texts: Vec<&str> = answer
+        .findings
+        .of(Severity::Assumed)
+        .filter(|f| f.key.as_deref() == Some(moved.key.as_str()))
+        .map(|f| f.text.as_str())
+        .collect();
+    texts.dedup();
+    let turns = moved
+        .turns
+        .first()
+        .map(|&entry| format!(", turns {} round", answer.study.entries[entry].course.name));
+    Some(format!(
+        "{} ({by}{})",
+        texts.join(", "),
+        turns.unwrap_or_default()
+    ))
+}
+
+/// What to do next, the most pressing first.
+fn next(answer: &Answer) -> String {
+    if let Some(moved) = answer.moves.iter().find(|m| !m.turns.is_empty()) {
+        let key = moved.key.split('.').next().unwrap_or_default();
+        let venue = &answer.study.entries[moved.turns[0]].course.name;
+        return format!("measure and write down {key}; what is assumed for it decides {venue}.",);
+    }
+    let closest = answer
+        .venues()
+        .filter_map(|v| v.lead(SpecRun::time).map(|lead| (v, lead)))
+        .max_by(|a, b| (a.1.gap / a.0.useful()).total_cmp(&(b.1.gap / b.0.useful())));
+    match closest {
+        Some((venue, _)) => format!(
+            "pullrank rank {} --venue '{}' shows where the seconds go.",
+            answer.path,
+            venue.name()
+        ),
+        None => format!(
+            "pullrank car {} shows what the car does on its own.",
+            answer.path
+        ),
+    }
+}

@@ -1,0 +1,100 @@
+//! Words and numbers that the parts of the answer share.
+
+use super::{Answer, Lead, Venue};
+use crate::report::car::final_drive;
+use crate::report::format::{decimal, decimals, drive_word};
+use crate::study::Setup;
+use crate::study::assumed::Moved;
+use crate::venue::EventKind;
+
+/// A difference in seconds at a kind of event, without its unit.
+pub fn seconds(value: f64, kind: EventKind) -> String {
+    decimal(value, decimals(kind))
+}
+
+/// A gap in the trade's unit: `0.5 s (0.08 s/km)` on a stage, `0.11 s a lap`, `0.09 s a run`.
+pub fn gap(gap: f64, venue: &Venue) -> String {
+    let kind = venue.entry.course.kind;
+    match kind {
+        EventKind::Stage => {
+            let per_km = gap / (venue.run.length / 1000.0);
+            format!("{} s ({} s/km)", seconds(gap, kind), decimal(per_km, 2))
+        }
+        _ => format!("{} s a {}", seconds(gap, kind), drive_word(kind)),
+    }
+}
+
+/// Whether anyone could use a lead.
+pub fn counts(lead: &Lead, venue: &Venue) -> bool {
+    lead.gap >= venue.useful()
+}
+
+/// A gearing in words: `9/41, close five-speed`; of what is fitted the final drive.
+pub fn gearing(answer: &Answer, setup: Setup) -> String {
+    let mut parts = Vec::new();
+    if setup.final_drive.is_some() {
+        parts.push(short_drive(answer, setup));
+    }
+    if setup.gearbox.is_some() {
+        parts.push(gearbox_name(answer, setup));
+    }
+    if parts.is_empty() {
+        parts.push(short_drive(answer, setup));
+    }
+    parts.join(", ")
+}
+
+/// The gear set by its name, or by its count of gears.
+pub fn gearbox_name(answer: &Answer, setup: Setup) -> String {
+    let gears = setup.gearbox(&answer.study.car);
+    gears
+        .name
+        .clone()
+        .unwrap_or_else(|| format!("{} gears", gears.ratios.len()))
+}
+
+fn short_drive(answer: &Answer, setup: Setup) -> String {
+    let drive = setup.final_drive(&answer.study.car);
+    match drive.teeth {
+        Some((pinion, crown)) => format!("{pinion}/{crown}"),
+        None => decimal(drive.ratio, 2),
+    }
+}
+
+/// Both in full: `9/38 (4.22), 4 gears`.
+pub fn gearing_in_full(answer: &Answer, setup: Setup) -> String {
+    let drive = setup.final_drive(&answer.study.car);
+    format!("{}, {}", final_drive(drive), gearbox_name(answer, setup))
+}
+
+/// What an assumption moves: `Quillgarth Hill by 0.01 s`; nothing where that rounds to nothing.
+pub fn what_it_moves(answer: &Answer, moved: &Moved) -> Option<String> {
+    let course = &answer.study.entries[moved.entry].course;
+    let by = seconds(moved.by.abs(), course.kind);
+    by.bytes()
+        .any(|digit| matches!(digit, b'1'..=b'9'))
+        .then(|| format!("{} by {by} s", course.name))
+}
+
+/// Words in a row: `a`, `a and b`, `a, b and c`.
+pub fn list(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [only] => only.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_stand_in_a_row() {
+        let words: Vec<String> = ["a", "b", "c"].map(String::from).to_vec();
+        assert_eq!(list(&words[..0]), "");
+        assert_eq!(list(&words[..1]), "a");
+        assert_eq!(list(&words[..2]), "a and b");
+        assert_eq!(list(&words), "a, b and c");
+    }
+}

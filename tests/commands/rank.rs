@@ -1,0 +1,102 @@
+//! `pullrank rank`.
+
+use super::{json, pullrank, text};
+
+const STUDY: &str = "examples/club-season.yaml";
+
+#[test]
+fn the_demo_study_on_one_screen() {
+    let out = text(pullrank().args(["rank", STUDY]));
+    assert!(out.lines().count() <= 24, "{out}");
+    assert!(out.lines().all(|line| line.chars().count() <= 100), "{out}");
+    insta::assert_snapshot!(out);
+}
+
+#[test]
+fn one_venue_in_full() {
+    insta::assert_snapshot!(text(
+        pullrank().args(["rank", STUDY, "--venue", "threnlow"])
+    ));
+}
+
+#[test]
+fn every_venue_with_its_bands() {
+    let out = text(pullrank().args(["rank", STUDY, "--bands"]));
+    assert_eq!(out.matches("rpm band").count(), 7);
+}
+
+#[test]
+fn csv_has_a_row_per_venue_spec_and_gearing() {
+    let out = text(pullrank().args(["rank", STUDY, "--csv"]));
+    assert_eq!(out.lines().count(), 1 + 7 * 2 * 2);
+    let columns = out.lines().next().unwrap().split(',').count();
+    let mut reader = csv::Reader::from_reader(out.as_bytes());
+    assert!(
+        reader
+            .records()
+            .all(|record| record.unwrap().len() == columns)
+    );
+    let bands = text(pullrank().args(["rank", STUDY, "--csv", "--bands"]));
+    assert!(bands.starts_with("venue,spec,low_rpm,high_rpm,time_s,full_throttle_s\n"));
+}
+
+#[test]
+fn the_ranking_differs_between_venues_and_with_the_gearing() {
+    let rank = json(pullrank().args(["rank", STUDY, "--json"]));
+    let venues = rank["venues"].as_array().unwrap();
+    let first = |venue: &serde_json::Value, key: &str| venue[key][0].as_u64().unwrap();
+    let winners: Vec<u64> = venues.iter().map(|v| first(v, "order")).collect();
+    assert!(winners.contains(&0) && winners.contains(&1), "{winners:?}");
+    assert!(
+        venues
+            .iter()
+            .any(|v| first(v, "order") != first(v, "order_at_best"))
+    );
+}
+
+/// Σ time in band + shifting is the lap, and the states are the lap too.
+#[test]
+fn every_second_is_accounted_for() {
+    let rank = json(pullrank().args(["rank", STUDY, "--json"]));
+    for venue in rank["venues"].as_array().unwrap() {
+        for spec in venue["specs"].as_array().unwrap() {
+            for lap in [&spec["as_geared"], &spec["at_best"]] {
+                let time = lap["time_s"].as_f64().unwrap();
+                let states = lap["states"].as_object().unwrap();
+                let sum: f64 = states.values().map(|s| s.as_f64().unwrap()).sum();
+                approx::assert_relative_eq!(sum, time, max_relative = 1e-9);
+                let bands = lap["bands"].as_array().unwrap();
+                let in_band: f64 = bands.iter().map(|b| b["time_s"].as_f64().unwrap()).sum();
+                let shifting = states["shifting_s"].as_f64().unwrap();
+                approx::assert_relative_eq!(in_band + shifting, time, max_relative = 1e-9);
+            }
+        }
+    }
+}
+
+/// The gap is what the quicker spec wins less what the slower wins back, on every venue.
+#[test]
+fn gains_add_up_to_the_gap() {
+    let rank = json(pullrank().args(["rank", STUDY, "--json"]));
+    for venue in rank["venues"].as_array().unwrap() {
+        let slower = venue["order"][1].as_u64().unwrap() as usize;
+        let gap = venue["specs"][slower]["as_geared"]["gap_s"]
+            .as_f64()
+            .unwrap();
+        let wins = venue["quicker_wins_s"].as_f64().unwrap();
+        let back = venue["slower_wins_back_s"].as_f64().unwrap();
+        approx::assert_relative_eq!(wins - back, gap, epsilon = 1e-9);
+    }
+}
+
+#[test]
+fn the_same_bytes_on_one_thread_and_on_many() {
+    let on = |threads: &str| {
+        text(
+            pullrank()
+                .args(["rank", STUDY, "--json"])
+                .env("RAYON_NUM_THREADS", threads),
+        )
+    };
+    assert_eq!(on("1"), on("3"));
+}
