@@ -8,6 +8,7 @@ mod completions;
 mod console;
 mod failure;
 mod inputs;
+mod pulls;
 mod rank;
 
 pub use console::Console;
@@ -34,6 +35,7 @@ struct CommandLine {
 #[derive(Debug, Subcommand)]
 enum Command {
     Rank(rank::Arguments),
+    Pulls(pulls::Arguments),
     Car(car::Arguments),
     Completions(completions::Arguments),
 }
@@ -84,6 +86,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let console = Console::new();
     let done = match line.command {
         Command::Rank(arguments) => rank::run(&arguments, &console),
+        Command::Pulls(arguments) => pulls::run(&arguments, &console),
         Command::Car(arguments) => car::run(&arguments, &console),
         Command::Completions(arguments) => completions::run(&arguments, &console),
     };

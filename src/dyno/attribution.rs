@@ -226,8 +226,15 @@ impl Table {
         };
         let now = known(&self.rows);
         let mut best: Option<Missing> = None;
-        // The later a spec stands in the day, the likelier it is still fitted.
-        for like in (0..specs.len()).rev() {
+        // First the specs that carry what is confounded; of them the later, likelier still fitted.
+        let groups = self.groups();
+        let carries = |spec: usize| {
+            let has = |i: &usize| self.rows[spec][i + 1] > 0.5;
+            groups.iter().flatten().any(has)
+        };
+        let mut likes: Vec<usize> = (0..specs.len()).rev().collect();
+        likes.sort_by_key(|&spec| !carries(spec));
+        for like in likes {
             for (kind, parts) in &self.kinds {
                 for to in parts.iter().filter(|p| **p != part(&specs[like], kind)) {
                     let row = self.row(|k| match k == kind {

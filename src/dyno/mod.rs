@@ -41,5 +41,5 @@ pub use reduce::{ReduceError, Reduced, ReducedPull, ReducedSpec};
 pub use repeatability::{Repeatability, Worth};
 pub use shape::{EXTENSION_RPM, Peak, shared_limit};
 pub use stats::{Anova, Sample, Welch};
-pub use testday::{Dyno, Fitting, MeasuredAt, Method, Pull, Spec, TestDay};
+pub use testday::{Dyno, Fitting, MeasuredAt, Method, Pull, Spec, TestDay, Unlike};
 pub use wave::Wave;

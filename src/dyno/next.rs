@@ -38,6 +38,8 @@ pub struct Layout {
     pub hours: f64,
     /// Half width of ln(first/second) it would leave.
     pub half_width: f64,
+    /// The difference it shows in [`POWER`] of all days, relative to torque.
+    pub shows: f64,
 }
 
 impl Reduced {
@@ -54,7 +56,6 @@ impl Reduced {
         ];
         if last == first || last == second {
             orders.push(Vec::new());
-            orders.retain(|order| order.first() != Some(&last) || order.len() == 1);
         }
         let mut steps: Vec<Step> = orders
             .into_iter()
@@ -95,36 +96,30 @@ impl Reduced {
     }
 
     /// The quickest day of two specs in turns that shows a difference, relative to torque, in
-    /// [`POWER`] of all days; `None` where ten fittings do not.
+    /// [`POWER`] of all days; where ten fittings of six pulls do not, that day with what it shows.
     ///
-    /// A true difference D is shown where |D| exceeds the half width with that chance: D must be
-    /// 1 + z(power)/t(97.5 %) half widths.
-    pub fn lay_out(&self, difference: f64) -> Option<Layout> {
-        let mut best: Option<Layout> = None;
-        for fittings in 2..=10usize {
-            for pulls in 2..=6usize {
-                let hours = (fittings * pulls) as f64 * PULL_HOURS
-                    + (fittings - 1) as f64 * (CHANGE_HOURS - PULL_HOURS);
-                if best.as_ref().is_some_and(|b| b.hours <= hours) {
-                    continue;
-                }
-                let levels = self.levels.foreseen(Design::in_turns(fittings, pulls));
-                let half_width = half_width(self, &levels, 0, 1);
-                let normal = f64::INFINITY;
-                let needed = half_width
-                    * (1.0
-                        + t_quantile(POWER, normal) / t_quantile(0.5 + 0.5 * CONFIDENCE, normal));
-                if needed <= difference {
-                    best = Some(Layout {
-                        fittings,
-                        pulls,
-                        hours,
-                        half_width,
-                    });
-                }
+    /// A true difference D is shown where its estimate exceeds the half width with that chance: D
+    /// must be 1 + z(power)/t(97.5 %) half widths.
+    pub fn lay_out(&self, difference: f64) -> Layout {
+        let normal = |p: f64| t_quantile(p, f64::INFINITY);
+        let needed = 1.0 + normal(POWER) / normal(0.5 + 0.5 * CONFIDENCE);
+        let layout = |fittings: usize, pulls: usize| {
+            let levels = self.levels.foreseen(Design::in_turns(fittings, pulls));
+            let half_width = half_width(self, &levels, 0, 1);
+            Layout {
+                fittings,
+                pulls,
+                hours: (fittings * pulls) as f64 * PULL_HOURS
+                    + (fittings - 1) as f64 * (CHANGE_HOURS - PULL_HOURS),
+                half_width,
+                shows: needed * half_width,
             }
-        }
-        best
+        };
+        let all = (2..=10).flat_map(|fittings| (2..=6).map(move |pulls| (fittings, pulls)));
+        let mut layouts: Vec<Layout> = all.map(|(f, p)| layout(f, p)).collect();
+        layouts.sort_by(|a, b| a.hours.total_cmp(&b.hours));
+        let enough = layouts.iter().position(|l| l.shows <= difference);
+        layouts.swap_remove(enough.unwrap_or(layouts.len() - 1))
     }
 }
 

@@ -9,6 +9,7 @@
 use super::design::Design;
 use super::levels::{self, t_quantile};
 use super::reduce::{Reduced, ReducedPull, ReducedSpec, grid};
+use super::testday::TestDay;
 use super::wave::Wave;
 
 /// Chance that a day without a bad pull shows one.
@@ -40,6 +41,20 @@ impl Reduced {
                 rest.shape(self, pull).or_else(|| rest.level(self, pull))
             })
             .collect()
+    }
+}
+
+impl TestDay {
+    /// The same day with some pulls of its reduction set aside.
+    #[must_use]
+    pub fn without(&self, reduced: &Reduced, outlying: &[Outlying]) -> Self {
+        let mut day = self.clone();
+        for one in outlying {
+            let pull = &reduced.pulls[one.pull];
+            let own = &mut day.specs[pull.spec].fittings[pull.fitting].pulls[pull.index];
+            own.set_aside = Some("outlying".to_owned());
+        }
+        day
     }
 }
 

@@ -201,6 +201,15 @@ impl TestDay {
     }
 }
 
+impl Reduced {
+    /// Mean over a spec's pulls of their highest power as the dyno showed it, W.
+    pub fn peak_as_read(&self, spec: usize) -> f64 {
+        let own = self.specs[spec].pulls.iter().map(|&p| &self.pulls[p]);
+        own.map(|pull| pull.weight * pull.curve.peak_power().value / pull.factor)
+            .sum()
+    }
+}
+
 /// Fits levels and wave, and frees the curves of what the day did.
 fn finish(day: &TestDay, pulls: Vec<ReducedPull>, mut specs: Vec<ReducedSpec>) -> Reduced {
     let mut above = vec![0.0; pulls.len()];

@@ -129,7 +129,90 @@ impl TestDay {
     }
 }
 
+impl TestDay {
+    /// The same day with the first pull of every fitting set aside, where the fitting has others.
+    #[must_use]
+    pub fn without_first_pulls(&self) -> Self {
+        let mut day = self.clone();
+        for fitting in day.specs.iter_mut().flat_map(|spec| &mut spec.fittings) {
+            let counted = fitting.pulls.iter().filter(|p| p.set_aside.is_none());
+            if counted.count() < 2 {
+                continue;
+            }
+            if let Some(first) = fitting.pulls.first_mut() {
+                first
+                    .set_aside
+                    .get_or_insert_with(|| "first pull after a change".to_owned());
+            }
+        }
+        day
+    }
+
+    /// Specs that were fitted again after another one: (spec, the one between), in the order of the
+    /// day. Such a return (A-B-A) tells drift from the change and shows how far a refit scatters.
+    pub fn returns(&self) -> Vec<(usize, usize)> {
+        let fitted: Vec<usize> = self.order.iter().map(|place| place.0).collect();
+        fitted
+            .windows(3)
+            .filter(|three| three[0] == three[2] && three[0] != three[1])
+            .map(|three| (three[0], three[1]))
+            .collect()
+    }
+
+    /// Channels in which two specs differ by more than their curves may stand side by side with:
+    /// 0.02 lambda, 10 K of oil (common practice, no source). Specs, name of the channel, means.
+    pub fn unlike(&self) -> Vec<Unlike> {
+        const LIMITS: [(&str, f64); 2] = [("lambda", 0.02), ("oil temperature", 10.0)];
+        let mut found = Vec::new();
+        for (channel, limit) in LIMITS {
+            let means: Vec<Option<f64>> = self.specs.iter().map(|s| s.channel(channel)).collect();
+            for b in 0..means.len() {
+                for a in 0..b {
+                    if let (Some(first), Some(second)) = (means[a], means[b])
+                        && (first - second).abs() > limit
+                    {
+                        found.push(Unlike {
+                            channel: channel.to_owned(),
+                            specs: (a, b),
+                            means: (first, second),
+                        });
+                    }
+                }
+            }
+        }
+        found
+    }
+}
+
+/// Two specs whose pulls were not made alike.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Unlike {
+    /// The channel.
+    pub channel: String,
+    /// The two specs.
+    pub specs: (usize, usize),
+    /// Their means: lambda, or K.
+    pub means: (f64, f64),
+}
+
 impl Spec {
+    /// Mean of a channel over the pulls that logged it and are no first pull, which is cold; over
+    /// all of them where there is no other.
+    pub fn channel(&self, name: &str) -> Option<f64> {
+        let mean = |first_too: bool| {
+            let logged = self.fittings.iter().flat_map(|fitting| {
+                let from = usize::from(!first_too);
+                fitting.pulls.iter().skip(from)
+            });
+            let values: Vec<f64> = logged
+                .filter(|pull| pull.set_aside.is_none())
+                .filter_map(|pull| pull.channels.get(name).copied())
+                .collect();
+            (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
+        };
+        mean(false).or_else(|| mean(true))
+    }
+
     /// All pulls that count, with the index of their fitting.
     pub fn counted(&self) -> impl Iterator<Item = (usize, &Pull)> {
         self.fittings

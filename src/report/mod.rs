@@ -2,10 +2,12 @@
 
 pub mod assumed;
 pub mod car;
+pub mod chart;
 pub mod csv;
 pub mod findings;
 pub mod format;
 pub mod json;
 pub mod paint;
+pub mod pulls;
 pub mod rank;
 pub mod table;

@@ -2,6 +2,7 @@
 
 mod car;
 mod frame;
+mod pulls;
 mod rank;
 
 use assert_cmd::Command;

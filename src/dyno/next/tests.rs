@@ -43,10 +43,17 @@ fn analytic_layout_from_the_fitting_scatter_alone() {
     };
     let reduced = day.reduce().unwrap();
     // D/σ = (1.959964 + 0.841621)·√(1/fₐ + 1/f_b): 2.80·1.0 for 2 and 2, 2.56 for 3 and 2.
-    let layout = reduced.lay_out(2.75 * 0.005).unwrap();
+    let layout = reduced.lay_out(2.75 * 0.005);
     assert_eq!((layout.fittings, layout.pulls), (5, 2));
     let half = 1.959964 * 0.005 * (1.0f64 / 3.0 + 0.5).sqrt();
     assert_relative_eq!(layout.half_width, half, max_relative = 1e-4);
-    assert_eq!(reduced.lay_out(2.85 * 0.005).unwrap().fittings, 4);
-    assert!(reduced.lay_out(1e-3).is_none());
+    assert_eq!(reduced.lay_out(2.85 * 0.005).fittings, 4);
+    // Ten fittings are the end: 2.80·√(2/5).
+    let most = reduced.lay_out(1e-3);
+    assert_eq!((most.fittings, most.pulls), (10, 6));
+    assert_relative_eq!(
+        most.shows,
+        2.801585 * 0.4f64.sqrt() * 0.005,
+        max_relative = 1e-4
+    );
 }

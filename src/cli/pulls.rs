@@ -1,0 +1,198 @@
+//! `pullrank pulls TESTDAY`.
+
+use std::path::{Path, PathBuf};
+
+use super::{Console, Failure, Format, FormatArguments, inputs};
+use crate::dyno::{Reduced, Stretch, TestDay, attribute};
+use crate::files::finding::{Finding, Findings, Position};
+use crate::files::testday;
+use crate::files::write::{Existing, Target};
+use crate::report::pulls::{self as report, Sheet};
+use crate::units::{self, ENGINE_SPEED};
+
+/// What each spec makes, where they cross and how surely, which part earned it, what to pull next
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Example: pullrank pulls cars/rowan-coupe --band 3500..7200 --resolve 1%\n\n\
+                  At the dyno: straps and guards checked, nobody in line with what turns, exhaust led \
+                  out, ears covered, extinguisher at hand. Stop on oil pressure, mixture or knock; \
+                  never rev beyond the builder's limit to fill in a curve."
+)]
+pub struct Arguments {
+    /// The test day's file, or the folder that holds its testday.yaml
+    testday: PathBuf,
+    /// The spec that the others are set beside [default: the first of the test day]
+    #[arg(long, value_name = "SPEC")]
+    beside: Option<String>,
+    /// The band that mean power is taken over [default: what every spec was measured at]
+    #[arg(long, value_name = "RPM..RPM", value_parser = band)]
+    band: Option<Stretch>,
+    /// Lay out a new day that shows a difference of this size
+    #[arg(long, value_name = "PERCENT", value_parser = share)]
+    resolve: Option<f64>,
+    /// Write charts of curves and differences into a folder
+    #[arg(long, value_name = "DIR")]
+    svg: Option<PathBuf>,
+    /// Write over charts that are there
+    #[arg(long, requires = "svg")]
+    force: bool,
+    #[command(flatten)]
+    format: FormatArguments,
+}
+
+/// `3000..7000`.
+fn band(text: &str) -> Result<Stretch, String> {
+    let wanted = "write two engine speeds, as in 3000..7000";
+    let (from, to) = text.split_once("..").ok_or(wanted)?;
+    let rpm = |text: &str| {
+        units::read(text, &ENGINE_SPEED, Some("rpm"))
+            .map(|reading| reading.si)
+            .map_err(|error| format!("{error}; {wanted}"))
+    };
+    let (from_rpm, to_rpm) = (rpm(from)?, rpm(to)?);
+    if from_rpm > 0.0 && from_rpm < to_rpm {
+        Ok(Stretch { from_rpm, to_rpm })
+    } else {
+        Err(wanted.to_owned())
+    }
+}
+
+/// `1%` or `0.01`.
+fn share(text: &str) -> Result<f64, String> {
+    let value = units::read_share(text).map_err(|error| error.to_string())?;
+    if (1e-4..=0.5).contains(&value) {
+        Ok(value)
+    } else {
+        Err("write a difference from 0.01 % to 50 %, as in 1%".to_owned())
+    }
+}
+
+/// Shows a test day.
+pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
+    let path = inputs::in_folder(&arguments.testday, "testday.yaml");
+    let (day, found) = inputs::read(|found: &mut Findings| testday::read(&path, found))?;
+    let beside = match &arguments.beside {
+        Some(name) => inputs::named(name, "spec", day.specs.iter().map(|s| s.name.as_str()))?,
+        None => 0,
+    };
+    let folder = arguments.svg.as_deref().map(charts_folder).transpose()?;
+    let reduced = reduce(&day, &path)?;
+    let without_first = day.without_first_pulls().reduce().ok();
+    let outlying = reduced.outlying();
+    let without_outlying = match outlying.is_empty() {
+        true => None,
+        false => day.without(&reduced, &outlying).reduce().ok(),
+    };
+    console.findings(&found);
+    let sheet = Sheet {
+        without_first: without_first.as_ref(),
+        outlying,
+        without_outlying: without_outlying.as_ref(),
+        ..sheet(arguments, &path, &day, &reduced, &found, beside)
+    };
+    if let Some(folder) = folder {
+        let existing = if arguments.force {
+            Existing::Replace
+        } else {
+            Existing::Keep
+        };
+        for chart in report::charts(&sheet) {
+            let target = Target::open(&folder.join(chart.file), existing)
+                .map_err(|error| Failure::from(error.finding()))?;
+            target
+                .write(chart.svg.as_bytes())
+                .map_err(|error| Failure::from(error.finding()))?;
+        }
+    }
+    console.print(&match arguments.format.format() {
+        Format::Text => report::text(&sheet, console.out),
+        Format::Json => report::json(&sheet),
+        Format::Csv => report::csv(&sheet),
+    })
+}
+
+fn reduce(day: &TestDay, path: &Path) -> Result<Reduced, Failure> {
+    day.reduce().map_err(|error| {
+        Finding::error(error.to_string())
+            .at(Position::file(path))
+            .into()
+    })
+}
+
+/// The folder for charts, which must be there.
+fn charts_folder(folder: &Path) -> Result<PathBuf, Failure> {
+    if folder.is_dir() {
+        return Ok(folder.to_owned());
+    }
+    let finding = Finding::error("there is no such folder for charts")
+        .at(Position::file(folder))
+        .remedy("make the folder first");
+    Err(finding.into())
+}
+
+fn sheet<'a>(
+    arguments: &Arguments,
+    path: &'a Path,
+    day: &'a TestDay,
+    reduced: &'a Reduced,
+    findings: &'a Findings,
+    beside: usize,
+) -> Sheet<'a> {
+    let others = (0..day.specs.len()).filter(|&spec| spec != beside);
+    let comparisons: Vec<_> = others
+        .filter_map(|spec| reduced.compare(spec, beside))
+        .collect();
+    let steps = comparisons
+        .first()
+        .map(|first| reduced.next_steps(first.first, first.second));
+    Sheet {
+        name: name(path),
+        day,
+        reduced,
+        without_first: None,
+        beside,
+        attribution: attribute(&day.specs),
+        outlying: Vec::new(),
+        without_outlying: None,
+        unlike: day.unlike(),
+        steps: steps.unwrap_or_default(),
+        layout: arguments
+            .resolve
+            .filter(|_| day.specs.len() > 1)
+            .map(|difference| (difference, reduced.lay_out(difference))),
+        band: arguments.band.unwrap_or_else(|| whole(reduced)),
+        comparisons,
+        findings,
+    }
+}
+
+/// What a test day goes by: its folder where the file has the usual name.
+fn name(path: &Path) -> &str {
+    let stem = path.file_stem().and_then(|s| s.to_str());
+    let folder = path.parent().and_then(Path::file_name);
+    match (stem, folder.and_then(|f| f.to_str())) {
+        (Some("testday"), Some(folder)) => folder,
+        (Some(stem), _) => stem,
+        _ => "test day",
+    }
+}
+
+/// The engine speeds that every spec was measured at.
+fn whole(reduced: &Reduced) -> Stretch {
+    let curves = || reduced.specs.iter().map(|spec| &spec.curve);
+    let from = curves().map(|c| c.first_rpm()).fold(0.0, f64::max);
+    let to = curves().map(|c| c.last_rpm()).fold(f64::INFINITY, f64::min);
+    // Whole fifties where the range leaves any.
+    let (low, high) = ((from / 50.0).ceil() * 50.0, (to / 50.0).floor() * 50.0);
+    if low < high {
+        Stretch {
+            from_rpm: low,
+            to_rpm: high,
+        }
+    } else {
+        Stretch {
+            from_rpm: from,
+            to_rpm: to,
+        }
+    }
+}

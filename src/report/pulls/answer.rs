@@ -1,0 +1,443 @@
+//! A test day for other programs.
+
+use serde::Serialize;
+
+use super::Sheet;
+use super::words::{common_range, thirds_of};
+use crate::dyno::{
+    CONFIDENCE, Comparison, CrossoverInterval, Effect, Interval, Stretch, crossovers,
+};
+use crate::files::finding::Findings;
+use crate::report::{csv as table, json as document};
+use crate::units::{RPM_PER_RAD_PER_S, ZERO_CELSIUS};
+
+/// The corrected mean curves with their bands, one row for each engine speed of each spec.
+pub fn csv(sheet: &Sheet) -> String {
+    let header = [
+        "spec",
+        "rpm",
+        "torque_nm",
+        "torque_low_nm",
+        "torque_high_nm",
+        "power_kw",
+        "pulls",
+    ];
+    let mut rows = Vec::new();
+    for (i, spec) in sheet.reduced.specs.iter().enumerate() {
+        for (rpm, torque) in spec.curve.points() {
+            let Interval { low, high, .. } = sheet.reduced.torque(i, rpm);
+            let reach = spec.pulls.iter().filter(|&&p| {
+                let curve = &sheet.reduced.pulls[p].curve;
+                curve.first_rpm() <= rpm && rpm <= curve.last_rpm()
+            });
+            rows.push(vec![
+                spec.name.clone(),
+                table::number(Some(rpm), 1),
+                table::number(Some(torque), 3),
+                table::number(Some(low), 3),
+                table::number(Some(high), 3),
+                table::number(Some(torque * rpm / RPM_PER_RAD_PER_S / 1e3), 3),
+                reach.count().to_string(),
+            ]);
+        }
+    }
+    table::table(&header, rows)
+}
+
+/// The whole answer.
+pub fn json(sheet: &Sheet) -> String {
+    document::document("pulls", &body(sheet))
+}
+
+#[derive(Serialize)]
+struct Body<'a> {
+    name: &'a str,
+    standard: &'a str,
+    confidence: f64,
+    method: &'a str,
+    beside: &'a str,
+    specs: Vec<Spec<'a>>,
+    pulls: Vec<Pull<'a>>,
+    comparisons: Vec<Compared<'a>>,
+    scatter: Scatter,
+    parts: Vec<Part<'a>>,
+    spec_missing: Option<Missing<'a>>,
+    outlying: Vec<Outlying<'a>>,
+    unlike: Vec<Unlike<'a>>,
+    next: Vec<Next<'a>>,
+    layout: Option<Layout>,
+    findings: &'a Findings,
+}
+
+const METHOD: &str = "Student's t on a mixed model of fittings and pulls (REML with moderated \
+                      variances), Satterthwaite's degrees of freedom, pointwise";
+
+#[derive(Serialize)]
+struct Spec<'a> {
+    name: &'a str,
+    fittings: usize,
+    peak_torque_nm: f64,
+    peak_torque_rpm: f64,
+    peak_power_w: f64,
+    peak_power_rpm: f64,
+    peak_power_as_read_w: f64,
+    mean_power_w: Option<f64>,
+    mean_power_from_rpm: f64,
+    mean_power_to_rpm: f64,
+    day_shift_percent: f64,
+    rpm: Vec<f64>,
+    torque_nm: Vec<f64>,
+    torque_low_nm: Vec<f64>,
+    torque_high_nm: Vec<f64>,
+}
+
+#[derive(Serialize)]
+struct Pull<'a> {
+    name: &'a str,
+    spec: &'a str,
+    fitting: usize,
+    first_after_change: bool,
+    hours: f64,
+    factor: f64,
+    pressure_pa: Option<f64>,
+    temperature_c: Option<f64>,
+    humidity: Option<f64>,
+    rows: usize,
+    rows_outside: usize,
+    rows_merged: usize,
+    spikes: usize,
+    smoothed_within_rpm: Option<f64>,
+    channels: &'a std::collections::BTreeMap<String, f64>,
+    rpm: Vec<f64>,
+    torque_nm: Vec<f64>,
+}
+
+#[derive(Serialize)]
+struct Bounded {
+    value: f64,
+    low: f64,
+    high: f64,
+    degrees_of_freedom: Option<f64>,
+    resolved: bool,
+}
+
+impl Bounded {
+    fn of(interval: &Interval, scale: f64) -> Self {
+        Self {
+            value: scale * interval.value,
+            low: scale * interval.low,
+            high: scale * interval.high,
+            degrees_of_freedom: interval.df.is_finite().then_some(interval.df),
+            resolved: interval.is_resolved(),
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Compared<'a> {
+    spec: &'a str,
+    less: &'a str,
+    from_rpm: f64,
+    to_rpm: f64,
+    half_width_percent: f64,
+    degrees_of_freedom: Option<f64>,
+    crossovers: Vec<Crossing>,
+    crossovers_without_first_pulls_rpm: Option<Vec<f64>>,
+    unresolved_rpm: Vec<[f64; 2]>,
+    gains: Vec<GainOf>,
+    whole: GainOf,
+}
+
+#[derive(Serialize)]
+struct Crossing {
+    at_rpm: Vec<f64>,
+    low_rpm: Option<f64>,
+    high_rpm: Option<f64>,
+    spec_leads_below: bool,
+    resolved: bool,
+}
+
+#[derive(Serialize)]
+struct GainOf {
+    from_rpm: f64,
+    to_rpm: f64,
+    torque_nm: Bounded,
+}
+
+#[derive(Serialize)]
+struct Scatter {
+    pull_percent: f64,
+    fitting_percent: f64,
+    wave_percent: f64,
+    wave_length_rpm: f64,
+    first_pull_percent: f64,
+    first_pull_error_percent: f64,
+    drift_percent_per_hour: f64,
+    drift_error_percent_per_hour: f64,
+    refits: usize,
+    repeats: usize,
+    taken_pull_percent: f64,
+    taken_fitting_percent: f64,
+}
+
+#[derive(Serialize)]
+struct Part<'a> {
+    changes: Vec<ChangeOf<'a>>,
+    told_apart: bool,
+    thirds_percent: Option<Vec<GainPercent>>,
+}
+
+#[derive(Serialize)]
+struct ChangeOf<'a> {
+    kind: &'a str,
+    from: &'a str,
+    to: &'a str,
+}
+
+#[derive(Serialize)]
+struct GainPercent {
+    from_rpm: f64,
+    to_rpm: f64,
+    gain: Bounded,
+}
+
+#[derive(Serialize)]
+struct Missing<'a> {
+    like: &'a str,
+    kind: &'a str,
+    part: &'a str,
+}
+
+#[derive(Serialize)]
+struct Outlying<'a> {
+    pull: &'a str,
+    spec: &'a str,
+    from_rpm: Option<f64>,
+    to_rpm: Option<f64>,
+    off_percent: f64,
+    usual_percent: f64,
+    beside: usize,
+}
+
+#[derive(Serialize)]
+struct Unlike<'a> {
+    channel: &'a str,
+    specs: [&'a str; 2],
+    means: [f64; 2],
+}
+
+#[derive(Serialize)]
+struct Next<'a> {
+    fit_again: Vec<&'a str>,
+    pulls: usize,
+    hours: f64,
+    half_width_percent: f64,
+}
+
+#[derive(Serialize)]
+struct Layout {
+    difference_percent: f64,
+    fittings: usize,
+    pulls: usize,
+    hours: f64,
+    shows_percent: f64,
+}
+
+fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
+    let name = |spec: usize| sheet.name_of(spec);
+    let specs = (0..sheet.reduced.specs.len()).map(|i| spec(sheet, i));
+    let pulls = (0..sheet.reduced.pulls.len()).map(|i| pull(sheet, i));
+    let outlying = sheet.outlying.iter().map(|one| {
+        let of = &sheet.reduced.pulls[one.pull];
+        Outlying {
+            pull: &of.name,
+            spec: name(of.spec),
+            from_rpm: one.stretch.map(|s| s.0),
+            to_rpm: one.stretch.map(|s| s.1),
+            off_percent: 100.0 * one.off,
+            usual_percent: 100.0 * one.usual,
+            beside: one.beside,
+        }
+    });
+    let unlike = sheet.unlike.iter().map(|one| Unlike {
+        channel: &one.channel,
+        specs: [name(one.specs.0), name(one.specs.1)],
+        means: [one.means.0, one.means.1],
+    });
+    let next = sheet.steps.iter().map(|step| Next {
+        fit_again: step.refit.iter().map(|&s| name(s)).collect(),
+        pulls: step.pulls,
+        hours: step.hours,
+        half_width_percent: 100.0 * step.half_width,
+    });
+    Body {
+        name: sheet.name,
+        standard: sheet.reduced.standard.name(),
+        confidence: CONFIDENCE,
+        method: METHOD,
+        beside: name(sheet.beside),
+        specs: specs.collect(),
+        pulls: pulls.collect(),
+        comparisons: sheet
+            .comparisons
+            .iter()
+            .map(|c| compared(sheet, c))
+            .collect(),
+        scatter: scatter(sheet),
+        parts: parts(sheet),
+        spec_missing: sheet.attribution.missing.as_ref().map(|missing| Missing {
+            like: name(missing.like),
+            kind: &missing.change.0,
+            part: &missing.change.1,
+        }),
+        outlying: outlying.collect(),
+        unlike: unlike.collect(),
+        next: next.collect(),
+        layout: sheet.layout.as_ref().map(|(difference, layout)| Layout {
+            difference_percent: 100.0 * difference,
+            fittings: layout.fittings,
+            pulls: layout.pulls,
+            hours: layout.hours,
+            shows_percent: 100.0 * layout.shows,
+        }),
+        findings: sheet.findings,
+    }
+}
+
+fn spec<'a>(sheet: &'a Sheet, i: usize) -> Spec<'a> {
+    let spec = &sheet.reduced.specs[i];
+    let (torque, power) = (spec.curve.peak_torque(), spec.curve.peak_power());
+    let points: Vec<(f64, Interval)> = spec
+        .curve
+        .points()
+        .map(|(rpm, _)| (rpm, sheet.reduced.torque(i, rpm)))
+        .collect();
+    Spec {
+        name: &spec.name,
+        fittings: sheet.day.specs[i].fittings.len(),
+        peak_torque_nm: torque.value,
+        peak_torque_rpm: torque.rpm,
+        peak_power_w: power.value,
+        peak_power_rpm: power.rpm,
+        peak_power_as_read_w: sheet.reduced.peak_as_read(i),
+        mean_power_w: spec
+            .curve
+            .mean_power(sheet.band.from_rpm, sheet.band.to_rpm),
+        mean_power_from_rpm: sheet.band.from_rpm,
+        mean_power_to_rpm: sheet.band.to_rpm,
+        day_shift_percent: 100.0 * spec.day_shift,
+        rpm: points.iter().map(|p| p.0).collect(),
+        torque_nm: points.iter().map(|p| p.1.value).collect(),
+        torque_low_nm: points.iter().map(|p| p.1.low).collect(),
+        torque_high_nm: points.iter().map(|p| p.1.high).collect(),
+    }
+}
+
+fn pull<'a>(sheet: &'a Sheet, i: usize) -> Pull<'a> {
+    let reduced = &sheet.reduced.pulls[i];
+    let pull = &sheet.day.specs[reduced.spec].fittings[reduced.fitting].pulls[reduced.index];
+    let handling = &pull.handling;
+    let (rpm, torque_nm) = reduced.curve.points().unzip();
+    Pull {
+        name: &reduced.name,
+        spec: sheet.name_of(reduced.spec),
+        fitting: reduced.fitting + 1,
+        first_after_change: reduced.first_after_change,
+        hours: reduced.hours,
+        factor: reduced.factor,
+        pressure_pa: pull.air.map(|air| air.pressure),
+        temperature_c: pull.air.map(|air| air.temperature - ZERO_CELSIUS),
+        humidity: pull.air.map(|air| air.humidity),
+        rows: handling.rows,
+        rows_outside: handling.outside,
+        rows_merged: handling.back_steps + handling.repeats,
+        spikes: handling.spikes.len(),
+        smoothed_within_rpm: handling.smoothed,
+        channels: &pull.channels,
+        rpm,
+        torque_nm,
+    }
+}
+
+fn compared<'a>(sheet: &'a Sheet, c: &Comparison) -> Compared<'a> {
+    let gain = |gain: &crate::dyno::Gain| GainOf {
+        from_rpm: gain.band.from_rpm,
+        to_rpm: gain.band.to_rpm,
+        torque_nm: Bounded::of(&gain.torque, 1.0),
+    };
+    let crossing = |one: &CrossoverInterval| Crossing {
+        at_rpm: one.at_rpm.clone(),
+        low_rpm: one.low,
+        high_rpm: one.high,
+        spec_leads_below: one.first_leads_below,
+        resolved: one.is_resolved(),
+    };
+    Compared {
+        spec: sheet.name_of(c.first),
+        less: sheet.name_of(c.second),
+        from_rpm: c.range.from_rpm,
+        to_rpm: c.range.to_rpm,
+        half_width_percent: 100.0 * c.half_width,
+        degrees_of_freedom: c.spread.df.is_finite().then_some(c.spread.df),
+        crossovers: c.crossovers.iter().map(crossing).collect(),
+        crossovers_without_first_pulls_rpm: sheet.without_first.map(|other| {
+            let [a, b] = [c.first, c.second].map(|s| &other.specs[s].curve);
+            crossovers(a, b).iter().map(|one| one.rpm).collect()
+        }),
+        unresolved_rpm: c
+            .unresolved
+            .iter()
+            .map(|s| [s.from_rpm, s.to_rpm])
+            .collect(),
+        gains: c.gains.iter().map(gain).collect(),
+        whole: gain(&c.whole),
+    }
+}
+
+fn scatter(sheet: &Sheet) -> Scatter {
+    let levels = &sheet.reduced.levels;
+    let taken = &sheet.reduced.taken;
+    Scatter {
+        pull_percent: 100.0 * levels.variances.pull.sqrt(),
+        fitting_percent: 100.0 * levels.variances.fitting.sqrt(),
+        wave_percent: 100.0 * sheet.reduced.wave.sd,
+        wave_length_rpm: sheet.reduced.wave.length_rpm,
+        first_pull_percent: 100.0 * levels.first_pull.0,
+        first_pull_error_percent: 100.0 * levels.first_pull.1,
+        drift_percent_per_hour: 100.0 * levels.drift.0,
+        drift_error_percent_per_hour: 100.0 * levels.drift.1,
+        refits: levels.refits,
+        repeats: levels.repeats,
+        taken_pull_percent: 100.0 * taken.pull,
+        taken_fitting_percent: 100.0 * taken.fitting,
+    }
+}
+
+fn parts<'a>(sheet: &'a Sheet) -> Vec<Part<'a>> {
+    let bands = common_range(sheet).map(thirds_of);
+    let gains = |effect: &Effect| -> Option<Vec<GainPercent>> {
+        let gain = |band: &Stretch| {
+            let gain = sheet.reduced.effect(effect, *band)?;
+            Some(GainPercent {
+                from_rpm: band.from_rpm,
+                to_rpm: band.to_rpm,
+                gain: Bounded::of(&gain, 100.0),
+            })
+        };
+        bands?.iter().map(gain).collect()
+    };
+    let part = |effect: &'a Effect| Part {
+        changes: effect
+            .changes
+            .iter()
+            .map(|c| ChangeOf {
+                kind: &c.kind,
+                from: &c.from,
+                to: &c.to,
+            })
+            .collect(),
+        told_apart: effect.changes.len() == 1 && effect.contrast.is_some(),
+        thirds_percent: gains(effect),
+    };
+    sheet.attribution.effects.iter().map(part).collect()
+}

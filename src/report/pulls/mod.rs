@@ -1,0 +1,216 @@
+//! A test day: what each spec makes, where they cross and how surely, what earned it, what next.
+
+mod answer;
+mod chart;
+mod words;
+
+use std::fmt::Write;
+
+pub use answer::{csv, json};
+pub use chart::charts;
+
+use super::assumed;
+use super::format::{decimal, rpm_fifty, signed, thousands, wrap};
+use super::paint::Paint;
+use super::table::{Grid, Side};
+use crate::dyno::{
+    Attribution, Comparison, Interval, Layout, MeasuredAt, Outlying, Reduced, Standard, Step,
+    Stretch, TestDay, Unlike,
+};
+use crate::files::finding::Findings;
+use crate::units::HORSEPOWER;
+
+/// Everything that is said of a test day.
+#[derive(Debug)]
+pub struct Sheet<'a> {
+    /// Name for people: that of the file or its folder.
+    pub name: &'a str,
+    /// The day.
+    pub day: &'a TestDay,
+    /// Its curves.
+    pub reduced: &'a Reduced,
+    /// The same without first pulls after a change, where that can be.
+    pub without_first: Option<&'a Reduced>,
+    /// The spec that the others are set beside.
+    pub beside: usize,
+    /// Every other spec less that one.
+    pub comparisons: Vec<Comparison>,
+    /// What earned the differences.
+    pub attribution: Attribution,
+    /// Pulls that lie outside.
+    pub outlying: Vec<Outlying>,
+    /// The same day with those set aside.
+    pub without_outlying: Option<&'a Reduced>,
+    /// Specs whose pulls were not made alike.
+    pub unlike: Vec<Unlike>,
+    /// What would narrow the first comparison.
+    pub steps: Vec<Step>,
+    /// A new day that would show a difference asked for, relative to torque.
+    pub layout: Option<(f64, Layout)>,
+    /// The band that mean power is taken over.
+    pub band: Stretch,
+    /// What was found while reading.
+    pub findings: &'a Findings,
+}
+
+impl Sheet<'_> {
+    fn name_of(&self, spec: usize) -> &str {
+        &self.reduced.specs[spec].name
+    }
+}
+
+/// The sheet for people.
+pub fn text(sheet: &Sheet, paint: Paint) -> String {
+    let mut out = String::new();
+    let _ = writeln!(out, "{}", paint.strong(&headline(sheet)));
+    let _ = writeln!(out, "{}\n", title(sheet));
+    out.push_str(&specs(sheet));
+    if !sheet.comparisons.is_empty() {
+        out.push('\n');
+        out.push_str(&gains(sheet));
+        for comparison in &sheet.comparisons {
+            out.push_str(&lines(&words::crossing(sheet, comparison), "  "));
+        }
+    }
+    out.push('\n');
+    for line in words::parts(sheet) {
+        out.push_str(&lines(&line, "  "));
+    }
+    out.push_str(&lines(&words::repeatability(sheet), "  "));
+    for line in words::warnings(sheet) {
+        let line = lines(&line, "  ");
+        let word = line.split_inclusive(' ').next().unwrap_or_default();
+        let _ = write!(out, "{}{}", paint.warn(word), &line[word.len()..]);
+    }
+    out.push_str(&assumed::line(sheet.findings, &["repeatability"]));
+    for line in words::next(sheet) {
+        out.push_str(&lines(&line, "  "));
+    }
+    out
+}
+
+/// Text broken into lines, never between a number and its unit or sign.
+fn lines(text: &str, indent: &str) -> String {
+    const TIED: char = '\u{a0}';
+    let units = [" %", " °C", " rpm", " kW", " h)"];
+    let tied = units
+        .iter()
+        .fold(text.replace("± ", "±\u{a0}"), |text, unit| {
+            text.replace(unit, &unit.replace(' ', "\u{a0}"))
+        });
+    wrap(&tied, indent).replace(TIED, " ")
+}
+
+/// The answer first: who makes what, where they cross.
+fn headline(sheet: &Sheet) -> String {
+    match sheet.comparisons.first() {
+        Some(first) => words::headline(sheet, first),
+        None => format!("{}: one spec, nothing to set it beside", sheet.name_of(0)),
+    }
+}
+
+/// What was measured, where, and what it is corrected to.
+fn title(sheet: &Sheet) -> String {
+    let place = match sheet.day.dyno.measured_at {
+        MeasuredAt::Flywheel => "at the flywheel",
+        MeasuredAt::FlywheelEstimated => "at the flywheel as the rolls estimate it",
+        MeasuredAt::Hubs => "at the hubs",
+        MeasuredAt::Wheels => "at the wheels",
+    };
+    let standard = match sheet.reduced.standard {
+        Standard::Uncorrected => "as read, not corrected".to_owned(),
+        Standard::Unknown => {
+            "corrected, nobody knows to what: good within this day only".to_owned()
+        }
+        known => format!("corrected to {}", known.name()),
+    };
+    format!("{}: torque {place}, {standard}", sheet.name)
+}
+
+fn kilowatts(watts: f64) -> String {
+    decimal(watts / 1e3, 1)
+}
+
+/// One row a spec: peaks with their engine speeds, as read, mean power over the band.
+fn specs(sheet: &Sheet) -> String {
+    let band = format!(
+        "mean kW\n{} to {}",
+        thousands(sheet.band.from_rpm),
+        thousands(sheet.band.to_rpm)
+    );
+    let mut grid = Grid::new(&[
+        ("spec", Side::Left),
+        ("fitted,\npulls", Side::Right),
+        ("peak\nN·m", Side::Right),
+        ("\nat", Side::Right),
+        ("peak\nkW", Side::Right),
+        ("\nbhp", Side::Right),
+        ("\nat", Side::Right),
+        ("kW\nas read", Side::Right),
+        (&band, Side::Right),
+    ]);
+    for (i, spec) in sheet.reduced.specs.iter().enumerate() {
+        let (torque, power) = (spec.curve.peak_torque(), spec.curve.peak_power());
+        let fittings = sheet.day.specs[i].fittings.len();
+        grid.row(&[
+            spec.name.clone(),
+            format!("{fittings}, {}", spec.pulls.len()),
+            decimal(torque.value, 1),
+            rpm_fifty(torque.rpm),
+            kilowatts(power.value),
+            decimal(power.value / HORSEPOWER, 0),
+            rpm_fifty(power.rpm),
+            kilowatts(sheet.reduced.peak_as_read(i)),
+            spec.curve
+                .mean_power(sheet.band.from_rpm, sheet.band.to_rpm)
+                .map(kilowatts)
+                .unwrap_or_default(),
+        ]);
+    }
+    grid.text(0)
+}
+
+/// One row a comparison: gain in each band; in brackets where the pulls do not say who leads.
+fn gains(sheet: &Sheet) -> String {
+    let most = sheet
+        .comparisons
+        .iter()
+        .max_by_key(|c| c.gains.len())
+        .map(|c| c.gains.iter().map(|g| g.band).collect::<Vec<_>>())
+        .unwrap_or_default();
+    let less = format!("N·m more than\n{} at", sheet.name_of(sheet.beside));
+    let mut titles = vec![(less, Side::Left)];
+    for band in &most {
+        let middle = 0.5 * (band.from_rpm + band.to_rpm);
+        titles.push((thousands((middle / 50.0).round() * 50.0), Side::Right));
+    }
+    titles.push(("±".to_owned(), Side::Right));
+    let columns: Vec<(&str, Side)> = titles.iter().map(|(t, s)| (t.as_str(), *s)).collect();
+    let mut grid = Grid::new(&columns);
+    for comparison in &sheet.comparisons {
+        let mut row = vec![sheet.name_of(comparison.first).to_owned()];
+        row.extend(most.iter().map(|band| {
+            let same = |g: &&crate::dyno::Gain| (g.band.from_rpm - band.from_rpm).abs() < 250.0;
+            let gain = comparison.gains.iter().find(same);
+            gain.map(|g| bracketed(&g.torque)).unwrap_or_default()
+        }));
+        let Interval { low, high, .. } = comparison.whole.torque;
+        row.push(decimal(0.5 * (high - low), 1));
+        grid.row(&row);
+    }
+    let note = "Means over 500 rpm; ± is the 95 % interval (t, refits reckoned with); in brackets: \
+                not resolved by these pulls.";
+    format!("{}{}", grid.text(0), lines(note, ""))
+}
+
+fn bracketed(interval: &Interval) -> String {
+    let value = signed(interval.value, 1);
+    if interval.is_resolved() {
+        value
+    } else {
+        format!("({value})")
+    }
+}
+
+#[cfg(test)]
+mod tests;
