@@ -70,6 +70,9 @@ impl Line {
         self.z_end = z_end.min(self.plateau);
         let dec = |z: f64| 2.0 * machine.decelerate(cell, z.max(0.0).min(self.plateau));
         let slope = dec(self.z_end);
+        if slope < 0.0 {
+            return self.fit_pushed(machine, cell, slope);
+        }
         let room = self.plateau - self.z_end;
         // No further than a little past the plateau: above it other laws hold.
         let length = if slope > 0.0 {
@@ -87,6 +90,19 @@ impl Line {
             self.bend = (mean - slope) / length;
         }
         self.braking = self.begin(room, cell.length);
+    }
+
+    /// Where a slope pushes the car faster than the brakes hold, z falls backwards; in a bend down to
+    /// where they do hold, and no further. The tyres' slope is infinite near the limit, so the step
+    /// is the midpoint rule and straight.
+    fn fit_pushed(&mut self, machine: &Machine, cell: &Cell, slope: f64) {
+        let (z, length) = (self.z_end, cell.length);
+        let floor = balance(z, |z| machine.decelerate(cell, z)).unwrap_or(0.0);
+        let half = (z + 0.5 * length * slope).max(0.5 * (z + floor));
+        let mean = 2.0 * machine.decelerate(cell, half).min(0.0);
+        self.slope = mean.max((floor - z) / length);
+        self.bend = 0.0;
+        self.braking = length;
     }
 
     /// Metres before the end where braking begins: where the parabola reaches the plateau.
@@ -134,7 +150,7 @@ impl Limits {
     pub fn compute(&mut self, machine: &Machine, cells: &Cells) -> Result<(), LapError> {
         self.lines.clear();
         self.lines.extend(cells.cells.iter().map(|cell| {
-            let plateau = held_back(machine, cell, machine.plateau(cell, &cells.nominal));
+            let plateau = machine.plateau(cell, &cells.nominal);
             let z_hold = hold(machine, cell, plateau);
             Line {
                 plateau,
@@ -192,25 +208,17 @@ fn no_brakes(cells: &Cells, i: usize) -> LapError {
 /// Where drive at the edge of the ellipse equals resistance: the speed a car holds in a corner that
 /// is driven at the limit. Bracketed, since the tyre's slope is infinite there and a step chatters.
 fn hold(machine: &Machine, cell: &Cell, plateau: f64) -> f64 {
-    balance(cell, plateau, |z| {
-        machine.traction(cell, z) - machine.resistance(cell, z, z.sqrt())
-    })
-    .unwrap_or(UNLIMITED)
-}
-
-/// The plateau, or less where a downhill corner pushes a car at its limit faster than the brakes
-/// can hold: the speed that they do hold.
-fn held_back(machine: &Machine, cell: &Cell, plateau: f64) -> f64 {
-    balance(cell, plateau, |z| machine.decelerate(cell, z)).unwrap_or(plateau)
-}
-
-/// In a bend, the speed squared below the plateau up to which an excess of force is left; none where
-/// it is left at the plateau too, or not even at rest.
-fn balance(cell: &Cell, plateau: f64, excess: impl Fn(f64) -> f64) -> Option<f64> {
     if cell.curvature == 0.0 || plateau >= UNLIMITED {
-        return None;
+        return UNLIMITED;
     }
-    let (mut low, mut high) = (0.0, plateau);
+    let excess = |z: f64| machine.traction(cell, z) - machine.resistance(cell, z, z.sqrt());
+    balance(plateau, excess).unwrap_or(UNLIMITED)
+}
+
+/// The last z below `high` at which an excess of force is left; none where it is left at `high` too,
+/// or not even at rest.
+fn balance(mut high: f64, excess: impl Fn(f64) -> f64) -> Option<f64> {
+    let mut low = 0.0;
     if excess(high) >= 0.0 || excess(low) < 0.0 {
         return None;
     }

@@ -334,7 +334,8 @@ impl<'a> Sweep<'a> {
         if state.z >= candidate {
             label.next += 1;
             if next_gear_pulls(machine, cell, &state) {
-                self.split(label, done, gear + 1, ChangeKind::Up(candidate));
+                // At the present z: one refused at the candidate is made wherever it is offered again.
+                self.split(label, done, gear + 1, ChangeKind::Up(state.z));
             } else {
                 // Refused here, offered again where the road lets the next gear pull.
                 label.next -= 1;

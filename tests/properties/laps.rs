@@ -1,6 +1,7 @@
 //! Any lap ends, keeps to the line and adds up.
 
 use proptest::prelude::*;
+use pullrank::explain::{bands, states};
 use pullrank::lap::{
     Cells, LapError, Limits, Machine, Phase, PlainRule, Record, Sink, Tape, Variant, lap,
 };
@@ -57,7 +58,25 @@ fn drive(entry: &Entry, course: &Course, spacing: f64) -> Result<(f64, Vec<Recor
     };
     let lap = lap(&machine, &cells, &limits, &mut PlainRule, &mut sink)?;
     check(&machine, &cells, &limits, lap.time, &sink.tape.records);
+    check_readers(&machine, &limits, lap.time, &sink.tape.records);
     Ok((lap.time, sink.tape.records))
+}
+
+/// Time in band and shifting are the lap, whatever the bands; so are the seconds by state.
+fn check_readers(machine: &Machine, limits: &Limits, time: f64, records: &[Record]) {
+    let spans = pullrank::study::reading::revs(machine).spans(records);
+    for width in [100.0, 730.0] {
+        let read = bands(&spans, width);
+        let sum: f64 = read.bands.iter().map(|b| b.time).sum();
+        assert!(
+            (sum + read.shifting - time).abs() <= 1e-9 * time,
+            "{sum} {time}"
+        );
+        assert!(read.bands.iter().all(|b| b.full <= b.time * (1.0 + 1e-12)));
+    }
+    let plateaus: Vec<f64> = limits.lines.iter().map(|l| l.plateau).collect();
+    let sum = states(records, &plateaus).time();
+    assert!((sum - time).abs() <= 1e-9 * time, "{sum} {time}");
 }
 
 fn check(machine: &Machine, cells: &Cells, limits: &Limits, time: f64, records: &[Record]) {

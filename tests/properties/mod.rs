@@ -1,9 +1,13 @@
 //! What must hold whatever the numbers: identities, counts, orders.
 
+mod convergence;
 mod demo_tracks;
+mod forces;
 mod laps;
 mod logs;
+mod orders;
 mod recordings;
+mod scaling;
 
 #[path = "../../examples/support/recorder.rs"]
 mod recorder;

@@ -1,6 +1,7 @@
 //! Textbook cars and courses, put together through the public API alone.
 
 pub mod cars;
+pub mod demo;
 pub mod random;
 pub mod roads;
 pub mod runs;
