@@ -59,6 +59,11 @@ impl Candidates {
         self.z[gear].partition_point(|&c| c < z)
     }
 
+    /// The candidate that is due at z: the last one passed, else the first to come.
+    pub(super) fn due_at(&self, gear: usize, z: f64) -> usize {
+        self.z[gear].partition_point(|&c| c <= z).saturating_sub(1)
+    }
+
     /// z from which an upshift is tried at the edges of corners.
     pub(super) fn early(&self, gear: usize) -> f64 {
         self.early[gear]

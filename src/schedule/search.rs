@@ -303,7 +303,8 @@ impl<'a> Sweep<'a> {
             }
             label.braking = record.braking;
             if label.state.gear != before.gear || label.state.from != before.from {
-                label.next = self.candidates.first_from(label.state.gear, label.state.z) as u8;
+                // Downhill a change can coast past the next gear's candidates.
+                label.next = self.candidates.due_at(label.state.gear, label.state.z) as u8;
             }
         }
         if label.braking && ride.braking_ends(done, label.state.z) {

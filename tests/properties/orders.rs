@@ -112,3 +112,22 @@ proptest! {
         prop_assert_eq!(order, Ok(()));
     }
 }
+
+proptest! {
+    #![proptest_config(settled(250))]
+
+    #[test]
+    fn property_the_best_schedule_is_never_slower_than_the_rule(
+        entry in entry(),
+        course in course(0.08, 0.5),
+    ) {
+        let driver = Driver { habits: entry.habits, ..Driver::of(&entry.car, &entry.curve) };
+        if let Ok(run) = driver.try_drive(&course, 2.0) {
+            let found = search(&run.machine, &run.cells, &run.limits, Choice::AtBest);
+            match found {
+                Ok(found) => prop_assert!(found.lap.time <= run.time() + STATED, "{} {}", found.lap.time, run.time()),
+                Err(error) => prop_assert!(false, "{error}"),
+            }
+        }
+    }
+}
