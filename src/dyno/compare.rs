@@ -169,7 +169,7 @@ impl Reduced {
             half_width,
             spread,
             crossovers,
-            gains: bands(range).into_iter().map(gain).collect(),
+            gains: range.bands().into_iter().map(gain).collect(),
             whole: gain(range),
             unresolved,
         })
@@ -198,18 +198,20 @@ impl Reduced {
     }
 }
 
-/// Bands of 500 rpm within a range, with what is left at the ends where it is half a band or more.
-fn bands(range: Stretch) -> Vec<Stretch> {
-    const WIDTH: f64 = 500.0;
-    let first = (range.from_rpm / WIDTH).round();
-    let last = (range.to_rpm / WIDTH).round();
-    let count = (last - first).max(0.0) as usize;
-    (0..count)
-        .map(|k| Stretch {
-            from_rpm: ((first + k as f64) * WIDTH).max(range.from_rpm),
-            to_rpm: ((first + k as f64 + 1.0) * WIDTH).min(range.to_rpm),
-        })
-        .collect()
+impl Stretch {
+    /// Bands of 500 rpm within it, with what is left at the ends where it is half a band or more.
+    pub fn bands(&self) -> Vec<Self> {
+        const WIDTH: f64 = 500.0;
+        let first = (self.from_rpm / WIDTH).round();
+        let last = (self.to_rpm / WIDTH).round();
+        let count = (last - first).max(0.0) as usize;
+        (0..count)
+            .map(|k| Self {
+                from_rpm: ((first + k as f64) * WIDTH).max(self.from_rpm),
+                to_rpm: ((first + k as f64 + 1.0) * WIDTH).min(self.to_rpm),
+            })
+            .collect()
+    }
 }
 
 /// The stretches in which a difference stays within ± `half`, ends found by bisection.

@@ -61,7 +61,13 @@ impl Curve {
                 lo = a;
             }
         }
-        let rpm = 0.5 * (lo + hi);
+        let found = 0.5 * (lo + hi);
+        // A highest point at a corner or an end of the curve is that point itself.
+        let rpm = if self.power(found) > self.power(grid[best]) {
+            found
+        } else {
+            grid[best]
+        };
         Peak {
             rpm,
             value: self.power(rpm),

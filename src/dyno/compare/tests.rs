@@ -68,12 +68,12 @@ fn a_crossover_that_one_side_never_leaves_is_open_there() {
 #[test]
 fn bands_cover_the_range_between_them() {
     let stretch = |from_rpm, to_rpm| Stretch { from_rpm, to_rpm };
-    assert_eq!(bands(stretch(2500.0, 4000.0)).len(), 3);
+    assert_eq!(stretch(2500.0, 4000.0).bands().len(), 3);
     assert_eq!(
-        bands(stretch(2560.0, 3460.0)),
+        stretch(2560.0, 3460.0).bands(),
         [stretch(2560.0, 3000.0), stretch(3000.0, 3460.0)]
     );
-    assert_eq!(bands(stretch(2800.0, 3100.0)), []);
+    assert_eq!(stretch(2800.0, 3100.0).bands(), []);
 }
 
 /// The interval of one spec's curve does not depend on the other specs' curves.

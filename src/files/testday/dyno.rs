@@ -4,6 +4,7 @@ use super::fittings::FoundSpec;
 use crate::dyno::{
     Breathing, Dyno, Engine, Ignition, MeasuredAt, Method, Repeatability, Smoothing,
 };
+use crate::files::finding::quoted;
 use crate::files::pulls::Settings;
 use crate::files::yaml::{Item, Map};
 use crate::units::{self, INERTIA, POWER, SPEED, SWEEP_RATE};
@@ -163,10 +164,14 @@ pub fn engine(day: &Map) -> Engine {
 pub fn repeatability(day: &Map, bench: &Bench, specs: &[FoundSpec]) -> Repeatability {
     let mut taken = Repeatability::common(bench.dyno.measured_at, bench.restrapped);
     let keys = &["pull", "fitting", "drift", "first_pull", "within", "over"];
-    let Some(map) = day
-        .take("repeatability")
-        .and_then(|item| item.mapping(keys))
-    else {
+    let item = day.take("repeatability");
+    if let Some(item) = item
+        && item.word().is_some()
+    {
+        taken.pull = in_words(&item, specs).unwrap_or(taken.pull);
+        return taken;
+    }
+    let Some(map) = item.and_then(|item| item.mapping(keys)) else {
         let text = format!(
             "pulls scatter by {:.1} %, fittings by {:.1} % (sd), beside what the pulls show",
             100.0 * taken.pull,
@@ -185,6 +190,37 @@ pub fn repeatability(day: &Map, bench: &Bench, specs: &[FoundSpec]) -> Repeatabi
     taken
 }
 
+/// `within 2 bhp over 3`: the same in words.
+fn in_words(item: &Item, specs: &[FoundSpec]) -> Option<f64> {
+    let text = item.text()?;
+    let words = text
+        .strip_prefix("within ")
+        .and_then(|rest| rest.split_once(" over "));
+    let read = words.and_then(|(range, over)| {
+        let over: usize = over.trim().parse().ok().filter(|n| (2..=12).contains(n))?;
+        let share = match units::read(range, &POWER, None) {
+            Ok(reading) => relative(reading.si, specs)?,
+            Err(_) => units::read_share(range).ok()?,
+        };
+        Some((share, over)).filter(|(share, _)| (1e-5..=0.2).contains(share))
+    });
+    if read.is_none() {
+        item.error(
+            format!("repeatability: {} is not known here", quoted(&text)),
+            "write `within 2 bhp over 3` (pulls), or `{pull: 0.3 %, fitting: 0.5 %}`",
+        );
+    }
+    read.map(|(share, over)| Repeatability::sd_of_range(share, over))
+}
+
+/// A power over the highest of the day's first pull.
+fn relative(watts: f64, specs: &[FoundSpec]) -> Option<f64> {
+    let pull = &specs.iter().flat_map(FoundSpec::pulls).next()?.pull;
+    let powers = pull.rpm.iter().zip(&pull.torque);
+    let peak = powers.map(|(n, t)| n * t / units::RPM_PER_RAD_PER_S);
+    Some(watts / peak.fold(f64::MIN_POSITIVE, f64::max))
+}
+
 /// `within: 2 bhp, over: 3`: a range of so many pulls, as a relative sd.
 fn range(map: &Map, specs: &[FoundSpec]) -> Option<f64> {
     let over = map.take("over").and_then(|item| item.integer(2..=12));
@@ -195,11 +231,7 @@ fn range(map: &Map, specs: &[FoundSpec]) -> Option<f64> {
     let share = if within.word().is_some_and(|word| word.contains('%')) {
         within.share(1e-5..=0.2)?
     } else {
-        let range = within.quantity(&POWER, 1.0..=1e5)?;
-        let pull = specs.iter().flat_map(FoundSpec::pulls).next()?;
-        let powers = pull.pull.rpm.iter().zip(&pull.pull.torque);
-        let peak = powers.map(|(n, t)| n * t / units::RPM_PER_RAD_PER_S);
-        range / peak.fold(f64::MIN_POSITIVE, f64::max)
+        relative(within.quantity(&POWER, 1.0..=1e5)?, specs)?
     };
     Some(Repeatability::sd_of_range(share, over? as usize))
 }

@@ -34,6 +34,9 @@ const KEYS: &[&str] = &[
     "specs",
 ];
 
+/// Most pulls of one day.
+const MOST_PULLS: usize = 300;
+
 /// Reads a test day with all the files it names. `None` where one of them has a fault: then at least
 /// one error was added.
 pub fn read(path: &Path, findings: &mut Findings) -> Option<TestDay> {
@@ -60,6 +63,13 @@ fn test_day(root: Item) -> Option<TestDay> {
             .and_then(|item| standards::standard(&item)),
     };
     let found = specs(&map, &context);
+    let count = found.iter().flat_map(FoundSpec::pulls).count();
+    if count > MOST_PULLS {
+        let text = format!("{count} pulls in one test day");
+        map.item()
+            .error(text, format!("at most {MOST_PULLS} are read"));
+        return None;
+    }
     let repeatability = dyno::repeatability(&map, &bench, &found);
     let standard = standards::resolve(&map, &engine, &found);
     let order = order::of_the_day(&map, &found);

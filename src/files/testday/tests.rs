@@ -328,11 +328,21 @@ fn repeatability_is_taken_from_the_file_or_the_kind_of_dyno() {
         day("dyno: {measures: wheels, restrapped: yes}\n").fitting,
         0.015
     );
-    let said = day("repeatability: {pull: 0.4 %, fitting: 0.6 %}\n");
-    assert_eq!((said.pull, said.fitting), (0.004, 0.006));
+    let given = day("repeatability: {pull: 0.4 %, fitting: 0.6 %}\n");
+    assert_eq!((given.pull, given.fitting), (0.004, 0.006));
     // 190 N·m at 4,500 rpm are 89.5 kW: 2 kW within 3 pulls is 2.2 % over 1.693.
     let range = day("repeatability: {within: 2 kW, over: 3}\n");
     assert_relative_eq!(range.pull, 2.0 / 89.535 / 1.693, max_relative = 1e-3);
+    let words = day("repeatability: within 2 kW over 3\n");
+    assert_relative_eq!(words.pull, range.pull, max_relative = 1e-12);
+    let nonsense = said(&format!(
+        "repeatability: close enough\n{}",
+        one_spec("    corrected: DIN 70020\n")
+    ));
+    assert!(
+        nonsense.contains("write `within 2 bhp over 3`"),
+        "{nonsense}"
+    );
 }
 
 #[test]

@@ -185,6 +185,7 @@ struct Part<'a> {
     changes: Vec<ChangeOf<'a>>,
     told_apart: bool,
     thirds_percent: Option<Vec<GainPercent>>,
+    bands_percent: Option<Vec<GainPercent>>,
 }
 
 #[derive(Serialize)]
@@ -414,8 +415,10 @@ fn scatter(sheet: &Sheet) -> Scatter {
 }
 
 fn parts<'a>(sheet: &'a Sheet) -> Vec<Part<'a>> {
-    let bands = common_range(sheet).map(thirds_of);
-    let gains = |effect: &Effect| -> Option<Vec<GainPercent>> {
+    let range = common_range(sheet);
+    let thirds = range.map(|range| thirds_of(range).to_vec());
+    let bands = range.map(|range| range.bands());
+    let gains = |effect: &Effect, bands: &Option<Vec<Stretch>>| -> Option<Vec<GainPercent>> {
         let gain = |band: &Stretch| {
             let gain = sheet.reduced.effect(effect, *band)?;
             Some(GainPercent {
@@ -424,7 +427,7 @@ fn parts<'a>(sheet: &'a Sheet) -> Vec<Part<'a>> {
                 gain: Bounded::of(&gain, 100.0),
             })
         };
-        bands?.iter().map(gain).collect()
+        bands.as_ref()?.iter().map(gain).collect()
     };
     let part = |effect: &'a Effect| Part {
         changes: effect
@@ -437,7 +440,8 @@ fn parts<'a>(sheet: &'a Sheet) -> Vec<Part<'a>> {
             })
             .collect(),
         told_apart: effect.changes.len() == 1 && effect.contrast.is_some(),
-        thirds_percent: gains(effect),
+        thirds_percent: gains(effect, &thirds),
+        bands_percent: gains(effect, &bands),
     };
     sheet.attribution.effects.iter().map(part).collect()
 }

@@ -77,6 +77,9 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
         out.push_str(&lines(&line, "  "));
     }
     out.push_str(&lines(&words::repeatability(sheet), "  "));
+    for line in words::handling(sheet) {
+        out.push_str(&lines(&line, "  "));
+    }
     for line in words::warnings(sheet) {
         let line = lines(&line, "  ");
         let word = line.split_inclusive(' ').next().unwrap_or_default();

@@ -206,6 +206,14 @@ pub fn common_range(sheet: &Sheet) -> Option<Stretch> {
 /// How far pulls and fittings scatter.
 pub fn repeatability(sheet: &Sheet) -> String {
     let levels = &sheet.reduced.levels;
+    if levels.repeats + levels.refits == 0 {
+        return format!(
+            "No spec was pulled twice: every interval rests on what is usual, pulls {} % and fittings \
+             {} % (sd).",
+            decimal(100.0 * sheet.reduced.taken.pull, 1),
+            decimal(100.0 * sheet.reduced.taken.fitting, 1)
+        );
+    }
     let peak = sheet.reduced.specs[sheet.beside].curve.peak_power().value;
     let pull = levels.variances.pull.sqrt();
     let fitting = levels.variances.fitting.sqrt();
@@ -267,6 +275,51 @@ pub fn warnings(sheet: &Sheet) -> Vec<String> {
     let mut channels: Vec<&str> = sheet.unlike.iter().map(|u| u.channel.as_str()).collect();
     channels.dedup();
     lines.extend(channels.into_iter().map(|channel| unlike(sheet, channel)));
+    lines
+}
+
+/// What was done to the rows of the files, and pulls that count for nothing; nothing where nothing
+/// was.
+pub fn handling(sheet: &Sheet) -> Vec<String> {
+    let pulls = || {
+        let fittings = sheet.day.specs.iter().flat_map(|spec| &spec.fittings);
+        fittings.flat_map(|fitting| &fitting.pulls)
+    };
+    let mut lines = Vec::new();
+    let rows: usize = pulls().map(|p| p.handling.rows).sum();
+    let outside: usize = pulls().map(|p| p.handling.outside).sum();
+    let merged: usize = pulls()
+        .map(|p| p.handling.back_steps + p.handling.repeats)
+        .sum();
+    let spikes: usize = pulls().map(|p| p.handling.spikes.len()).sum();
+    let smoothed: Vec<f64> = pulls().filter_map(|p| p.handling.smoothed).collect();
+    let mut parts = Vec::new();
+    if outside > 0 {
+        parts.push(format!("{outside} outside the sweeps"));
+    }
+    if merged > 0 {
+        parts.push(format!("{merged} that repeat or step back, merged"));
+    }
+    if spikes > 0 {
+        parts.push(format!("{spikes} left out as spikes"));
+    }
+    if let Some(width) = smoothed.first() {
+        parts.push(format!(
+            "{} of {} pulls smoothed by local lines within ± {}",
+            smoothed.len(),
+            pulls().count(),
+            rpm(*width)
+        ));
+    }
+    if !parts.is_empty() {
+        lines.push(format!("Of {rows} rows {}.", parts.join(", ")));
+    }
+    let aside: Vec<String> = pulls()
+        .filter_map(|p| Some(format!("{} ({})", p.name, p.set_aside.as_ref()?)))
+        .collect();
+    if !aside.is_empty() {
+        lines.push(format!("Set aside: {}.", aside.join(", ")));
+    }
     lines
 }
 
