@@ -202,6 +202,45 @@ impl Cells {
         }
     }
 
+    /// The same course with the speed of every measured corner multiplied, section by section of the
+    /// `course` it was cut from. A corner that is known by its turned angle keeps the angle, so its
+    /// length goes with its radius.
+    pub fn with_corner_speeds(&self, course: &Course, factors: &[f64]) -> Self {
+        let mut changed = self.clone();
+        for cell in &mut changed.cells {
+            let section = &course.sections[cell.section as usize];
+            let Bend::Measured {
+                speed,
+                direction,
+                scales,
+            } = section.bend
+            else {
+                continue;
+            };
+            let speed = speed * factors[cell.section as usize];
+            let faster = Bend::Measured {
+                speed,
+                direction,
+                scales,
+            };
+            let grip = self.nominal.grip[section.surface];
+            let (curvature, measured, _) = bend(faster, grip, cell.g_cos, &self.nominal);
+            if matches!(section.extent, Extent::Turn(_)) {
+                cell.length *= cell.curvature / curvature;
+            }
+            if scales == Scales::Driver {
+                cell.cap = section.cap.map_or(UNLIMITED, |v| v * v).min(speed * speed);
+            }
+            (cell.curvature, cell.measured) = (curvature, measured);
+        }
+        let mut distance = 0.0;
+        for (cell, station) in changed.cells.iter().zip(&mut changed.stations[1..]) {
+            distance += cell.length;
+            *station = distance;
+        }
+        changed
+    }
+
     /// Number of cells.
     pub fn len(&self) -> usize {
         self.cells.len()

@@ -2,7 +2,8 @@
 
 use crate::air::Air;
 use crate::dyno::{
-    Crossover, Curve, Engine, MeasuredAt, ReduceError, Standard, TestDay, crossovers, shared_limit,
+    Crossover, Curve, Engine, MeasuredAt, ReduceError, Reduced, Standard, TestDay, crossovers,
+    shared_limit,
 };
 
 /// One spec as the laps use it.
@@ -31,6 +32,10 @@ pub struct Engines {
     pub at_wheels: bool,
     /// Upper limit that all share, rpm.
     pub limit_rpm: f64,
+    /// The whole day brought to one standard, its specs in the order of their names.
+    pub day: Reduced,
+    /// Where each of the list stands in the day.
+    pub rows: Vec<usize>,
 }
 
 impl Engines {
@@ -39,12 +44,13 @@ impl Engines {
     /// # Errors
     /// Pulls that no curve can be made of.
     pub fn of(day: &TestDay, compared: &[usize], rev_limit_rpm: f64) -> Result<Self, ReduceError> {
-        let reduced = day.reduce()?;
+        let (sorted, row) = by_name(day);
+        let reduced = sorted.reduce()?;
         let masses = compared.iter().filter_map(|&i| day.specs[i].mass);
         let lightest = masses.fold(f64::INFINITY, f64::min);
         let list: Vec<SpecCurve> = compared
             .iter()
-            .map(|&i| (&day.specs[i], &reduced.specs[i]))
+            .map(|&i| (&day.specs[i], &reduced.specs[row[i]]))
             .map(|(spec, reduced)| SpecCurve {
                 name: spec.name.clone(),
                 curve: reduced.curve.clone(),
@@ -59,6 +65,8 @@ impl Engines {
             engine: day.engine,
             at_wheels: matches!(day.dyno.measured_at, MeasuredAt::Hubs | MeasuredAt::Wheels),
             limit_rpm,
+            day: reduced,
+            rows: compared.iter().map(|&i| row[i]).collect(),
         })
     }
 
@@ -92,4 +100,21 @@ impl Engines {
             .map(|(i, engine)| (i, engine.curve.last_rpm()))
             .filter(|&(_, last)| last < self.limit_rpm)
     }
+}
+
+/// The day with its specs in the order of their names, and where each went: sums are then taken in
+/// an order that does not depend on the file's.
+fn by_name(day: &TestDay) -> (TestDay, Vec<usize>) {
+    let mut order: Vec<usize> = (0..day.specs.len()).collect();
+    order.sort_by(|&a, &b| day.specs[a].name.cmp(&day.specs[b].name));
+    let mut row = vec![0; order.len()];
+    for (to, &from) in order.iter().enumerate() {
+        row[from] = to;
+    }
+    let sorted = TestDay {
+        specs: order.iter().map(|&i| day.specs[i].clone()).collect(),
+        order: day.order.iter().map(|&(s, f)| (row[s], f)).collect(),
+        ..day.clone()
+    };
+    (sorted, row)
 }

@@ -112,7 +112,7 @@ fn spec(name: &str, torque: [f64; 6], mass: f64) -> Spec {
     }
 }
 
-fn test_day() -> TestDay {
+pub(super) fn test_day() -> TestDay {
     TestDay {
         dyno: Dyno {
             measured_at: MeasuredAt::Flywheel,
@@ -132,6 +132,32 @@ fn test_day() -> TestDay {
         as_tested: BTreeMap::new(),
         as_raced: BTreeMap::new(),
     }
+}
+
+/// One engine pulled three times under each of two names, fittings and pulls scattering as usual.
+pub(super) fn specs_of(seed: u64) -> Vec<Spec> {
+    use crate::dyno::Normals;
+    let mut scatter = super::draws::PullScatter::new(seed, 0, ["a", "b"]);
+    ["a", "b"]
+        .into_iter()
+        .enumerate()
+        .map(|(i, name)| {
+            let mut spec = spec(name, [139.0, 166.0, 190.0, 204.0, 198.0, 174.0], 7.5);
+            let pull = spec.fittings[0].pulls[0].clone();
+            let fitting = 0.005 * scatter.of_spec(i);
+            spec.fittings[0].pulls = (0..3)
+                .map(|_| {
+                    let level = (fitting + 0.003 * scatter.of_spec(i)).exp();
+                    let torque = pull.torque.iter().map(|t| t * level).collect();
+                    Pull {
+                        torque,
+                        ..pull.clone()
+                    }
+                })
+                .collect();
+            spec
+        })
+        .collect()
 }
 
 pub(super) fn engines() -> Engines {
