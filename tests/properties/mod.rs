@@ -2,6 +2,7 @@
 
 mod convergence;
 mod demo_tracks;
+mod energy;
 mod forces;
 mod laps;
 mod logs;

@@ -6,6 +6,7 @@ mod closed_forms;
 mod correction;
 mod curve;
 mod driveline;
+mod manufactured;
 mod motion;
 mod mtcars;
 mod ode;
@@ -14,6 +15,7 @@ mod shift_points;
 mod statistics;
 mod time_optimal;
 mod traction;
+mod trade;
 
 use std::collections::BTreeMap;
 
