@@ -4,6 +4,7 @@ use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
 use super::Failure;
+use super::progress::Progress;
 use crate::files::finding::Findings;
 use crate::report::findings;
 use crate::report::paint::Paint;
@@ -36,6 +37,11 @@ impl Console {
         out.write_all(text.as_bytes())?;
         out.flush()?;
         Ok(())
+    }
+
+    /// Shows how far work of so many steps has come.
+    pub fn progress(&self, steps: u64) -> Progress {
+        Progress::new(steps, io::stderr().is_terminal())
     }
 
     /// Writes findings to standard error.

@@ -6,12 +6,15 @@
 mod car;
 mod completions;
 mod console;
+mod draws;
 mod failure;
 mod inputs;
+mod progress;
 mod pulls;
 mod rank;
 
 pub use console::Console;
+pub use draws::DrawArguments;
 pub use failure::Failure;
 
 use std::ffi::OsString;

@@ -2,11 +2,11 @@
 
 use std::path::PathBuf;
 
-use super::{Console, Failure, Format, FormatArguments, inputs};
+use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs};
 use crate::files::finding::{Finding, Findings, Position, Severity};
 use crate::files::study as study_file;
 use crate::report::rank::{self as report, Answer};
-use crate::study::{self, Engines, Study, assumed, gains};
+use crate::study::{self, Engines, Study, assumed, gains, times};
 
 /// Rank the engine specs at each venue: by how much, as geared and at best gearing, and why
 #[derive(Debug, clap::Args)]
@@ -23,6 +23,8 @@ pub struct Arguments {
     /// Show every venue in full, with the seconds in each rpm band
     #[arg(long)]
     bands: bool,
+    #[command(flatten)]
+    drawn: DrawArguments,
     #[command(flatten)]
     format: FormatArguments,
 }
@@ -42,6 +44,11 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
     let outcome = study::run(&study, &engines);
     all_failed(&study, &outcome, &arguments.study)?;
+    let plan = arguments.drawn.plan(&study, &engines, &outcome)?;
+    let progress = console.progress(plan.draws);
+    let times = times::drive(&study, &engines, &outcome, &plan, || progress.step());
+    progress.finish();
+    let certainty = study::certainties(&study, &engines, &outcome, &times);
     let gains = gains::all(&study, &engines, &outcome);
     let moves = assumed::moves(&study, &engines, &outcome, &keys(&found));
     let path = arguments.study.display().to_string();
@@ -50,6 +57,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         engines: &engines,
         outcome: &outcome,
         gains: &gains,
+        plan: &plan,
+        certainty: &certainty,
         moves: &moves,
         findings: &found,
         path: &path,

@@ -1,21 +1,25 @@
 //! The question: one car, one test day, venues, what may vary; and its answer.
 
 pub mod assumed;
+pub mod certainty;
 pub mod draws;
 pub mod engines;
 pub mod figures;
 pub mod gains;
 pub mod reading;
 pub mod run;
+pub mod settle;
 pub mod setup;
 pub mod times;
 pub mod unmeasured;
 pub mod vary;
 pub mod verdict;
 
+pub use certainty::{Certainty, certainties};
 pub use engines::{Engines, SpecCurve};
 pub use reading::Reading;
 pub use run::{Outcome, SpecRun, VenueRun, run};
+pub use settle::Settle;
 pub use setup::Setup;
 pub use times::{Plan, Times, VenueTimes};
 pub use verdict::{Verdict, Word};

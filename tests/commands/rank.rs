@@ -6,7 +6,7 @@ const STUDY: &str = "examples/club-season.yaml";
 
 #[test]
 fn the_demo_study_on_one_screen() {
-    let out = text(pullrank().args(["rank", STUDY]));
+    let out = text(pullrank().args(["rank", STUDY, "--draws", "100"]));
     assert!(out.lines().count() <= 24, "{out}");
     assert!(out.lines().all(|line| line.chars().count() <= 100), "{out}");
     insta::assert_snapshot!(out);
@@ -15,19 +15,19 @@ fn the_demo_study_on_one_screen() {
 #[test]
 fn one_venue_in_full() {
     insta::assert_snapshot!(text(
-        pullrank().args(["rank", STUDY, "--venue", "threnlow"])
+        pullrank().args(["rank", STUDY, "--venue", "threnlow", "--draws", "100"])
     ));
 }
 
 #[test]
 fn every_venue_with_its_bands() {
-    let out = text(pullrank().args(["rank", STUDY, "--bands"]));
+    let out = text(pullrank().args(["rank", STUDY, "--bands", "--draws", "40"]));
     assert_eq!(out.matches("rpm band").count(), 7);
 }
 
 #[test]
 fn csv_has_a_row_per_venue_spec_and_gearing() {
-    let out = text(pullrank().args(["rank", STUDY, "--csv"]));
+    let out = text(pullrank().args(["rank", STUDY, "--csv", "--draws", "40"]));
     assert_eq!(out.lines().count(), 1 + 7 * 2 * 2);
     let columns = out.lines().next().unwrap().split(',').count();
     let mut reader = csv::Reader::from_reader(out.as_bytes());
@@ -36,13 +36,13 @@ fn csv_has_a_row_per_venue_spec_and_gearing() {
             .records()
             .all(|record| record.unwrap().len() == columns)
     );
-    let bands = text(pullrank().args(["rank", STUDY, "--csv", "--bands"]));
+    let bands = text(pullrank().args(["rank", STUDY, "--csv", "--bands", "--draws", "40"]));
     assert!(bands.starts_with("venue,spec,low_rpm,high_rpm,time_s,full_throttle_s\n"));
 }
 
 #[test]
 fn the_ranking_differs_between_venues_and_with_the_gearing() {
-    let rank = json(pullrank().args(["rank", STUDY, "--json"]));
+    let rank = json(pullrank().args(["rank", STUDY, "--json", "--draws", "40"]));
     let venues = rank["venues"].as_array().unwrap();
     let first = |venue: &serde_json::Value, key: &str| venue[key][0].as_u64().unwrap();
     let winners: Vec<u64> = venues.iter().map(|v| first(v, "order")).collect();
@@ -57,7 +57,7 @@ fn the_ranking_differs_between_venues_and_with_the_gearing() {
 /// Σ time in band + shifting is the lap, and the states are the lap too.
 #[test]
 fn every_second_is_accounted_for() {
-    let rank = json(pullrank().args(["rank", STUDY, "--json"]));
+    let rank = json(pullrank().args(["rank", STUDY, "--json", "--draws", "40"]));
     for venue in rank["venues"].as_array().unwrap() {
         for spec in venue["specs"].as_array().unwrap() {
             for lap in [&spec["as_geared"], &spec["at_best"]] {
@@ -77,7 +77,7 @@ fn every_second_is_accounted_for() {
 /// The gap is what the quicker spec wins less what the slower wins back, on every venue.
 #[test]
 fn gains_add_up_to_the_gap() {
-    let rank = json(pullrank().args(["rank", STUDY, "--json"]));
+    let rank = json(pullrank().args(["rank", STUDY, "--json", "--draws", "40"]));
     for venue in rank["venues"].as_array().unwrap() {
         let slower = venue["order"][1].as_u64().unwrap() as usize;
         let gap = venue["specs"][slower]["as_geared"]["gap_s"]
@@ -94,9 +94,77 @@ fn the_same_bytes_on_one_thread_and_on_many() {
     let on = |threads: &str| {
         text(
             pullrank()
-                .args(["rank", STUDY, "--json"])
+                .args(["rank", STUDY, "--json", "--draws", "40"])
                 .env("RAYON_NUM_THREADS", threads),
         )
     };
     assert_eq!(on("1"), on("3"));
+}
+
+/// Each word follows from the numbers beside it.
+#[test]
+fn verdicts_say_what_their_draws_say() {
+    let rank = json(pullrank().args(["rank", STUDY, "--json", "--draws", "40"]));
+    for venue in rank["venues"].as_array().unwrap() {
+        let verdict = &venue["verdict"];
+        let number = |value: &serde_json::Value| value.as_f64().unwrap();
+        let wins: Vec<f64> = verdict["wins_of_100"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(number)
+            .collect();
+        approx::assert_relative_eq!(wins.iter().sum::<f64>(), 100.0, max_relative = 1e-12);
+        let most = wins.iter().copied().fold(0.0, f64::max);
+        let (low, high) = (
+            number(&verdict["gap"]["low_s"]),
+            number(&verdict["gap"]["high_s"]),
+        );
+        let useful = number(&venue["useful_s"]);
+        let word = match most {
+            _ if low.abs() < useful && high.abs() < useful => "nothing in it",
+            97.5.. if low > 0.0 => "clear",
+            80.0.. => "likely",
+            _ => "too close to call",
+        };
+        assert_eq!(verdict["word"], word, "{venue}");
+        let open = matches!(word, "likely" | "too close to call");
+        assert_eq!(venue["settle"].is_null(), !open, "{venue}");
+    }
+}
+
+#[test]
+fn another_seed_draws_other_numbers_and_drives_the_same_laps() {
+    let with = |seed: &str| {
+        json(pullrank().args(["rank", STUDY, "--json", "--draws", "40", "--seed", seed]))
+    };
+    let (one, two) = (with("1"), with("2"));
+    for (a, b) in one["venues"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .zip(two["venues"].as_array().unwrap())
+    {
+        assert_eq!(a["specs"], b["specs"]);
+        assert_ne!(a["verdict"]["gap"], b["verdict"]["gap"]);
+    }
+}
+
+#[test]
+fn too_few_or_too_many_draws_are_refused() {
+    let refused = |draws: &str| {
+        let out = pullrank()
+            .args(["rank", STUDY, "--draws", draws])
+            .output()
+            .unwrap();
+        assert_eq!(out.status.code(), Some(2));
+        assert!(out.stdout.is_empty());
+        String::from_utf8(out.stderr).unwrap()
+    };
+    assert!(refused("0").contains("--draws 0: at least 40"));
+    let long = refused("1000000000");
+    assert!(
+        long.contains("that would take about") && long.contains("at most 100000"),
+        "{long}"
+    );
 }

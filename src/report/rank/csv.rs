@@ -1,7 +1,7 @@
 //! The answer as comma-separated values.
 
 use super::words::gearbox_name;
-use super::{Answer, BAND_RPM};
+use super::{Answer, BAND_RPM, Venue};
 use crate::explain::bands::bands as time_in_band;
 use crate::report::csv::{number, table};
 use crate::report::format::{decimal, kind_word};
@@ -30,6 +30,11 @@ pub fn csv(answer: &Answer) -> String {
         "lowest_rpm",
         "lowest_gear",
         "fastest_m_s",
+        "verdict",
+        "wins_of_100",
+        "behind_median_s",
+        "behind_low_s",
+        "behind_high_s",
         "error",
     ];
     let mut rows = Vec::new();
@@ -59,7 +64,10 @@ pub fn csv(answer: &Answer) -> String {
         for (spec, run) in venue.run.specs.iter().enumerate() {
             let mut row = start(spec, "as geared", Setup::FITTED);
             match &run.as_geared {
-                Ok(reading) => row.extend(figures(reading, geared)),
+                Ok(reading) => {
+                    row.extend(figures(reading, geared));
+                    row.extend(surely(&venue, spec));
+                }
                 Err(error) => {
                     row.resize(header.len() - 1, String::new());
                     row.push(error.to_string());
@@ -69,11 +77,28 @@ pub fn csv(answer: &Answer) -> String {
             if let (Some(index), Some(reading)) = (run.best, &run.at_best) {
                 let mut row = start(spec, "best", answer.outcome.offered[index]);
                 row.extend(figures(reading, best));
+                row.resize(header.len(), String::new());
                 rows.push(row);
             }
         }
     }
     table(&header, rows)
+}
+
+/// How sure the ranking is as geared; verdicts are given for nothing else.
+fn surely(venue: &Venue, spec: usize) -> [String; 6] {
+    let Some(verdict) = venue.verdict() else {
+        return Default::default();
+    };
+    let behind = verdict.behind[spec];
+    [
+        verdict.word.text().to_owned(),
+        decimal(100.0 * verdict.wins[spec], 1),
+        decimal(behind.median, 3),
+        decimal(behind.low, 3),
+        decimal(behind.high, 3),
+        String::new(),
+    ]
 }
 
 fn figures(reading: &Reading, quickest: f64) -> Vec<String> {
@@ -97,7 +122,6 @@ fn figures(reading: &Reading, quickest: f64) -> Vec<String> {
     row.push(number(low.map(|low| low.rpm), 0));
     row.push(low.map_or(String::new(), |low| (low.gear + 1).to_string()));
     row.push(decimal(reading.fastest.speed, 2));
-    row.push(String::new());
     row
 }
 

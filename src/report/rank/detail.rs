@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::why::why;
 use super::words::{counts, gap, gearing_in_full, what_it_moves};
-use super::{Answer, BAND_RPM, Venue};
+use super::{Answer, BAND_RPM, Venue, sure};
 use crate::explain::bands::{self, Band};
 use crate::files::finding::Severity;
 use crate::report::format::{
@@ -25,6 +25,9 @@ pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> Str
     let _ = writeln!(out, "{}", paint.strong(&title(answer, &venue)));
     if let Some(lead) = venue.lead(SpecRun::time) {
         out.push_str(&wrap(&verdict(answer, &venue, &lead), "  "));
+    }
+    for line in sure::sentences(answer, &venue) {
+        out.push_str(&wrap(&line, "  "));
     }
     for run in &venue.run.specs {
         if let Err(error) = &run.as_geared {

@@ -2,6 +2,9 @@
 
 use serde::Serialize;
 
+use super::sure_json::{
+    FailedBody, SettleBody, VerdictBody, failed_body, settle_body, verdict_body,
+};
 use super::why::why;
 use super::words::gearbox_name;
 use super::{Answer, BAND_RPM, Venue};
@@ -16,6 +19,8 @@ struct Body<'a> {
     study: &'a str,
     car: &'a str,
     limit_rpm: f64,
+    draws: u64,
+    seed: u64,
     specs: Vec<Spec<'a>>,
     crossings: Vec<Crossing<'a>>,
     venues: Vec<VenueBody<'a>>,
@@ -53,6 +58,10 @@ struct VenueBody<'a> {
     order: Vec<usize>,
     order_at_best: Vec<usize>,
     why: Option<String>,
+    /// As geared; nothing for fewer than two specs, or where no draw can be driven.
+    verdict: Option<VerdictBody<'a>>,
+    failed_draws: Vec<FailedBody<'a>>,
+    settle: Option<SettleBody<'a>>,
     quicker_wins_s: Option<f64>,
     slower_wins_back_s: Option<f64>,
     specs: Vec<SpecBody<'a>>,
@@ -142,6 +151,8 @@ pub fn json(answer: &Answer) -> String {
         study: &answer.study.name,
         car: &answer.study.car.name,
         limit_rpm: engines.limit_rpm,
+        draws: answer.plan.draws,
+        seed: answer.plan.seed,
         specs: engines
             .list
             .iter()
@@ -250,6 +261,12 @@ fn venue_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> VenueBody<'a> {
         order: order.iter().map(|o| o.0).collect(),
         order_at_best: at_best.iter().map(|o| o.0).collect(),
         why: why(answer, venue),
+        verdict: venue.verdict().map(|verdict| verdict_body(answer, verdict)),
+        failed_draws: failed_body(venue),
+        settle: venue
+            .certainty
+            .and_then(|certainty| certainty.settle.as_ref())
+            .map(|settle| settle_body(answer, settle)),
         quicker_wins_s: venue.gains.map(|gains| gains.quicker),
         slower_wins_back_s: venue.gains.map(|gains| gains.slower),
         specs: specs.collect(),

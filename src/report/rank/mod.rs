@@ -4,6 +4,8 @@ mod csv;
 mod detail;
 mod json;
 mod overview;
+mod sure;
+mod sure_json;
 mod why;
 mod words;
 
@@ -15,7 +17,9 @@ pub use overview::overview;
 use crate::files::finding::Findings;
 use crate::study::assumed::Moved;
 use crate::study::gains::Gains;
-use crate::study::{Engines, Entry, Outcome, SpecRun, Study, VenueRun, useful};
+use crate::study::{
+    Certainty, Engines, Entry, Outcome, Plan, SpecRun, Study, VenueRun, Verdict, useful,
+};
 
 /// Width of the rpm bands that are shown, rpm.
 const BAND_RPM: f64 = 500.0;
@@ -31,6 +35,10 @@ pub struct Answer<'a> {
     pub outcome: &'a Outcome,
     /// Per venue, the gap of its two quickest specs split by who is the stronger.
     pub gains: &'a [Option<Gains>],
+    /// What was drawn.
+    pub plan: &'a Plan,
+    /// Per venue, how sure its ranking is.
+    pub certainty: &'a [Certainty],
     /// What the assumptions could move, the largest first.
     pub moves: &'a [Moved],
     /// Everything found while reading.
@@ -45,6 +53,7 @@ struct Venue<'a> {
     entry: &'a Entry,
     run: &'a VenueRun,
     gains: Option<Gains>,
+    certainty: Option<&'a Certainty>,
 }
 
 /// Two specs and what lies between them.
@@ -58,11 +67,13 @@ struct Lead {
 
 impl<'a> Answer<'a> {
     fn venues(&self) -> impl Iterator<Item = Venue<'a>> {
-        let (study, outcome, gains) = (self.study, self.outcome, self.gains);
+        let (study, outcome) = (self.study, self.outcome);
+        let (gains, certainty) = (self.gains, self.certainty);
         (0..study.entries.len()).map(move |index| Venue {
             entry: &study.entries[index],
             run: &outcome.venues[index],
             gains: gains.get(index).copied().flatten(),
+            certainty: certainty.get(index),
         })
     }
 
@@ -75,7 +86,12 @@ impl<'a> Answer<'a> {
     }
 }
 
-impl Venue<'_> {
+impl<'a> Venue<'a> {
+    /// How sure the ranking is as geared; nothing where the draws do not say.
+    fn verdict(&self) -> Option<&'a Verdict> {
+        self.certainty?.verdict.as_ref()
+    }
+
     /// The quickest spec and the next, by a time.
     fn lead(&self, time: impl Fn(&SpecRun) -> Option<f64>) -> Option<Lead> {
         let order = self.run.order(time);

@@ -4,14 +4,15 @@
 use std::fmt::Write;
 
 use super::why::why;
-use super::words::{counts, gearing, list, seconds, what_it_moves};
-use super::{Answer, Lead, Venue};
+use super::words::{counts, gearing, list, what_it_moves};
+use super::{Answer, Lead, Venue, sure};
+use crate::dyno::Step;
 use crate::files::finding::Severity;
 use crate::report::format::{clock, decimal, decimals, rpm, signed, wrap};
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
-use crate::study::SpecRun;
 use crate::study::assumed::Moved;
+use crate::study::{SpecRun, Verdict, Word};
 use crate::venue::EventKind;
 
 /// Assumptions that are written out.
@@ -59,10 +60,7 @@ fn summary(answer: &Answer) -> Vec<String> {
         return vec!["One spec: times only, nothing to rank.".to_owned()];
     }
     let fitted = gearing(answer, crate::study::Setup::FITTED);
-    let mut lines = vec![format!(
-        "As geared ({fitted}): {}.",
-        winners(answer, SpecRun::time)
-    )];
+    let mut lines = vec![format!("As geared ({fitted}): {}.", verdicts(answer))];
     if answer.outcome.offered.len() > 1 {
         lines.push(format!(
             "Each at its best gearing: {}.",
@@ -70,6 +68,39 @@ fn summary(answer: &Answer) -> Vec<String> {
         ));
     }
     lines
+}
+
+/// Who wins where as geared and how surely, spec by spec in the order of the study.
+fn verdicts(answer: &Answer) -> String {
+    let said: Vec<(String, &Verdict)> = answer
+        .venues()
+        .filter_map(|v| v.verdict().map(|verdict| (v.name().to_owned(), verdict)))
+        .collect();
+    let mut parts = Vec::new();
+    let at = |word: Word, spec: Option<usize>| -> Vec<String> {
+        let fits = |v: &Verdict| v.word == word && spec.is_none_or(|spec| v.leader == spec);
+        let found = said.iter().filter(|(_, verdict)| fits(verdict));
+        found.map(|(name, _)| name.clone()).collect()
+    };
+    for spec in 0..answer.engines.list.len() {
+        for word in [Word::Clear, Word::Likely] {
+            let won = at(word, Some(spec));
+            if !won.is_empty() {
+                let (name, word) = (answer.name(spec), word.text());
+                parts.push(format!("{name} {word} at {}", list(&won)));
+            }
+        }
+    }
+    for word in [Word::TooClose, Word::NothingInIt, Word::NotMeasured] {
+        let open = at(word, None);
+        if !open.is_empty() {
+            parts.push(format!("{} at {}", word.text(), list(&open)));
+        }
+    }
+    if parts.is_empty() {
+        return "no venue can be driven".to_owned();
+    }
+    parts.join("; ")
 }
 
 /// Who wins where, spec by spec in the order of the study.
@@ -120,9 +151,11 @@ fn venues(answer: &Answer, paint: Paint, out: &mut String) {
     if stages {
         columns.push(("s/km", Side::Right));
     }
-    let offered = answer.outcome.offered.len() > 1;
-    if offered {
-        columns.push(("each at its\nbest gearing", Side::Left));
+    let sure = answer.venues().any(|venue| venue.verdict().is_some());
+    if sure {
+        columns.push(("verdict", Side::Left));
+        columns.push(("wins of\n100", Side::Right));
+        columns.push(("95 of 100\nlie within", Side::Left));
     }
     let mut grid = Grid::new(&columns);
     let mut reasons = Vec::new();
@@ -135,8 +168,8 @@ fn venues(answer: &Answer, paint: Paint, out: &mut String) {
         if stages {
             cells.push(per_km(&venue, lead.as_ref()));
         }
-        if offered {
-            cells.push(best(answer, &venue));
+        if sure {
+            cells.extend(surely(&venue));
         }
         grid.row(&cells);
         reasons.push(reason(answer, &venue));
@@ -182,23 +215,15 @@ fn signed_or_even(behind: f64, kind: EventKind) -> String {
     }
 }
 
-fn best(answer: &Answer, venue: &Venue) -> String {
-    let Some(lead) = venue.lead(SpecRun::best_time) else {
-        return String::new();
-    };
-    let kind = venue.entry.course.kind;
-    let on = venue.run.specs[lead.quicker]
-        .best
-        .map(|i| gearing(answer, answer.outcome.offered[i]))
-        .unwrap_or_default();
-    if counts(&lead, venue) {
-        format!(
-            "{} by {} s on {on}",
-            answer.name(lead.quicker),
-            seconds(lead.gap, kind)
-        )
-    } else {
-        format!("nothing in it on {on}")
+/// The word, the wins and the interval.
+fn surely(venue: &Venue) -> [String; 3] {
+    match venue.verdict() {
+        Some(verdict) => [
+            verdict.word.text().to_owned(),
+            sure::wins(verdict),
+            sure::interval(verdict, venue.entry.course.kind),
+        ],
+        None => Default::default(),
     }
 }
 
@@ -284,12 +309,24 @@ fn assumption(answer: &Answer, moved: &Moved) -> Option<String> {
     ))
 }
 
+/// The least work that would settle an open verdict.
+fn settling<'a>(answer: &Answer<'a>) -> Option<(Venue<'a>, &'a Step)> {
+    answer
+        .venues()
+        .filter_map(|v| Some((v, v.certainty?.settle.as_ref()?.step.as_ref()?)))
+        .min_by(|a, b| a.1.hours.total_cmp(&b.1.hours))
+}
+
 /// What to do next, the most pressing first.
 fn next(answer: &Answer) -> String {
     if let Some(moved) = answer.moves.iter().find(|m| !m.turns.is_empty()) {
         let key = moved.key.split('.').next().unwrap_or_default();
         let venue = &answer.study.entries[moved.turns[0]].course.name;
         return format!("measure and write down {key}; what is assumed for it decides {venue}.",);
+    }
+    if let Some((venue, step)) = settling(answer) {
+        let done = sure::done(answer, step);
+        return format!("{done}; that would settle {}.", venue.name());
     }
     let closest = answer
         .venues()

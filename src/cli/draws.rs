@@ -1,0 +1,87 @@
+//! How many draws, and which.
+
+use std::time::Instant;
+
+use super::Failure;
+use crate::study::times::{self, FEWEST, MOST, USUAL};
+use crate::study::{Engines, Outcome, Plan, Study};
+
+/// Draws that are timed to tell how long too many would take.
+const TIMED: u64 = 8;
+
+/// The options that say what is drawn.
+#[derive(Debug, clap::Args)]
+pub struct DrawArguments {
+    /// How often the study is driven with other pulls and inputs, to tell how sure the answer is
+    #[arg(long, value_name = "NUMBER", default_value_t = USUAL)]
+    draws: u64,
+    /// Which draws: the same number gives the same ones
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    seed: u64,
+}
+
+impl DrawArguments {
+    /// What to draw.
+    ///
+    /// # Errors
+    /// Too few draws to mean anything, or more than anyone would wait for.
+    pub fn plan(
+        &self,
+        study: &Study,
+        engines: &Engines,
+        outcome: &Outcome,
+    ) -> Result<Plan, Failure> {
+        let plan = Plan {
+            seed: self.seed,
+            draws: self.draws,
+            ..Plan::default()
+        };
+        if self.draws < FEWEST {
+            return Err(Failure::CommandLine(format!(
+                "--draws {}: at least {FEWEST}, so that one in forty is one draw",
+                self.draws
+            )));
+        }
+        if self.draws > MOST {
+            let few = Plan {
+                draws: TIMED,
+                ..plan
+            };
+            let started = Instant::now();
+            times::drive(study, engines, outcome, &few, || ());
+            let each = started.elapsed().as_secs_f64() / TIMED as f64;
+            return Err(Failure::CommandLine(format!(
+                "--draws {}: that would take about {}; at most {MOST}",
+                self.draws,
+                duration(each * self.draws as f64)
+            )));
+        }
+        Ok(plan)
+    }
+}
+
+/// A duration to its largest unit.
+fn duration(seconds: f64) -> String {
+    let (value, unit) = match seconds {
+        s if s < 120.0 => (s, "seconds"),
+        s if s < 7200.0 => (s / 60.0, "minutes"),
+        s if s < 172_800.0 => (s / 3600.0, "hours"),
+        s if s < 730.0 * 86_400.0 => (s / 86_400.0, "days"),
+        s => (s / (365.25 * 86_400.0), "years"),
+    };
+    format!("{value:.0} {unit}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn durations_are_told_in_their_largest_unit() {
+        assert_eq!(duration(90.0), "90 seconds");
+        assert_eq!(duration(600.0), "10 minutes");
+        assert_eq!(duration(86_400.0), "24 hours");
+        assert_eq!(duration(3e6), "35 days");
+        assert_eq!(duration(1e9), "32 years");
+    }
+}
