@@ -1,9 +1,13 @@
 //! Readers of the tape: what happened on a lap, in the words of the trade.
 
+pub mod advice;
 pub mod bands;
 pub mod revs;
+pub mod slip;
 pub mod states;
 
+pub use advice::{Advice, Done, Driven, Upshift, advice};
 pub use bands::{Bands, bands};
 pub use revs::{Revs, Span, Use};
+pub use slip::slip;
 pub use states::{Exit, Lowest, States, exits, lowest, states};

@@ -85,6 +85,21 @@ impl Revs {
         out
     }
 
+    /// The spans of records whose tyres slip: engine speed is that of the road times `slip`, one value
+    /// a record (see [`super::slip`]), and no higher than the limit, rpm.
+    pub fn slipping_spans(&self, records: &[Record], slip: &[f64], limit_rpm: f64) -> Vec<Span> {
+        let mut out = Vec::with_capacity(records.len() + records.len() / 8);
+        for (record, slip) in records.iter().zip(slip) {
+            let first = out.len();
+            self.cut(record, &mut out);
+            for span in &mut out[first..] {
+                let turns = |rpm: f64| (rpm * slip).min(limit_rpm.max(rpm));
+                (span.from_rpm, span.to_rpm) = (turns(span.from_rpm), turns(span.to_rpm));
+            }
+        }
+        out
+    }
+
     fn cut(&self, record: &Record, out: &mut Vec<Span>) {
         let (v0, v1) = (record.z0.sqrt(), record.z1.sqrt());
         let gear = usize::from(record.gear);

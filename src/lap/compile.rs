@@ -10,6 +10,10 @@ use crate::dyno::Curve;
 use crate::units::STANDARD_GRAVITY;
 use crate::venue::{Course, Surface};
 
+/// Slip of driven tyres at their limit lengthwise on a paved road (common practice, no source).
+pub const SLIP_PAVED: f64 = 0.08;
+/// The same on a loose surface (common practice, no source).
+pub const SLIP_LOOSE: f64 = 0.25;
 /// Share of the lowest rpm over which a driver in a higher gear gives up on it.
 const LOWEST_RPM_FADE: f64 = 0.1;
 
@@ -133,6 +137,11 @@ impl<'a> Variant<'a> {
                     mu,
                     f0: self.rolling(s),
                     axle: AxleLimits::new(car, mu),
+                    slip: if is_loose(&s.like) {
+                        SLIP_LOOSE
+                    } else {
+                        SLIP_PAVED
+                    },
                 })
             })
             .collect::<Result<Vec<_>, LapError>>()?;

@@ -85,6 +85,8 @@ pub struct Ground {
     pub f0: f64,
     /// Limits of the axles.
     pub axle: AxleLimits,
+    /// Slip of the driven tyres at their limit lengthwise: engine speed over road speed, less one.
+    pub slip: f64,
 }
 
 /// Clutch slipping: coefficients and the square of the speed at which it closes.
@@ -193,6 +195,12 @@ impl Machine {
         } else {
             (mode.c0 + mode.c2 * self.table.at(mode.c1 * v) - resistance) * mode.inv_gamma
         }
+    }
+
+    /// Drive force per mass of the engine in a gear, m/s².
+    pub fn engine(&self, gear: usize, z: f64) -> f64 {
+        let mode = &self.gears[gear].mode;
+        mode.c2 * self.table.at(mode.c1 * z.sqrt())
     }
 
     /// How much more the engine could give than the tyres take, m/s².

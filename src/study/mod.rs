@@ -1,5 +1,6 @@
 //! The question: one car, one test day, venues, what may vary; and its answer.
 
+pub mod accuracy;
 pub mod assumed;
 pub mod certainty;
 pub mod draws;
@@ -8,6 +9,7 @@ pub mod figures;
 pub mod gains;
 pub mod reading;
 pub mod run;
+pub mod schedules;
 pub mod settle;
 pub mod setup;
 pub mod times;

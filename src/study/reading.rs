@@ -10,6 +10,8 @@ pub struct Reading {
     pub time: f64,
     /// Engine speed over the lap, for time in band.
     pub spans: Vec<Span>,
+    /// Largest slip of the driven tyres: engine speed over what the road says, less one.
+    pub slip: f64,
     /// Seconds by state.
     pub states: States,
     /// The lowest revs from which the engine has to pull, and the place.
@@ -35,11 +37,13 @@ impl Reading {
     /// Reads a tape.
     pub fn new(machine: &Machine, cells: &Cells, limits: &Limits, tape: &Tape, lap: &Lap) -> Self {
         let revs = revs(machine);
+        let slip = explain::slip(machine, cells, &tape.records);
         let plateaus: Vec<f64> = limits.lines.iter().map(|line| line.plateau).collect();
         let place = |cell: u32| cells.place(cell as usize).to_owned();
         Self {
             time: lap.time,
-            spans: revs.spans(&tape.records),
+            spans: revs.slipping_spans(&tape.records, &slip, machine.limit_rpm),
+            slip: slip.iter().fold(1.0_f64, |most, s| most.max(*s)) - 1.0,
             states: explain::states(&tape.records, &plateaus),
             lowest: explain::lowest(&tape.records, &revs).map(|low| (low, place(low.cell))),
             fastest: fastest(tape, &revs, place),

@@ -1,0 +1,169 @@
+//! What a better schedule does otherwise than the driver, and what that gains.
+//!
+//! Two laps over the same cells are cut where both end a braking: there both have the speed that the
+//! road allows. Between two such places the difference in time belongs to what was decided there.
+
+use crate::lap::{Cells, Machine, Tape};
+use crate::schedule::{Change, ChangeKind, Schedule};
+
+/// Seconds below which two schedules are a tie and no advice.
+pub const INDIFFERENT: f64 = 0.03;
+
+/// An upshift: gear left, counted from 0, and engine speed, rpm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Upshift {
+    /// Gear left, counted from 0.
+    pub from: usize,
+    /// Engine speed at which it is left, rpm.
+    pub rpm: f64,
+}
+
+/// What is done between one end of braking and the next.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Done {
+    /// Gear at its start, counted from 0.
+    pub exit: usize,
+    /// Upshifts in order.
+    pub up: Vec<Upshift>,
+}
+
+/// One run from corner to corner that a better schedule drives otherwise.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Advice {
+    /// Cell with which the run begins.
+    pub cell: usize,
+    /// Name of the place where it begins: the corner that is left.
+    pub place: String,
+    /// Seconds gained.
+    pub gain: f64,
+    /// What the driver does.
+    pub driven: Done,
+    /// What would be better.
+    pub better: Done,
+}
+
+/// A lap with the schedule it was driven under.
+#[derive(Debug, Clone, Copy)]
+pub struct Driven<'a> {
+    /// The schedule.
+    pub schedule: &'a Schedule,
+    /// The tape.
+    pub tape: &'a Tape,
+}
+
+/// Where `better` differs from `driven` and gains more than [`INDIFFERENT`], the largest first.
+pub fn advice(machine: &Machine, cells: &Cells, driven: Driven, better: Driven) -> Vec<Advice> {
+    let (one, other) = (Clock::new(cells, driven), Clock::new(cells, better));
+    let ends = common_ends(cells.len(), driven.schedule, better.schedule);
+    let mut found: Vec<Advice> = ends
+        .windows(2)
+        .filter_map(|pair| {
+            let (from, to) = (pair[0], pair[1]);
+            let gain = one.between(from, to) - other.between(from, to);
+            let cell = (one.first_cell + from) % cells.len();
+            let before = (cell + cells.len() - 1) % cells.len();
+            let place = cells.place(if from == 0 && !cells.closed {
+                cell
+            } else {
+                before
+            });
+            (gain > INDIFFERENT).then(|| Advice {
+                cell,
+                place: place.to_owned(),
+                gain,
+                driven: one.done(machine, from, to),
+                better: other.done(machine, from, to),
+            })
+        })
+        .filter(|advice| advice.driven != advice.better)
+        .collect();
+    found.sort_by(|a, b| b.gain.total_cmp(&a.gain));
+    found
+}
+
+/// Cells driven at which both laps end a braking, with the start and the end of the lap.
+fn common_ends(count: usize, one: &Schedule, other: &Schedule) -> Vec<usize> {
+    let exits = |schedule: &Schedule| -> Vec<usize> {
+        let ends = schedule
+            .changes
+            .iter()
+            .filter(|c| c.kind == ChangeKind::Exit);
+        ends.map(|c| c.cells_done as usize).collect()
+    };
+    let others = exits(other);
+    let mut ends = vec![0];
+    ends.extend(exits(one).into_iter().filter(|e| others.contains(e)));
+    ends.push(count);
+    ends.dedup();
+    ends
+}
+
+/// Times and speeds of a lap at the stations it passes.
+struct Clock<'a> {
+    first_cell: usize,
+    start_gear: usize,
+    changes: &'a [Change],
+    /// Seconds since the start after so many cells.
+    time: Vec<f64>,
+    /// Speed squared there.
+    z: Vec<f64>,
+}
+
+impl<'a> Clock<'a> {
+    fn new(cells: &Cells, driven: Driven<'a>) -> Self {
+        let records = &driven.tape.records;
+        let (mut time, mut z) = (vec![0.0], vec![records.first().map_or(0.0, |r| r.z0)]);
+        let mut now = 0.0;
+        for (i, record) in records.iter().enumerate() {
+            now += record.time;
+            if records
+                .get(i + 1)
+                .is_none_or(|next| next.cell != record.cell)
+            {
+                time.push(now);
+                z.push(record.z1);
+            }
+        }
+        time.resize(cells.len() + 1, now);
+        z.resize(cells.len() + 1, 0.0);
+        Self {
+            first_cell: driven.schedule.first_cell,
+            start_gear: driven.schedule.start_gear,
+            changes: &driven.schedule.changes,
+            time,
+            z,
+        }
+    }
+
+    fn between(&self, from: usize, to: usize) -> f64 {
+        self.time[to] - self.time[from]
+    }
+
+    fn done(&self, machine: &Machine, from: usize, to: usize) -> Done {
+        let mut done = Done {
+            exit: self.start_gear,
+            up: Vec::new(),
+        };
+        for change in self.changes {
+            let at = change.cells_done as usize;
+            let gear = usize::from(change.gear);
+            let z = match change.kind {
+                ChangeKind::Exit if at == from => {
+                    done.exit = gear;
+                    continue;
+                }
+                ChangeKind::Up(z) => z,
+                ChangeKind::UpHere => self.z[at],
+                ChangeKind::Exit | ChangeKind::Down => continue,
+            };
+            if (from..to).contains(&at) {
+                let rpm = machine.gears[gear - 1].mode.c1 * z.sqrt();
+                done.up.push(Upshift {
+                    from: gear - 1,
+                    rpm,
+                });
+            }
+        }
+        done
+    }
+}
