@@ -155,12 +155,12 @@ impl Log {
             findings.push(self.source.finding(Severity::Error, Mark::default(), text));
             return None;
         };
-        if parts.len() > 1 {
+        if parts.len() > 1 && asked.is_none() {
             let text = format!("the log holds {} laps; lap {lap} is taken", parts.len());
             let finding = self
                 .source
                 .finding(Severity::Warning, Mark::default(), text);
-            findings.push(finding.remedy("choose another with `lap: 1`"));
+            findings.push(finding.remedy("choose another as in `{file: …, lap: 2}`"));
         }
         self.cut(range);
         Some(())

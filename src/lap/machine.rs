@@ -197,12 +197,6 @@ impl Machine {
         }
     }
 
-    /// Drive force per mass of the engine in a gear, m/s².
-    pub fn engine(&self, gear: usize, z: f64) -> f64 {
-        let mode = &self.gears[gear].mode;
-        mode.c2 * self.table.at(mode.c1 * z.sqrt())
-    }
-
     /// How much more the engine could give than the tyres take, m/s².
     #[inline(always)]
     pub fn surplus(&self, mode: &Mode, cell: &Cell, z: f64) -> f64 {

@@ -16,7 +16,7 @@ use crate::study::{SpecRun, Verdict, Word};
 use crate::venue::EventKind;
 
 /// Assumptions that are written out.
-const SHOWN: usize = 3;
+const SHOWN: usize = 2;
 /// Longest part of a spec's name on one line of a column's title.
 const TITLE: usize = 12;
 

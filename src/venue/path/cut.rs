@@ -72,7 +72,7 @@ pub fn lap(
         Lap::Number(asked) => asked - 1,
         Lap::Fastest => fastest(&crossings),
     };
-    if laps > 1 {
+    if laps > 1 && which == Lap::Fastest {
         notes.push(Note::Laps {
             found: laps,
             taken: index + 1,
