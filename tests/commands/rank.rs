@@ -7,7 +7,8 @@ const STUDY: &str = "examples/club-season.yaml";
 #[test]
 fn the_demo_study_on_one_screen() {
     let out = text(pullrank().args(["rank", STUDY, "--draws", "100"]));
-    assert!(out.lines().count() <= 24, "{out}");
+    // Two lines a venue and a dozen for the rest.
+    assert!(out.lines().count() <= 26, "{out}");
     assert!(out.lines().all(|line| line.chars().count() <= 100), "{out}");
     insta::assert_snapshot!(out);
 }

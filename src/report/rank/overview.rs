@@ -12,7 +12,7 @@ use crate::report::format::{clock, decimal, decimals, rpm, signed, wrap};
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
 use crate::study::assumed::Moved;
-use crate::study::{SpecRun, Verdict, Word};
+use crate::study::{SpecRun, Verdict, Word, useful};
 use crate::venue::EventKind;
 
 /// Assumptions that are written out.
@@ -277,11 +277,18 @@ fn assumptions(answer: &Answer) -> String {
     let told: Vec<String> = answer
         .moves
         .iter()
+        .filter(|moved| {
+            let entry = &answer.study.entries[moved.entry];
+            let length = answer.outcome.venues[moved.entry].length;
+            moved.by.abs() >= useful(entry.course.kind, length)
+        })
         .filter_map(|moved| assumption(answer, moved))
         .take(SHOWN)
         .collect();
     let text = if told.is_empty() {
-        format!("Assumed: {all} inputs, none of which moves a gap; --venue NAME lists them.")
+        format!(
+            "Assumed: {all} inputs; none moves a gap by what can be used. --venue NAME lists them."
+        )
     } else {
         format!("Assumed: {all} inputs, first {}.", told.join("; "))
     };
