@@ -2,6 +2,7 @@
 
 pub mod cars;
 pub mod demo;
+pub mod oracle;
 pub mod random;
 pub mod roads;
 pub mod runs;
