@@ -1,54 +1,56 @@
-//! The search against label setting.
+//! The search against label setting, on the demo venues and on a seeded sample of roads. All 200 of
+//! the sample are in `examples/schedule_study.rs`, its table in `tests/reference/schedule`.
 
-use std::path::Path;
-
-use pullrank::files::finding::Findings;
-use pullrank::files::study;
 use pullrank::lap::{Cells, Limits, Variant};
 use pullrank::schedule::{Choice, search};
-use pullrank::study::run::variant;
-use pullrank::study::{Engines, Setup};
 use pullrank::venue::Course;
 
+use crate::support::demo::{VENUES, demo_car, demo_venue, manifolds, variant};
 use crate::support::oracle::optimum;
+use crate::support::sample::case;
 
-/// Length of steps and cells, m: both sides are then within 0.1 ms of converged.
+/// Length of steps and cells, m.
 const STEP: f64 = 0.25;
-/// Seconds that the search may lose.
+/// Seconds that the search may be off.
 const ACCEPTED: f64 = 1e-3;
 
-/// Seconds of the search at best.
-fn at_best(variant: &Variant, course: &Course) -> f64 {
+/// The time at best agrees.
+fn agrees(variant: &Variant, course: &Course, name: &str) {
+    let Some(best) = optimum(variant, course, STEP) else {
+        println!("{name}: no lap that begins where braking ends");
+        return;
+    };
     let machine = variant.compile(course).unwrap();
     let cells = Cells::new(course, variant.nominal(course).unwrap(), STEP).unwrap();
     let limits = Limits::new(&machine, &cells).unwrap();
     let found = search(&machine, &cells, &limits, Choice::AtBest).unwrap();
-    found.lap.time
+    let off = found.lap.time - best.time;
+    println!(
+        "{name}: {:.4} s, search {:+.3} ms, {} labels, {} changes",
+        best.time,
+        1e3 * off,
+        best.labels,
+        best.changes.len()
+    );
+    assert!(off.abs() < ACCEPTED, "{name}: {off:+.5} s");
 }
 
 #[test]
 fn reference_demo_venues_at_best() {
-    let mut findings = Findings::new();
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/club-season.yaml");
-    let season = study::read(&path, &mut findings).expect("the demo study");
-    let limit = season.car.rev_limit_rpm;
-    let engines = Engines::of(&season.test_day, &season.compared, limit).expect("curves");
-    for entry in &season.entries {
-        let variant = variant(&season, &engines, entry, 0, Setup::FITTED);
-        let best = optimum(&variant, &entry.course, STEP).expect("it gets round");
-        let found = at_best(&variant, &entry.course);
-        let name = &entry.course.name;
-        println!(
-            "{name} {:.4} s, search {:+.3} ms, {} labels, {} changes",
-            best.time,
-            1e3 * (found - best.time),
-            best.labels,
-            best.changes.len()
-        );
-        assert!(
-            (found - best.time).abs() < ACCEPTED,
-            "{name} {} {found}",
-            best.time
-        );
+    let car = demo_car("rowan-coupe");
+    for name in VENUES {
+        let course = demo_venue(name);
+        for curve in manifolds() {
+            agrees(&variant(&car, &curve, &course), &course, name);
+        }
+    }
+}
+
+#[test]
+fn reference_sample_at_best() {
+    for seed in 0..8 {
+        let case = case(seed);
+        let name = format!("{seed} {}", case.about);
+        agrees(&case.variant(), &case.course, &name);
     }
 }

@@ -6,4 +6,5 @@ pub mod oracle;
 pub mod random;
 pub mod roads;
 pub mod runs;
+pub mod sample;
 pub mod units;

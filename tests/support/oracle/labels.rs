@@ -3,8 +3,12 @@
 use super::forces::{Forces, Pull, Spot};
 use super::road::{Road, Step, rk4};
 
-/// m²/s² and seconds that count as nothing.
-const SAME: f64 = 1e-9;
+/// Seconds of a shift that count as nothing.
+const SAME: f64 = 1e-6;
+/// m²/s² that count as nothing: a microsecond a metre at walking pace.
+const SAME_Z: f64 = 1e-4;
+/// Most labels at one place; more of them are tyre-limited and as good as equal.
+const MOST: usize = 1500;
 
 /// A state of the car and how it came there.
 #[derive(Debug, Clone, Copy)]
@@ -161,6 +165,7 @@ impl Sweep<'_> {
                 now.append(&mut next);
             }
             prune(&mut now);
+            now.truncate(MOST);
             self.most = self.most.max(now.len());
         }
         now
@@ -416,7 +421,7 @@ fn prune(labels: &mut Vec<Label>) {
                 return label.braking && k.braking && k.hidden >= label.hidden - SAME;
             }
             let same = (k.gear, k.from, k.launching) == (label.gear, label.from, label.launching);
-            same && k.z >= label.z - SAME && k.left <= label.left + SAME
+            same && k.z >= label.z - SAME_Z && k.left <= label.left + SAME
         });
         if !needless {
             kept.push(label);

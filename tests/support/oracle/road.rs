@@ -5,7 +5,7 @@ use pullrank::venue::{Course, Extent, Finish, Start};
 use super::forces::{FREE, Forces, Spot};
 
 /// Metres between the places where the driver may change up.
-const DECIDE: f64 = 1.0;
+const DECIDE: f64 = 0.75;
 
 /// One step of the road.
 #[derive(Debug, Clone, Copy)]
