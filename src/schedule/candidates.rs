@@ -1,13 +1,19 @@
 //! Where the driver may change up.
 
 use crate::lap::machine::MAX_GEARS;
-use crate::lap::{Cells, Machine};
+use crate::lap::{Cells, Machine, Phase, Record};
 
 /// Shares of the way, in z, from the crossing of accelerations to the limiter at which an upshift is
 /// tried. With a shift time the best shift lies later than the crossing.
 const SHARES: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 /// Change of curvature, 1/m, from one cell to the next that makes an edge of a corner.
 const EDGE: f64 = 1.0 / 500.0;
+/// Change of the gravity along the road, m/s², that makes a crest or a foot: 1 % of slope.
+const BRINK: f64 = 0.1;
+/// Tries over the length of an upshift.
+const TRIES: f64 = 5.0;
+/// Lengths of an upshift ahead of a corner's end over which one is tried.
+const TO_MAKE_GOOD: f64 = 2.5;
 /// Share of the crossing's z from which an upshift is tried at the edges of corners.
 const EARLY: f64 = 0.6;
 
@@ -70,7 +76,74 @@ impl Candidates {
     }
 }
 
-/// Whether a corner begins, ends or changes where cell `i` begins, coming from cell `before`.
-pub(super) fn is_edge(cells: &Cells, before: usize, i: usize) -> bool {
-    (cells.cells[i].curvature - cells.cells[before].curvature).abs() > EDGE
+/// Where along the road upshifts are tried whatever the speed, cell by cell.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct Places {
+    edge: Vec<bool>,
+    apart: Vec<f64>,
+}
+
+impl Places {
+    /// Edges of corners and slopes; and, on the lap on `tape`, the road ahead of two kinds of place:
+    /// where braking begins, since what it hides of an upshift costs nothing, and where a corner
+    /// that held the car back lets it go, since what a shift loses before is soon made good.
+    pub(super) fn new(machine: &Machine, cells: &Cells, tape: &[Record]) -> Self {
+        let count = cells.len();
+        let edge = (0..count).map(|i| is_edge(cells, (i + count - 1) % count, i));
+        let mut places = Self {
+            edge: edge.collect(),
+            apart: vec![f64::INFINITY; count],
+        };
+        let mut done = 0.0;
+        for pair in tape.windows(2) {
+            let (before, record) = (&pair[0], &pair[1]);
+            done += before.length;
+            if before.cell != record.cell {
+                done = 0.0;
+            }
+            let held = before.phase == Phase::Line && !before.braking;
+            let shifts = match (record.braking, held) {
+                (true, _) if !before.braking => 1.0,
+                (false, true) if record.phase != Phase::Line => TO_MAKE_GOOD,
+                _ => continue,
+            };
+            let shift = machine.gears[usize::from(record.gear)].shift_time * record.z0.sqrt();
+            places.approach(
+                cells,
+                record.cell as usize,
+                done,
+                shifts * shift,
+                shift / TRIES,
+            );
+        }
+        places
+    }
+
+    /// Marks `reach` m of the road before a place `done` m into a cell.
+    fn approach(&mut self, cells: &Cells, mut cell: usize, done: f64, reach: f64, apart: f64) {
+        let mut marked = done;
+        loop {
+            self.apart[cell] = self.apart[cell].min(apart);
+            if marked >= reach || (cell == 0 && !cells.closed) {
+                return;
+            }
+            cell = (cell + cells.len() - 1) % cells.len();
+            marked += cells.cells[cell].length;
+        }
+    }
+
+    /// Whether an upshift is tried at the start of a cell.
+    pub(super) fn tries_at(&self, cell: usize) -> bool {
+        self.edge[cell] || self.apart[cell] < f64::INFINITY
+    }
+
+    /// Metres that tries should be apart in a cell; infinite where none is needed.
+    pub(super) fn apart(&self, cell: usize) -> f64 {
+        self.apart[cell]
+    }
+}
+
+fn is_edge(cells: &Cells, before: usize, i: usize) -> bool {
+    let (a, b) = (&cells.cells[before], &cells.cells[i]);
+    (b.curvature - a.curvature).abs() > EDGE || (b.g_sin - a.g_sin).abs() > BRINK
 }

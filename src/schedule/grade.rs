@@ -3,8 +3,10 @@
 //!
 //! A step is second order, so halving every cell takes away three quarters of its error and the
 //! error itself is 4/3 of the change. Lengths are proportional to the distance over which z changes
-//! by its own size, z/(2|a|), read off a lap on fine cells.
+//! by its own size, z/(2|a|), read off a lap on fine cells; where the search tries an upshift at the
+//! start of every cell they are no longer than the tries should be apart.
 
+use super::candidates::Places;
 use super::{Choice, search};
 use crate::lap::{Cells, Lap, LapError, Limits, Machine, PlainRule, Tape, lap};
 
@@ -32,17 +34,15 @@ pub struct Graded {
 /// # Errors
 /// As [`search`].
 pub fn graded(machines: &[&Machine], fine: &Cells, tolerance: f64) -> Result<Graded, LapError> {
-    let mut wanted = vec![LONGEST; fine.len()];
+    let mut wanted = vec![Wanted::ANY; fine.len()];
     for machine in machines {
-        for (wanted, scale) in wanted.iter_mut().zip(scales(machine, fine)?) {
-            *wanted = wanted.min(scale);
-        }
+        lessen(&mut wanted, machine, fine)?;
     }
     let mut last: Option<Graded> = None;
     for share in SHARES {
         let lengths: Vec<f64> = wanted
             .iter()
-            .map(|w| (share * w).clamp(SHORTEST, LONGEST))
+            .map(|w| (share * w.scale).min(w.apart).clamp(SHORTEST, LONGEST))
             .collect();
         let cells = fine.regraded(&lengths);
         let error = error(machines, &cells)?;
@@ -77,17 +77,36 @@ fn time(machine: &Machine, cells: &Cells) -> Result<f64, LapError> {
     Ok(search(machine, cells, &limits, Choice::AtBest)?.lap.time)
 }
 
-/// The distance over which z changes by its own size, m, cell by cell.
-fn scales(machine: &Machine, fine: &Cells) -> Result<Vec<f64>, LapError> {
+/// What one cell of the fine lap asks for, m.
+#[derive(Debug, Clone, Copy)]
+struct Wanted {
+    /// The distance over which z changes by its own size.
+    scale: f64,
+    /// Distance between upshifts tried.
+    apart: f64,
+}
+
+impl Wanted {
+    const ANY: Self = Self {
+        scale: LONGEST,
+        apart: LONGEST,
+    };
+}
+
+/// Takes what a machine asks for into what is wanted, cell by cell.
+fn lessen(wanted: &mut [Wanted], machine: &Machine, fine: &Cells) -> Result<(), LapError> {
     let limits = Limits::new(machine, fine)?;
     let mut tape = Tape::default();
     let _: Lap = lap(machine, fine, &limits, &mut PlainRule, &mut tape)?;
-    let mut scales = vec![f64::INFINITY; fine.len()];
     for record in &tape.records {
         let slope = (record.z1 - record.z0).abs() / record.length;
         let scale = 0.5 * (record.z0 + record.z1) / slope;
-        let cell = &mut scales[record.cell as usize];
+        let cell = &mut wanted[record.cell as usize].scale;
         *cell = cell.min(scale);
     }
-    Ok(scales)
+    let places = Places::new(machine, fine, &tape.records);
+    for (i, cell) in wanted.iter_mut().enumerate() {
+        cell.apart = cell.apart.min(places.apart(i));
+    }
+    Ok(())
 }

@@ -1,12 +1,12 @@
 //! The sweep that finds the schedule.
 
-use super::candidates::{Candidates, Choice, is_edge};
+use super::candidates::{Candidates, Choice, Places};
 use super::labels::{Book, Label, NOTHING, prune};
 use super::plan::{Change, ChangeKind, FollowSchedule, Schedule};
 use crate::lap::advance::{advance, lower_gear_pulls_more, must_brake, next_gear_pulls};
 use crate::lap::drive::Ride;
 use crate::lap::machine::MAX_GEARS;
-use crate::lap::{Cells, Lap, LapError, Limits, Machine, NoTape, PlainRule, State, lap};
+use crate::lap::{Cells, Lap, LapError, Limits, Machine, NoTape, PlainRule, State, Tape, lap};
 use crate::venue::Start;
 
 /// Gears above the rule of thumb's in which leaving a corner is tried.
@@ -39,7 +39,8 @@ pub fn search(
     limits: &Limits,
     choice: Choice,
 ) -> Result<Found, LapError> {
-    let plain = lap(machine, cells, limits, &mut PlainRule, &mut NoTape);
+    let mut tape = Tape::default();
+    let plain = lap(machine, cells, limits, &mut PlainRule, &mut tape);
     let mut first_cell = 0;
     if cells.start == Start::Flying {
         let plain = plain.as_ref().map_err(Clone::clone)?;
@@ -64,7 +65,8 @@ pub fn search(
         limits,
         first_cell,
     };
-    let mut sweep = Sweep::new(&ride, choice);
+    let places = Places::new(machine, cells, &tape.records);
+    let mut sweep = Sweep::new(&ride, choice, places);
     let (start_gear, changes) = if cells.closed {
         sweep.closed(plain?.z_start)?
     } else {
@@ -87,6 +89,7 @@ pub fn search(
 struct Sweep<'a> {
     ride: &'a Ride<'a>,
     candidates: Candidates,
+    places: Places,
     /// Shift time from first gear up to each.
     level: [f64; MAX_GEARS],
     book: Book,
@@ -99,7 +102,7 @@ struct Sweep<'a> {
 }
 
 impl<'a> Sweep<'a> {
-    fn new(ride: &'a Ride<'a>, choice: Choice) -> Self {
+    fn new(ride: &'a Ride<'a>, choice: Choice, places: Places) -> Self {
         let mut level = [0.0; MAX_GEARS];
         for k in 1..ride.machine.gears.len() {
             level[k] = level[k - 1] + ride.machine.gears[k - 1].shift_time;
@@ -107,6 +110,7 @@ impl<'a> Sweep<'a> {
         Self {
             ride,
             candidates: Candidates::new(ride.machine, choice),
+            places,
             level,
             book: Book::default(),
             now: Vec::new(),
@@ -344,7 +348,7 @@ impl<'a> Sweep<'a> {
         } else if at_start
             && done > 0
             && state.z >= self.candidates.early(gear)
-            && is_edge(self.ride.cells, self.ride.cell(done - 1), i)
+            && self.places.tries_at(i)
             && next_gear_pulls(machine, cell, &state)
         {
             self.split(label, done, gear + 1, ChangeKind::UpHere);

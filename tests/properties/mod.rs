@@ -9,6 +9,8 @@ mod logs;
 mod orders;
 mod recordings;
 mod scaling;
+mod schedule_odd;
+mod schedule_scan;
 
 #[path = "../../examples/support/recorder.rs"]
 mod recorder;

@@ -11,6 +11,7 @@ mod motion;
 mod mtcars;
 mod ode;
 mod road_load;
+mod schedule_oracle;
 mod shift_points;
 mod statistics;
 mod time_optimal;

@@ -2,7 +2,9 @@
 
 pub mod cars;
 pub mod demo;
+pub mod oracle;
 pub mod random;
 pub mod roads;
 pub mod runs;
+pub mod sample;
 pub mod units;

@@ -1,0 +1,134 @@
+//! Odd cars and roads: a sensible time or a clear error, and soon.
+
+use std::time::{Duration, Instant};
+
+use pullrank::car::{Car, FirstGear, Habits};
+use pullrank::dyno::Curve;
+use pullrank::lap::{Cells, LapError, Limits};
+use pullrank::schedule::{Choice, FollowSchedule, Found, search};
+use pullrank::venue::{Course, Finish, Section, Start};
+
+use crate::support::cars::{WHOLE, gearbox, point_mass};
+use crate::support::roads::{bend, road, straight};
+use crate::support::runs::Driver;
+
+/// Ratios from 3 to 1.
+fn hatch(gears: usize, shift_time: f64) -> Car {
+    let mut car = point_mass(900.0, 0.9);
+    let ratios: Vec<f64> = (0..gears)
+        .map(|k| 3.0 * 3f64.powf(-(k as f64) / (gears.max(2) - 1) as f64))
+        .collect();
+    car.gearbox = gearbox(&ratios, shift_time);
+    car.final_drive.ratio = 4.0;
+    car.rev_limit_rpm = 7000.0;
+    car.default_launch_rpm = 4000.0;
+    car.drag_area = 0.6;
+    car.rolling.f0 = Some(0.015);
+    car
+}
+
+fn lane() -> Course {
+    let sections = vec![
+        straight(150.0),
+        bend(20.0, 12.0),
+        straight(250.0),
+        bend(40.0, 60.0),
+        straight(100.0),
+    ];
+    road(Start::Standing, Finish::Flying, sections)
+}
+
+/// At best, in less than a second; as driven never faster.
+fn quick(car: &Car, habits: Habits, course: &Course) -> Result<Found, LapError> {
+    let engine = Curve::new(vec![1000.0, 4500.0, 7000.0], vec![110.0, 150.0, 120.0]).unwrap();
+    let driver = Driver {
+        habits,
+        ..Driver::of(car, &engine)
+    };
+    let variant = driver.variant();
+    let begun = Instant::now();
+    let machine = variant.compile(course)?;
+    let cells = Cells::new(course, variant.nominal(course)?, 1.0)?;
+    let limits = Limits::new(&machine, &cells)?;
+    let best = search(&machine, &cells, &limits, Choice::AtBest)?;
+    assert!(
+        begun.elapsed() < Duration::from_secs(1),
+        "{:?}",
+        begun.elapsed()
+    );
+    let driven = search(&machine, &cells, &limits, Choice::AsDriven)?;
+    assert!(best.lap.time <= driven.lap.time + 1e-9);
+    assert!(best.lap.time.is_finite() && best.lap.time > 0.0);
+    let _ = FollowSchedule::new(&best.schedule, cells.len());
+    Ok(best)
+}
+
+#[test]
+fn reject_launch_above_the_limit() {
+    let mut car = hatch(4, 0.3);
+    car.default_launch_rpm = 7500.0;
+    let error = quick(&car, WHOLE, &lane()).unwrap_err();
+    assert!(matches!(error, LapError::Launch { .. }), "{error}");
+}
+
+#[test]
+fn property_a_road_too_tight_for_second_is_driven_in_first() {
+    let corners = vec![bend(300.0, 1.5)];
+    let tight = road(Start::Standing, Finish::Flying, corners);
+    let found = quick(&hatch(4, 0.3), WHOLE, &tight).unwrap();
+    assert!(found.schedule.changes.is_empty(), "{:?}", found.schedule);
+}
+
+#[test]
+fn property_one_gear_and_ten() {
+    let one = quick(&hatch(1, 0.3), WHOLE, &lane()).unwrap();
+    let up = one.schedule.changes.iter().filter(|c| c.gear > 0).count();
+    assert_eq!(up, 0);
+    let ten = quick(&hatch(10, 0.05), WHOLE, &lane()).unwrap();
+    assert!(ten.lap.time < one.lap.time);
+    let eleven = quick(&hatch(11, 0.05), WHOLE, &lane()).unwrap_err();
+    assert_eq!(eleven, LapError::TooManyGears(11));
+}
+
+/// With longer changes a lap is never faster, and each change costs at most its own length.
+#[test]
+fn property_changes_of_no_time_and_of_three_seconds() {
+    let times: Vec<f64> = [0.0, 0.1, 0.3, 1.0, 3.0]
+        .iter()
+        .map(|&t| quick(&hatch(5, t), WHOLE, &lane()).unwrap().lap.time)
+        .collect();
+    for pair in times.windows(2) {
+        assert!(pair[1] >= pair[0] - 1e-4, "{times:?}");
+    }
+}
+
+#[test]
+fn property_grip_too_low_for_second() {
+    let mut car = hatch(4, 0.3);
+    car.gearbox.first_gear = FirstGear::StartOnly;
+    for (grip, road) in [(0.05, 0.0), (0.03, 0.02), (0.02, 0.0)] {
+        car.trims[0].grip.insert("tarmac".into(), grip);
+        let mut course = lane();
+        course.sections.iter_mut().for_each(|s| s.slope = road);
+        match quick(&car, WHOLE, &course) {
+            Ok(_) | Err(LapError::Stalled { .. } | LapError::NoBrakes { .. }) => {}
+            Err(error) => panic!("{error}"),
+        }
+    }
+}
+
+#[test]
+fn property_five_hundred_dips_of_braking() {
+    let dips: Vec<Section> = (0..500)
+        .flat_map(|i| {
+            let cap = 20.0 - 0.4 * f64::from(i % 3);
+            let dip = Section {
+                cap: Some(cap),
+                ..straight(0.5)
+            };
+            [straight(4.0 + f64::from(i % 5)), dip]
+        })
+        .collect();
+    let course = road(Start::Standing, Finish::Flying, dips);
+    quick(&hatch(5, 0.3), WHOLE, &course).unwrap();
+}

@@ -1,0 +1,56 @@
+//! The search against label setting, on the demo venues and on a seeded sample of roads. All 200 of
+//! the sample are in `examples/schedule_study.rs`, its table in `tests/reference/schedule`.
+
+use pullrank::lap::{Cells, Limits, Variant};
+use pullrank::schedule::{Choice, search};
+use pullrank::venue::Course;
+
+use crate::support::demo::{VENUES, demo_car, demo_venue, manifolds, variant};
+use crate::support::oracle::optimum;
+use crate::support::sample::case;
+
+/// Length of steps and cells, m.
+const STEP: f64 = 0.25;
+/// Seconds that the search may be off.
+const ACCEPTED: f64 = 1e-3;
+
+/// The time at best agrees.
+fn agrees(variant: &Variant, course: &Course, name: &str) {
+    let Some(best) = optimum(variant, course, STEP) else {
+        println!("{name}: no lap that begins where braking ends");
+        return;
+    };
+    let machine = variant.compile(course).unwrap();
+    let cells = Cells::new(course, variant.nominal(course).unwrap(), STEP).unwrap();
+    let limits = Limits::new(&machine, &cells).unwrap();
+    let found = search(&machine, &cells, &limits, Choice::AtBest).unwrap();
+    let off = found.lap.time - best.time;
+    println!(
+        "{name}: {:.4} s, search {:+.3} ms, {} labels, {} changes",
+        best.time,
+        1e3 * off,
+        best.labels,
+        best.changes.len()
+    );
+    assert!(off.abs() < ACCEPTED, "{name}: {off:+.5} s");
+}
+
+#[test]
+fn reference_demo_venues_at_best() {
+    let car = demo_car("rowan-coupe");
+    for name in VENUES {
+        let course = demo_venue(name);
+        for curve in manifolds() {
+            agrees(&variant(&car, &curve, &course), &course, name);
+        }
+    }
+}
+
+#[test]
+fn reference_sample_at_best() {
+    for seed in 0..8 {
+        let case = case(seed);
+        let name = format!("{seed} {}", case.about);
+        agrees(&case.variant(), &case.course, &name);
+    }
+}
