@@ -1,12 +1,13 @@
 //! `pullrank rank STUDY`.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs};
 use crate::files::finding::{Finding, Findings, Position, Severity};
 use crate::files::study as study_file;
+use crate::lap::LapError;
 use crate::report::rank::{self as report, Answer};
-use crate::study::{self, Engines, Study, assumed, gains, times};
+use crate::study::{self, Engines, Outcome, SpecRun, Study, assumed, gains, times};
 
 /// Rank the engine specs at each venue: by how much, as geared and at best gearing, and why
 #[derive(Debug, clap::Args)]
@@ -43,7 +44,14 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
         .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
     let outcome = study::run(&study, &engines);
-    all_failed(&study, &outcome, &arguments.study)?;
+    let faults = failed(&study, &outcome, &arguments.study);
+    if outcome
+        .venues
+        .iter()
+        .all(|venue| venue.order(SpecRun::time).is_empty())
+    {
+        return Err(Failure::Input(faults));
+    }
     let plan = arguments.drawn.plan(&study, &engines, &outcome)?;
     let progress = console.progress(plan.draws);
     let times = times::drive(&study, &engines, &outcome, &plan, || progress.step());
@@ -73,7 +81,11 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
             .collect::<Vec<String>>()
             .join("\n"),
         (Format::Text, None) => report::overview(&answer, console.out),
-    })
+    })?;
+    if faults.is_empty() {
+        return Ok(());
+    }
+    Err(Failure::Input(faults))
 }
 
 /// The keys that were assumed, each once.
@@ -87,29 +99,33 @@ fn keys(found: &Findings) -> Vec<&str> {
     keys
 }
 
-/// A study in which nothing can be driven has no answer: its reasons are faults.
-fn all_failed(
-    study: &Study,
-    outcome: &study::Outcome,
-    path: &std::path::Path,
-) -> Result<(), Failure> {
+/// A fault for each venue that cannot be driven, with the reason of the first spec that fails.
+fn failed(study: &Study, outcome: &Outcome, path: &Path) -> Findings {
     let mut faults = Findings::new();
     for (entry, venue) in study.entries.iter().zip(&outcome.venues) {
-        match venue
-            .specs
-            .iter()
-            .find_map(|run| run.as_geared.as_ref().err())
-        {
-            Some(error) if venue.specs.iter().all(|run| run.as_geared.is_err()) => {
-                let text = format!("{}: {error}", entry.course.name);
-                faults.push(Finding::error(text).at(Position::file(path)));
-            }
-            _ => return Ok(()),
-        }
+        let failed = venue.specs.iter().enumerate();
+        let failed = failed.filter_map(|(i, run)| Some((i, run.as_geared.as_ref().err()?)));
+        let failed: Vec<(usize, &LapError)> = failed.collect();
+        let Some((spec, error)) = failed.first() else {
+            continue;
+        };
+        let who = match failed.len() == venue.specs.len() {
+            true => String::new(),
+            false => format!(" with {}", study.test_day.specs[study.compared[*spec]].name),
+        };
+        let fault = Finding::error(format!("{}{who}: {error}", entry.course.name));
+        faults.push(fault.at(Position::file(path)).remedy(remedy(error)));
     }
-    if faults.is_empty() {
-        Ok(())
-    } else {
-        Err(Failure::Input(faults))
+    faults
+}
+
+fn remedy(error: &LapError) -> &'static str {
+    match error {
+        LapError::Stalled { .. } | LapError::NoBrakes { .. } => {
+            "check the slope and the surface there, and the car's grip on it"
+        }
+        LapError::EntryTooFast { .. } => "lower `start` in the track file",
+        LapError::Launch { .. } => "set `launch` in the car file",
+        _ => "check the track and the car",
     }
 }

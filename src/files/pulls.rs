@@ -21,7 +21,7 @@ use crate::dyno::{Conditioned, Handling, Rows, Smoothing, condition};
 use crate::units::{self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit};
 
 /// Fewest points of a pull.
-const FEWEST_POINTS: usize = 5;
+pub const FEWEST_POINTS: usize = 5;
 /// Rows named one by one in a finding.
 const NAMED: usize = 5;
 

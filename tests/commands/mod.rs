@@ -1,9 +1,11 @@
 //! The binary as a user runs it.
 
 mod car;
+mod faults;
 mod frame;
 mod pulls;
 mod rank;
+mod world;
 
 use assert_cmd::Command;
 

@@ -9,8 +9,8 @@ use super::standard;
 use super::weather;
 use crate::air::Air;
 use crate::dyno::{Pull, Rows, Smoothing, Standard, condition};
-use crate::files::finding::{Findings, quoted};
-use crate::files::pulls::{self, FilePull};
+use crate::files::finding::{Finding, Findings, Severity, quoted};
+use crate::files::pulls::{self, FEWEST_POINTS, FilePull};
 use crate::files::yaml::{Item, Map};
 use crate::units::{POWER, RPM_PER_RAD_PER_S, TORQUE};
 
@@ -115,7 +115,10 @@ fn from_files<'a>(
         let mut findings = Findings::new();
         let read = pulls::read(&path, &scope.settings, &mut findings);
         for finding in findings {
-            item.push(finding);
+            item.push(match path.exists() {
+                true => finding,
+                false => at_name(&file, &written, finding),
+            });
         }
         found.extend(read.unwrap_or_default());
     }
@@ -132,6 +135,15 @@ fn from_files<'a>(
     };
     let finished = found.into_iter().map(|pull| finish(item, pull, said, air));
     finished.collect()
+}
+
+/// A file that is not there is a fault of the line that names it.
+fn at_name(file: &Item, written: &str, missing: Finding) -> Finding {
+    let text = format!("{written}: {}", missing.text);
+    Finding {
+        remedy: missing.remedy,
+        ..file.finding(Severity::Error, text)
+    }
 }
 
 /// The files that a pattern names, in the order people count: `long-2` before `long-10`.
@@ -220,9 +232,9 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context) -> Option<FoundPull<'a>> {
         .map(|v| v.quantity_or_bare(dimension, bare, 1e-3..=1e7))
         .collect();
     let (rpm, mut torque) = (rpm?, values?);
-    if rpm.len() != torque.len() || rpm.len() < 2 {
+    if rpm.len() != torque.len() {
         let text = format!("{} engine speeds and {} values", rpm.len(), torque.len());
-        measured.error(text, "write one value for each engine speed, two at least");
+        measured.error(text, "write one value for each engine speed");
         return None;
     }
     if is_power {
@@ -240,8 +252,10 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context) -> Option<FoundPull<'a>> {
         ..Rows::default()
     };
     let made = condition(&rows, Smoothing::Off);
-    if made.rpm.len() < 2 {
-        item.error("one engine speed is no curve", "write two at least");
+    if made.rpm.len() < FEWEST_POINTS {
+        let text = format!("{} engine speeds are too few for a curve", made.rpm.len());
+        let remedy = format!("write {FEWEST_POINTS} at least, over the whole range");
+        item.error(text, remedy);
         return None;
     }
     let said = Said {

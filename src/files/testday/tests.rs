@@ -357,7 +357,7 @@ specs:
     let said = said(yaml);
     for fault in [
         "testday.yaml:1:13: error: correct_to: `DIN 70200` is not known here",
-        "nowhere.csv: error: there is no such file",
+        "error: nowhere.csv: there is no such file",
         "2 engine speeds and 1 values",
         "two specs are called `A`",
         "one of fittings, pulls, points is missing",
@@ -371,8 +371,8 @@ specs:
 fn specs_without_a_common_range_are_refused() {
     let yaml = "corrected: DIN 70020
 specs:
-  - {name: A, points: {rpm: [2000, 2500, 3000], torque: [100, 110, 120]}}
-  - {name: B, points: {rpm: [4000, 4500, 5000], torque: [100, 110, 120]}}
+  - {name: A, points: {rpm: [2000, 2250, 2500, 2750, 3000], torque: [100, 105, 110, 115, 120]}}
+  - {name: B, points: {rpm: [4000, 4250, 4500, 4750, 5000], torque: [100, 105, 110, 115, 120]}}
 ";
     assert!(
         said(yaml).contains("A (2000 to 3000 rpm) and B (4000 to 5000 rpm) share no engine speeds")

@@ -117,6 +117,11 @@ impl<'a> Item<'a> {
         self.document.source.finding(severity, self.node.mark, text)
     }
 
+    /// Whether anything that stops the work was found in this file so far.
+    pub fn has_errors(&self) -> bool {
+        self.document.found.borrow().has_errors()
+    }
+
     /// Records a finding.
     pub fn push(&self, finding: Finding) {
         let mut found = self.document.found.borrow_mut();
