@@ -3,7 +3,7 @@
 //! Each range is what was assumed ± two standard deviations (common practice, no source; a default
 //! that is the middle of a range reaches to its ends).
 
-use super::Study;
+use super::{Entry, Study};
 use crate::car::driveline::{TYPICAL_PER_RATIO_SQUARED, TYPICAL_WHEELS};
 use crate::car::{Car, Differential, FirstGear, Gearbox, Habits, Rotating};
 use crate::lap::compile::usual_rolling;
@@ -28,18 +28,22 @@ impl Side {
 }
 
 /// Puts the input called `key` at one end of its plausible range; `false` where the key has no range
-/// there or no lap depends on it. A key may end in a kind of event, `brake_share.stage`.
+/// there or no lap depends on it. A key may end in the kind of event or the venue it holds for,
+/// `brake_share.stage`, `line_allowance.Mill Lane`.
 pub fn vary(study: &mut Study, key: &str, side: Side) -> bool {
-    let (base, kind) = match key.split_once('.') {
-        Some((base, kind)) => (base, Some(kind)),
+    let (base, part) = match key.split_once('.') {
+        Some((base, part)) => (base, Some(part)),
         None => (key, None),
     };
-    habits(study, base, kind, side) || road(study, base, side) || car(&mut study.car, base, side)
+    habits(study, base, part, side)
+        || road(study, base, part, side)
+        || car(&mut study.car, base, side)
 }
 
 /// A key whose other values make another road of the venue.
 pub fn changes_road(key: &str) -> bool {
-    matches!(key, "grades" | "corner speeds" | "line_allowance")
+    let base = key.split('.').next().unwrap_or_default();
+    matches!(base, "grades" | "corner speeds" | "line_allowance")
 }
 
 fn habits(study: &mut Study, key: &str, kind: Option<&str>, side: Side) -> bool {
@@ -70,7 +74,7 @@ fn kind_word(kind: EventKind) -> &'static str {
     }
 }
 
-fn road(study: &mut Study, key: &str, side: Side) -> bool {
+fn road(study: &mut Study, key: &str, venue: Option<&str>, side: Side) -> bool {
     let sign = side.sign();
     let mut found = false;
     if key == "rolling" {
@@ -88,9 +92,11 @@ fn road(study: &mut Study, key: &str, side: Side) -> bool {
         }
         return true;
     }
+    let here = |entry: &&mut Entry| venue.is_none_or(|venue| venue == entry.course.name);
     for section in study
         .entries
         .iter_mut()
+        .filter(here)
         .flat_map(|e| &mut e.course.sections)
     {
         match (key, &mut section.bend) {
@@ -263,6 +269,17 @@ mod tests {
         assert_eq!(other, nominal);
         assert!(vary(&mut other, "brake_share.stage", Side::Low));
         approx::assert_relative_eq!(other.entries[0].habits.brake_share, 0.80);
+    }
+
+    #[test]
+    fn a_road_varies_at_the_venue_it_was_assumed_for() {
+        let nominal = study(vec![entry("tarmac")]);
+        let mut other = nominal.clone();
+        assert!(!vary(&mut other, "line_allowance.elsewhere", Side::High));
+        assert_eq!(other, nominal);
+        assert!(vary(&mut other, "line_allowance.lanes", Side::High));
+        assert_ne!(other, nominal);
+        assert!(changes_road("line_allowance.lanes"));
     }
 
     #[test]

@@ -111,13 +111,28 @@ fn courses(plan: &Plan, findings: &mut Findings) -> HashMap<PathBuf, Option<Cour
     let mut courses = HashMap::new();
     for Wanted { track: named, .. } in &plan.wanted {
         if !courses.contains_key(&named.path) {
-            let course = read_named(named, findings, |path, findings| {
-                track::read_with(path, grades, findings)
+            let mut found = Findings::new();
+            let course = read_named(named, &mut found, |path, found| {
+                track::read_with(path, grades, found)
+            });
+            findings.append(match &course {
+                Some(course) => of_venue(found, &course.name),
+                None => found,
             });
             courses.insert(named.path.clone(), course);
         }
     }
     courses
+}
+
+/// What a track assumes holds for its venue alone: its keys end in the venue's name.
+fn of_venue(found: Findings, venue: &str) -> Findings {
+    let mut renamed = Findings::new();
+    for mut finding in found {
+        finding.key = finding.key.map(|key| format!("{key}.{venue}"));
+        renamed.push(finding);
+    }
+    renamed
 }
 
 /// Reads a file; one that is not there, or is none, is a fault of the line that names it.

@@ -274,6 +274,12 @@ fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
     }
 }
 
+/// Whether the file chooses a lap itself.
+fn says_lap(item: &Item) -> bool {
+    let names_it = |entries: Vec<Item>| entries.iter().any(|entry| entry.name() == "lap");
+    item.is_mapping() && item.entries().is_some_and(names_it)
+}
+
 /// What was mended; `place` gives the file and the place of a fix.
 pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Source, Mark)) {
     let warn = |text: String, remedy: &str| item.warning(text, remedy);
@@ -301,6 +307,7 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
             format!("the loop is open by {gap:.0} m and was closed with a straight"),
             "record or draw the whole of a lap",
         ),
+        Note::Laps { .. } if says_lap(item) => {}
         Note::Laps { found, taken } => warn(
             format!("the path holds {found} laps; lap {taken} is taken"),
             "choose another as in `{file: …, lap: 2}`",

@@ -8,15 +8,13 @@ use super::words::{counts, gearing, list, what_it_moves};
 use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
 use crate::files::finding::Severity;
-use crate::report::format::{clock, decimal, decimals, rpm, signed, wrap};
+use crate::report::format::{WIDTH, clock, decimal, decimals, rpm, signed, wrap};
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
 use crate::study::assumed::Moved;
-use crate::study::{SpecRun, Verdict, Word, useful};
+use crate::study::{SpecRun, Verdict, Word};
 use crate::venue::EventKind;
 
-/// Assumptions that are written out.
-const SHOWN: usize = 2;
 /// Longest part of a spec's name on one line of a column's title.
 const TITLE: usize = 12;
 
@@ -274,44 +272,35 @@ fn assumptions(answer: &Answer) -> String {
     if all == 0 {
         return String::new();
     }
-    let told: Vec<String> = answer
+    let mut text = format!("Assumed: {all} inputs");
+    let told = answer
         .moves
         .iter()
-        .filter(|moved| {
-            let entry = &answer.study.entries[moved.entry];
-            let length = answer.outcome.venues[moved.entry].length;
-            moved.by.abs() >= useful(entry.course.kind, length)
-        })
-        .filter_map(|moved| assumption(answer, moved))
-        .take(SHOWN)
-        .collect();
-    let text = if told.is_empty() {
-        format!(
-            "Assumed: {all} inputs; none moves a gap by what can be used. --venue NAME lists them."
-        )
-    } else {
-        format!("Assumed: {all} inputs, first {}.", told.join("; "))
-    };
+        .filter_map(|moved| assumption(answer, moved));
+    for (i, told) in told.enumerate() {
+        let join = if i == 0 { ", first " } else { ", then " };
+        let length = text.chars().count() + join.len() + told.chars().count() + 1;
+        if i > 0 && length > WIDTH {
+            break;
+        }
+        text.push_str(join);
+        text.push_str(&told);
+    }
+    text.push('.');
     wrap(&text, "  ")
 }
 
-/// What was assumed under a key, in the words of the files, and what it could move.
+/// The key of an assumption and what it could move; nothing where that rounds to nothing.
 fn assumption(answer: &Answer, moved: &Moved) -> Option<String> {
     let by = what_it_moves(answer, moved)?;
-    let mut texts: Vec<&str> = answer
-        .findings
-        .of(Severity::Assumed)
-        .filter(|f| f.key.as_deref() == Some(moved.key.as_str()))
-        .map(|f| f.text.as_str())
-        .collect();
-    texts.dedup();
+    let base = moved.key.split('.').next().unwrap_or_default();
     let turns = moved
         .turns
         .first()
         .map(|&entry| format!(", turns {} round", answer.study.entries[entry].course.name));
     Some(format!(
         "{} ({by}{})",
-        texts.join(", "),
+        base.replace('_', " "),
         turns.unwrap_or_default()
     ))
 }
