@@ -129,7 +129,7 @@ fn property_headline_and_bands_agree() {
 fn a_refit_is_told_as_what_it_is() {
     let once = told(&day(0.04, 0.04, 1));
     assert!(
-        once.contains("none was fitted twice: every interval rests on that"),
+        once.contains("No spec was pulled twice: every interval rests on what is usual"),
         "{once}"
     );
     let again = told(&day(0.04, 0.04, 2)).replace("\n  ", " ");
