@@ -12,6 +12,7 @@ mod inputs;
 mod progress;
 mod pulls;
 mod rank;
+mod venue;
 
 pub use console::Console;
 pub use draws::DrawArguments;
@@ -40,6 +41,7 @@ enum Command {
     Rank(rank::Arguments),
     Pulls(pulls::Arguments),
     Car(car::Arguments),
+    Venue(venue::Arguments),
     Completions(completions::Arguments),
 }
 
@@ -91,6 +93,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Rank(arguments) => rank::run(&arguments, &console),
         Command::Pulls(arguments) => pulls::run(&arguments, &console),
         Command::Car(arguments) => car::run(&arguments, &console),
+        Command::Venue(arguments) => venue::run(&arguments, &console),
         Command::Completions(arguments) => completions::run(&arguments, &console),
     };
     match done {

@@ -160,7 +160,7 @@ impl Log {
             let finding = self
                 .source
                 .finding(Severity::Warning, Mark::default(), text);
-            findings.push(finding.remedy("choose another with `lap: 1`"));
+            findings.push(finding.remedy("choose another by its number, as in `lap: 2`"));
         }
         self.cut(range);
         Some(())

@@ -1,4 +1,4 @@
-//! Tables, JSON, CSV; computes no physics.
+//! Tables, JSON, CSV, pictures; computes no physics.
 
 pub mod assumed;
 pub mod car;
@@ -10,4 +10,6 @@ pub mod json;
 pub mod paint;
 pub mod pulls;
 pub mod rank;
+pub mod svg;
 pub mod table;
+pub mod venue;

@@ -4,6 +4,8 @@
 //! no car: a measured apex speed stays a speed here and becomes curvature in [`crate::lap`].
 
 pub mod along;
+pub mod builtin;
+pub mod character;
 pub mod grades;
 pub mod log;
 mod names;
@@ -11,6 +13,7 @@ pub mod notes;
 pub mod path;
 pub mod pieces;
 pub mod plan;
+pub mod simplify;
 pub mod sketch;
 
 use crate::air::Air;
@@ -117,6 +120,9 @@ pub struct Section {
     pub cap: Option<f64>,
     /// Index into [`Course::places`]: the piece of the venue this section belongs to.
     pub place: usize,
+    /// Curvature of the road itself, 1/m, left positive, where a source shows it beside a measured
+    /// speed: for plans and radii, not for the lap.
+    pub seen_curvature: Option<f64>,
 }
 
 /// A stretch of the venue a person would point at: a straight or a corner.
@@ -227,6 +233,7 @@ impl Default for Section {
             surface: 0,
             cap: None,
             place: 0,
+            seen_curvature: None,
         }
     }
 }

@@ -355,6 +355,7 @@ fn lay_piece(piece: &Piece, place: usize, sections: &mut Vec<Section>) {
         surface: piece.surface,
         cap: cap.into_iter().chain(piece.cap).min_by(f64::total_cmp),
         place,
+        seen_curvature: None,
     };
     let Some(length) = piece.length() else {
         if let Form::Corner {

@@ -54,12 +54,27 @@ pub fn nominal_lateral(surface: &Surface) -> f64 {
 /// measured speed is taken to be driven at: a nominal one, for pictures and lengths where no car is
 /// at hand. Without a direction a measured corner is taken as straight on.
 pub fn curvature(section: &Section, lateral: f64) -> f64 {
+    if let Some(curvature) = section.seen_curvature {
+        return curvature;
+    }
     match section.bend {
         Bend::Straight => 0.0,
         Bend::Radius { curvature } => curvature,
         Bend::Measured {
             speed, direction, ..
         } => direction * lateral / (speed * speed),
+    }
+}
+
+/// Curvature of a section without its sign, 1/m, also where nobody said which way it goes.
+pub fn tightness(section: &Section, lateral: f64) -> f64 {
+    match section.bend {
+        Bend::Measured {
+            speed,
+            direction: 0.0,
+            ..
+        } if section.seen_curvature.is_none() => lateral / (speed * speed),
+        _ => curvature(section, lateral).abs(),
     }
 }
 
@@ -124,7 +139,7 @@ fn step(from: Spot, road: f64, curvature: f64, slope: f64, cos: f64) -> Spot {
 pub fn closure(sections: &[Section]) -> Option<Closure> {
     let known = sections
         .iter()
-        .all(|s| !matches!(s.bend, Bend::Measured { .. }));
+        .all(|s| s.seen_curvature.is_some() || !matches!(s.bend, Bend::Measured { .. }));
     known.then(|| {
         let spots = walk(sections, 1.0, f64::INFINITY);
         let end = spots[spots.len() - 1];

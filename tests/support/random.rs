@@ -166,7 +166,7 @@ prop_compose! {
             slope,
             surface,
             cap,
-            place: 0,
+            ..Section::default()
         }
     }
 }

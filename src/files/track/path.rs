@@ -303,7 +303,7 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
         ),
         Note::Laps { found, taken } => warn(
             format!("the path holds {found} laps; lap {taken} is taken"),
-            "choose another with `lap: 1`",
+            "choose another by its number, as in `lap: 2`",
         ),
     }
 }

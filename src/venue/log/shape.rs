@@ -205,6 +205,7 @@ pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex]) -> Layout {
             } else {
                 tight / curvature.abs().max(1e-9)
             };
+            section.seen_curvature = Some(curvature);
             section.bend = Bend::Measured {
                 speed: apex.speed * opens.sqrt().clamp(1.0, FASTER),
                 direction: curvature.signum(),

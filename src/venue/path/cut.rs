@@ -7,6 +7,8 @@ use super::{Fix, Place, Point};
 
 /// Half the width of the gate that laps are counted at, m: a wide road and a poor receiver.
 const GATE: f64 = 20.0;
+/// Places along the path where laps are counted.
+const GATES: usize = 24;
 /// Shortest lap, m.
 const SHORTEST_LAP: f64 = 150.0;
 /// A loop may be open by this much and is closed with a straight, m…
@@ -99,16 +101,32 @@ fn fastest(crossings: &[Crossing]) -> usize {
         .unwrap_or(0)
 }
 
-/// The crossings of the gate that most laps pass; the earliest such place of nine.
+/// The crossings of a gate on the straightest road, where joining costs least, among places that
+/// nearly all laps pass.
 fn best_gate(points: &[Point]) -> Vec<Crossing> {
-    let mut best = Vec::new();
-    for k in 0..9 {
-        let found = crossings(points, k * (points.len() - 1) / 9);
-        if found.len() > best.len() {
-            best = found;
-        }
-    }
-    best
+    let places = (0..GATES).map(|k| k * (points.len() - 1) / GATES);
+    let all: Vec<(usize, Vec<Crossing>)> = places.map(|at| (at, crossings(points, at))).collect();
+    let most = all.iter().map(|(_, found)| found.len()).max().unwrap_or(0);
+    // The way out and the way in make one crossing more at some places than at others.
+    let enough = most.saturating_sub(1).max(2).min(most);
+    all.into_iter()
+        .filter(|(_, found)| found.len() >= enough)
+        .min_by(|a, b| bend_at(points, a.0).total_cmp(&bend_at(points, b.0)))
+        .map_or_else(Vec::new, |(_, found)| found)
+}
+
+/// How far the path turns over some 100 m about a point, rad.
+fn bend_at(points: &[Point], at: usize) -> f64 {
+    let far = |p: &&Point| p.to(&points[at]) > 50.0;
+    let before = points[..at].iter().rev().find(far);
+    let after = points[at..].iter().find(far);
+    let (Some(a), Some(b)) = (before, after) else {
+        return f64::INFINITY;
+    };
+    let here = points[at];
+    let turn = (b.y - here.y).atan2(b.x - here.x) - (here.y - a.y).atan2(here.x - a.x);
+    let turn = turn.sin().atan2(turn.cos());
+    turn.abs()
 }
 
 /// Where the path crosses, forwards, the line across the road at a point of it.

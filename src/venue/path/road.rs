@@ -141,7 +141,14 @@ struct Raw {
 
 impl Raw {
     fn new(points: &[Point], closed: bool) -> Option<Self> {
-        let kept = apart(points);
+        let mut kept = apart(points);
+        // The last chord of a loop leads back to its first point.
+        while closed
+            && kept.len() > 3
+            && points[kept[kept.len() - 1]].to(&points[kept[0]]) < NEAREST
+        {
+            kept.pop();
+        }
         let mut ends: Vec<(usize, usize)> = kept.windows(2).map(|w| (w[0], w[1])).collect();
         if ends.len() < 2 {
             return None;

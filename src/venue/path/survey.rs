@@ -165,9 +165,10 @@ impl Survey {
             let (mut length, mut turn, mut rise) = (0.0, 0.0, 0.0);
             let close = |a: f64, b: f64| (a - b).abs() <= SAME.0 + SAME.2 * a.abs();
             while i < to
-                && close(first.curvature, steps[i].curvature)
-                && (first.slope - steps[i].slope).abs() <= SAME.1
-                && (length == 0.0 || length + steps[i].length <= LONGEST_SECTION)
+                && (length == 0.0
+                    || close(first.curvature, steps[i].curvature)
+                        && (first.slope - steps[i].slope).abs() <= SAME.1
+                        && length + steps[i].length <= LONGEST_SECTION)
             {
                 length += steps[i].length;
                 turn += steps[i].curvature * steps[i].length;

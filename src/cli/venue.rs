@@ -1,0 +1,273 @@
+//! `pullrank venue TRACK…`.
+
+use std::path::{Path, PathBuf};
+
+use super::{Console, Failure, Format, FormatArguments, inputs};
+use crate::car::{Car, Habits};
+use crate::dyno::TestDay;
+use crate::files::finding::{Finding, Findings, Position};
+use crate::files::write::{Existing, write};
+use crate::files::{car as car_file, study, testday, track};
+use crate::lap::{Cells, LapError, Limits, PlainRule, Tape, Variant, lap};
+use crate::report::venue::{self as report, Driven, Sheet};
+use crate::study::Engines;
+use crate::units::RPM_PER_RAD_PER_S;
+use crate::venue::character::{Character, character};
+use crate::venue::log::gears;
+use crate::venue::{Course, EventKind, builtin};
+
+/// What a venue is like: length, climb, corners, straights; its plan; its road as pieces
+#[derive(Debug, clap::Args)]
+#[command(after_help = "Example: pullrank venue tracks/*.yaml --car cars/rowan-coupe --svg plans")]
+pub struct Arguments {
+    /// Track files; without any, the built-in kinds of road
+    tracks: Vec<PathBuf>,
+    /// A car to drive the venues: its file, or the folder that holds its car.yaml
+    #[arg(long, value_name = "CAR")]
+    car: Option<PathBuf>,
+    /// The test day with the engine's pulls [default: testday.yaml beside the car]
+    #[arg(long, value_name = "FILE", requires = "car")]
+    testday: Option<PathBuf>,
+    /// The engine spec [default: the first of the test day]
+    #[arg(long, value_name = "NAME", requires = "car")]
+    spec: Option<String>,
+    /// The trim [default: the first that has grip on the venue's surfaces]
+    #[arg(long, value_name = "NAME", requires = "car")]
+    trim: Option<String>,
+    /// Write the plan of each venue into this folder
+    #[arg(long, value_name = "DIR")]
+    svg: Option<PathBuf>,
+    /// Write over pictures that exist
+    #[arg(long, requires = "svg")]
+    force: bool,
+    /// Write the venue as pieces that can be edited, to standard output
+    #[arg(long, conflicts_with_all = ["json", "csv", "svg"])]
+    pieces: bool,
+    #[command(flatten)]
+    format: FormatArguments,
+}
+
+/// A car to drive with.
+struct Visitor {
+    car: Car,
+    car_path: PathBuf,
+    engines: Engines,
+    spec: usize,
+    trim: Option<usize>,
+}
+
+/// Shows what venues are like.
+pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
+    let mut venues: Vec<(Course, Findings)> = Vec::new();
+    let mut faults = Findings::new();
+    for path in &arguments.tracks {
+        match inputs::read(|found| track::read(path, found)) {
+            Ok(read) => venues.push(read),
+            Err(Failure::Input(found)) => faults.append(found),
+            Err(other) => return Err(other),
+        }
+    }
+    if faults.has_errors() {
+        return Err(Failure::Input(faults));
+    }
+    if arguments.tracks.is_empty() {
+        venues = builtin::roads()
+            .into_iter()
+            .map(|road| (road, Findings::new()))
+            .collect();
+    }
+    if arguments.pieces {
+        return pieces(&venues, console);
+    }
+    let visitor = arguments
+        .car
+        .as_ref()
+        .map(|path| visitor(arguments, path, console))
+        .transpose()?;
+    let characters: Vec<Character> = venues.iter().map(|(course, _)| character(course)).collect();
+    let mut sheets = Vec::new();
+    for ((course, findings), character) in venues.iter().zip(&characters) {
+        let driven = visitor
+            .as_ref()
+            .map(|visitor| visitor.drive(course))
+            .transpose()?;
+        console.findings(&warnings(findings));
+        sheets.push(Sheet {
+            course,
+            character,
+            driven,
+            findings,
+        });
+    }
+    if let Some(folder) = &arguments.svg {
+        pictures(&sheets, folder, arguments.force)?;
+    }
+    console.print(&match arguments.format.format() {
+        Format::Text => report::text(&sheets, console.out),
+        Format::Json => report::json(&sheets),
+        Format::Csv => report::csv(&sheets),
+    })
+}
+
+/// What a person should look at; what was assumed is part of the answer.
+fn warnings(findings: &Findings) -> Findings {
+    let mut list = Findings::new();
+    for finding in findings.of(crate::files::finding::Severity::Warning) {
+        list.push(finding.clone());
+    }
+    list
+}
+
+fn pieces(venues: &[(Course, Findings)], console: &Console) -> Result<(), Failure> {
+    let [(course, findings)] = venues else {
+        return Err(Failure::CommandLine(
+            "--pieces writes one venue: name one track".to_owned(),
+        ));
+    };
+    console.findings(&warnings(findings));
+    console.print(&report::pieces::yaml(course))
+}
+
+fn pictures(sheets: &[Sheet], folder: &Path, force: bool) -> Result<(), Failure> {
+    std::fs::create_dir_all(folder).map_err(|error| {
+        Finding::error(format!("this folder cannot be made: {error}")).at(Position::file(folder))
+    })?;
+    let existing = if force {
+        Existing::Replace
+    } else {
+        Existing::Keep
+    };
+    for sheet in sheets {
+        let path = folder.join(format!("{}.svg", report::file_stem(&sheet.course.name)));
+        write(&path, report::plan::svg(sheet).as_bytes(), existing)?;
+    }
+    Ok(())
+}
+
+fn visitor(arguments: &Arguments, path: &Path, console: &Console) -> Result<Visitor, Failure> {
+    let car_path = inputs::in_folder(path, "car.yaml");
+    let day_path = match &arguments.testday {
+        Some(path) => inputs::in_folder(path, "testday.yaml"),
+        None => car_path.with_file_name("testday.yaml"),
+    };
+    let ((car, day), found): ((Car, TestDay), Findings) = inputs::read(|found| {
+        let day = testday::read(&day_path, found);
+        let ends = day.as_ref().and_then(study::pulls_end);
+        let car = car_file::read_beside(&car_path, ends, found);
+        Some((car?, day?))
+    })?;
+    console.findings(&warnings(&found));
+    let spec = match &arguments.spec {
+        Some(name) => inputs::named(name, "spec", day.specs.iter().map(|s| s.name.as_str()))?,
+        None => 0,
+    };
+    let trims = car.trims.iter().map(|t| t.name.as_str());
+    let trim = arguments
+        .trim
+        .as_ref()
+        .map(|name| inputs::named(name, "trim", trims))
+        .transpose()?;
+    let all: Vec<usize> = (0..day.specs.len()).collect();
+    let engines = Engines::of(&day, &all, car.rev_limit_rpm)
+        .map_err(|error| Finding::error(error.to_string()).at(Position::file(&day_path)))?;
+    Ok(Visitor {
+        car,
+        car_path,
+        engines,
+        spec,
+        trim,
+    })
+}
+
+impl Visitor {
+    /// A lap at the usual habits of the kind of event.
+    fn drive(&self, course: &Course) -> Result<Driven<'_>, Failure> {
+        let trim = &self.car.trims[self.trim.unwrap_or_else(|| self.trim_for(course))];
+        let engine = &self.engines.list[self.spec];
+        let density = course.air_density.unwrap_or_else(|| course.air.density());
+        let mut variant = Variant::fitted(
+            &self.car,
+            trim,
+            habits(course.kind, &self.car),
+            &engine.curve,
+            density,
+        );
+        variant.at_wheels = self.engines.at_wheels;
+        variant.limit_rpm = self.engines.limit_rpm;
+        variant.extra_mass = engine.extra_mass;
+        variant.torque_factor = self.engines.torque_factor(&course.air);
+        let (tape, cells, time) = drive(&variant, course).map_err(|error| {
+            let text = format!("{}: {error}", course.name);
+            Finding::error(text).at(Position::file(&self.car_path))
+        })?;
+        let seen = course
+            .log
+            .as_ref()
+            .map(|log| log.gears.as_slice())
+            .unwrap_or_default();
+        let of =
+            |ratio: &f64| ratio * variant.final_drive / trim.rolling_radius * RPM_PER_RAD_PER_S;
+        let expected: Vec<f64> = variant.gearbox.ratios.iter().map(of).collect();
+        Ok(Driven {
+            car: &self.car.name,
+            trim: &trim.name,
+            spec: &engine.name,
+            time,
+            length: cells.length(),
+            speeds: speeds(&tape, &cells),
+            gears: gears::compare(seen, &expected),
+        })
+    }
+
+    /// The first trim that has grip on every surface of the venue, on a circuit, hill or sprint one
+    /// named after it.
+    fn trim_for(&self, course: &Course) -> usize {
+        let grips = |trim: &crate::car::Trim| {
+            course
+                .surfaces
+                .iter()
+                .all(|s| trim.grip.contains_key(&s.name) || trim.grip.contains_key(&s.like))
+        };
+        let stage = course.kind == EventKind::Stage;
+        let fits = |trim: &&crate::car::Trim| grips(trim) && (trim.name == "circuit") != stage;
+        let trims = &self.car.trims;
+        let best = trims
+            .iter()
+            .position(|t| fits(&t))
+            .or_else(|| trims.iter().position(grips));
+        best.unwrap_or(0)
+    }
+}
+
+/// Usual habits where no study says otherwise (common practice).
+fn habits(kind: EventKind, car: &Car) -> Habits {
+    let (corner_share, brake_share) = match kind {
+        EventKind::Circuit => (0.97, 0.90),
+        EventKind::Hillclimb | EventKind::Sprint => (0.95, 0.90),
+        EventKind::Stage => (0.90, 0.825),
+    };
+    Habits {
+        corner_share,
+        brake_share,
+        lowest_rpm: f64::max(3000.0, 0.4 * car.rev_limit_rpm),
+        shift_light_rpm: None,
+    }
+}
+
+fn drive(variant: &Variant, course: &Course) -> Result<(Tape, Cells, f64), LapError> {
+    let machine = variant.compile(course)?;
+    let cells = Cells::new(course, variant.nominal(course)?, 2.0)?;
+    let limits = Limits::new(&machine, &cells)?;
+    let mut tape = Tape::default();
+    let lap = lap(&machine, &cells, &limits, &mut PlainRule, &mut tape)?;
+    Ok((tape, cells, lap.time))
+}
+
+/// Speed by distance from the start of the course.
+fn speeds(tape: &Tape, cells: &Cells) -> Vec<(f64, f64)> {
+    let mut by_cell = vec![0.0; cells.len()];
+    for record in &tape.records {
+        by_cell[record.cell as usize] = record.z1.max(0.0).sqrt();
+    }
+    cells.stations[1..].iter().copied().zip(by_cell).collect()
+}
