@@ -86,7 +86,7 @@ impl Revs {
     }
 
     /// The spans of records whose tyres slip: engine speed is that of the road times `slip`, one value
-    /// a record (see [`super::slip`]), and no higher than the limit, rpm.
+    /// a record (see [`slip()`](super::slip())), and no higher than the limit, rpm.
     pub fn slipping_spans(&self, records: &[Record], slip: &[f64], limit_rpm: f64) -> Vec<Span> {
         let mut out = Vec::with_capacity(records.len() + records.len() / 8);
         for (record, slip) in records.iter().zip(slip) {

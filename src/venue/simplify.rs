@@ -1,7 +1,7 @@
 //! A surveyed course as a few pieces that a person can edit.
 //!
 //! Neighbouring sections are joined, the pair first that loses least, until joining would lose more
-//! than [`TOLERANCE`]: the loss of a join is the length-weighted square of the change of the
+//! than the tolerance: the loss of a join is the length-weighted square of the change of the
 //! logarithm of the speed that the road allows. The turned angle and the length of what is joined
 //! stay.
 
