@@ -3,8 +3,9 @@
 use std::path::{Path, PathBuf};
 
 use super::Failure;
-use crate::files::finding::Findings;
+use crate::files::finding::{Finding, Findings, Position};
 use crate::files::nearest::meant_by;
+use crate::study::{Outcome, Study};
 
 /// Reads with `read`: what was read and what was found on the way.
 ///
@@ -60,6 +61,32 @@ pub fn named<'a>(
         "{fault}{hint} (known: {})",
         known.join(", ")
     )))
+}
+
+/// A study in which nothing can be driven has no answer: its reasons are faults.
+///
+/// # Errors
+/// The reasons, where no venue can be driven with any spec.
+pub fn all_failed(study: &Study, outcome: &Outcome, path: &Path) -> Result<(), Failure> {
+    let mut faults = Findings::new();
+    for (entry, venue) in study.entries.iter().zip(&outcome.venues) {
+        match venue
+            .specs
+            .iter()
+            .find_map(|run| run.as_geared.as_ref().err())
+        {
+            Some(error) if venue.specs.iter().all(|run| run.as_geared.is_err()) => {
+                let text = format!("{}: {error}", entry.course.name);
+                faults.push(Finding::error(text).at(Position::file(path)));
+            }
+            _ => return Ok(()),
+        }
+    }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(Failure::Input(faults))
+    }
 }
 
 #[cfg(test)]

@@ -8,6 +8,7 @@ mod completions;
 mod console;
 mod draws;
 mod failure;
+mod gearing;
 mod inputs;
 mod progress;
 mod pulls;
@@ -39,6 +40,7 @@ struct CommandLine {
 #[derive(Debug, Subcommand)]
 enum Command {
     Rank(rank::Arguments),
+    Gearing(gearing::Arguments),
     Pulls(pulls::Arguments),
     Car(car::Arguments),
     Venue(venue::Arguments),
@@ -91,6 +93,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let console = Console::new();
     let done = match line.command {
         Command::Rank(arguments) => rank::run(&arguments, &console),
+        Command::Gearing(arguments) => gearing::run(&arguments, &console),
         Command::Pulls(arguments) => pulls::run(&arguments, &console),
         Command::Car(arguments) => car::run(&arguments, &console),
         Command::Venue(arguments) => venue::run(&arguments, &console),

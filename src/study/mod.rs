@@ -7,6 +7,7 @@ pub mod draws;
 pub mod engines;
 pub mod figures;
 pub mod gains;
+pub mod gearing;
 pub mod reading;
 pub mod run;
 pub mod schedules;

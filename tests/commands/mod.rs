@@ -3,6 +3,7 @@
 mod car;
 mod faults;
 mod frame;
+mod gearing;
 mod pulls;
 mod rank;
 mod world;

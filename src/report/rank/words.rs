@@ -3,6 +3,7 @@
 use super::{Answer, Lead, Venue};
 use crate::report::car::final_drive;
 use crate::report::format::{decimal, decimals, drive_word};
+use crate::report::setup;
 use crate::study::Setup;
 use crate::study::assumed::Moved;
 use crate::venue::EventKind;
@@ -31,34 +32,12 @@ pub fn counts(lead: &Lead, venue: &Venue) -> bool {
 
 /// A gearing in words: `9/41, close five-speed`; of what is fitted the final drive.
 pub fn gearing(answer: &Answer, setup: Setup) -> String {
-    let mut parts = Vec::new();
-    if setup.final_drive.is_some() {
-        parts.push(short_drive(answer, setup));
-    }
-    if setup.gearbox.is_some() {
-        parts.push(gearbox_name(answer, setup));
-    }
-    if parts.is_empty() {
-        parts.push(short_drive(answer, setup));
-    }
-    parts.join(", ")
+    setup::short(&answer.study.car, setup)
 }
 
 /// The gear set by its name, or by its count of gears.
 pub fn gearbox_name(answer: &Answer, setup: Setup) -> String {
-    let gears = setup.gearbox(&answer.study.car);
-    gears
-        .name
-        .clone()
-        .unwrap_or_else(|| format!("{} gears", gears.ratios.len()))
-}
-
-fn short_drive(answer: &Answer, setup: Setup) -> String {
-    let drive = setup.final_drive(&answer.study.car);
-    match drive.teeth {
-        Some((pinion, crown)) => format!("{pinion}/{crown}"),
-        None => decimal(drive.ratio, 2),
-    }
+    setup::gear_set(&answer.study.car, setup)
 }
 
 /// Both in full: `9/38 (4.22), 4 gears`.

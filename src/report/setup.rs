@@ -1,0 +1,40 @@
+//! Gearings in words.
+
+use super::format::decimal;
+use crate::car::Car;
+use crate::study::Setup;
+
+/// What differs from what is fitted: `9/41, close five-speed`; of what is fitted the final drive.
+pub fn short(car: &Car, setup: Setup) -> String {
+    let mut parts = Vec::new();
+    if setup.final_drive.is_some() || setup == Setup::FITTED {
+        parts.push(drive(car, setup));
+    }
+    if setup.gearbox.is_some() {
+        parts.push(gear_set(car, setup));
+    }
+    parts.join(", ")
+}
+
+/// Final drive and gear set: `9/41, close five-speed`.
+pub fn both(car: &Car, setup: Setup) -> String {
+    format!("{}, {}", drive(car, setup), gear_set(car, setup))
+}
+
+/// The gear set by its name, or by its count of gears.
+pub fn gear_set(car: &Car, setup: Setup) -> String {
+    let gears = setup.gearbox(car);
+    gears
+        .name
+        .clone()
+        .unwrap_or_else(|| format!("{} gears", gears.ratios.len()))
+}
+
+/// The final drive by its teeth, or its ratio.
+pub fn drive(car: &Car, setup: Setup) -> String {
+    let drive = setup.final_drive(car);
+    match drive.teeth {
+        Some((pinion, crown)) => format!("{pinion}/{crown}"),
+        None => decimal(drive.ratio, 2),
+    }
+}

@@ -1,0 +1,182 @@
+//! What each gearing that is offered is worth to each spec, and what to mind with it.
+//!
+//! Every lap was driven already; this reads the times and the lap at the best gearing.
+
+use super::engines::Engines;
+use super::run::{Outcome, SpecRun};
+use super::setup::Setup;
+use super::{Entry, Study, useful};
+use crate::car::driveline::rpm_per_speed;
+use crate::car::tyre::Tyre;
+
+/// One spec at one venue with the gearing that suits it best.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Suited {
+    /// Index of the spec.
+    pub spec: usize,
+    /// Index of its quickest gearing among those offered.
+    pub best: usize,
+    /// Seconds with it.
+    pub time: f64,
+    /// Seconds it gains over the fitted one; `None` where the car cannot be driven with that.
+    pub gain: Option<f64>,
+    /// Indices of the gearings that nobody could tell from the best by the watch, the best among
+    /// them.
+    pub as_good: Vec<usize>,
+    /// What to mind with it.
+    pub cautions: Cautions,
+}
+
+/// What to mind with a gearing at a venue.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cautions {
+    /// The downchange that passes the limit at the fastest point.
+    pub over_rev: Option<OverRev>,
+    /// Speed of the tyre's speed symbol, m/s, where the car is faster than that.
+    pub beyond_tyre: Option<f64>,
+}
+
+/// A downchange that passes the limit at the fastest point of a lap.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OverRev {
+    /// The gear that is taken, counted from 0.
+    pub gear: usize,
+    /// Engine speed it would give there, rpm.
+    pub rpm: f64,
+    /// Road speed above which it passes the limit, m/s.
+    pub above: f64,
+}
+
+/// The specs at a venue, each with the gearing that suits it, the quickest first; those that cannot be
+/// driven are left out.
+pub fn suited(study: &Study, engines: &Engines, outcome: &Outcome, index: usize) -> Vec<Suited> {
+    let (entry, venue) = (&study.entries[index], &outcome.venues[index]);
+    let useful = useful(entry.course.kind, venue.length);
+    venue
+        .order(SpecRun::best_time)
+        .into_iter()
+        .filter_map(|(spec, time)| {
+            let run = &venue.specs[spec];
+            let best = run.best?;
+            let within = |t: &Result<f64, _>| t.as_ref().is_ok_and(|t| *t < time + useful);
+            Some(Suited {
+                spec,
+                best,
+                time,
+                gain: run.time().map(|fitted| fitted - time),
+                as_good: (0..run.times.len())
+                    .filter(|&i| i == best || within(&run.times[i]))
+                    .collect(),
+                cautions: cautions(study, engines, entry, run, outcome.offered[best]),
+            })
+        })
+        .collect()
+}
+
+fn cautions(
+    study: &Study,
+    engines: &Engines,
+    entry: &Entry,
+    run: &SpecRun,
+    setup: Setup,
+) -> Cautions {
+    let Some(fastest) = run.at_best.as_ref().map(|reading| &reading.fastest) else {
+        return Cautions {
+            over_rev: None,
+            beyond_tyre: None,
+        };
+    };
+    let trim = &study.car.trims[entry.trim];
+    let gearbox = setup.gearbox(&study.car);
+    let drive = setup.final_drive(&study.car).ratio;
+    let per_speed = |gear: usize| rpm_per_speed(gearbox.ratios[gear] * drive, trim.rolling_radius);
+    let passes = |gear: &usize| per_speed(*gear) * fastest.speed > engines.limit_rpm;
+    Cautions {
+        over_rev: (0..fastest.gear).rev().find(passes).map(|gear| OverRev {
+            gear,
+            rpm: per_speed(gear) * fastest.speed,
+            above: engines.limit_rpm / per_speed(gear),
+        }),
+        beyond_tyre: Tyre::parse(&trim.tyre)
+            .ok()
+            .and_then(|tyre| tyre.rated_speed())
+            .filter(|rated| fastest.speed > *rated),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::{engines, entry, study};
+    use super::super::{run, run::time, run::variant};
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn the_best_is_the_quickest_of_all_driven_one_by_one() {
+        let (study, engines) = (study(vec![entry("tarmac")]), engines());
+        let outcome = run(&study, &engines);
+        let found = suited(&study, &engines, &outcome, 0);
+        assert_eq!(found.len(), 2);
+        assert!(found[0].time <= found[1].time);
+        let entry = &study.entries[0];
+        let cells = &outcome.venues[0].road.as_ref().unwrap().cells;
+        for one in &found {
+            let times: Vec<f64> = Setup::offered(&study.car)
+                .into_iter()
+                .map(|setup| {
+                    let variant = variant(&study, &engines, entry, one.spec, setup);
+                    time(&variant, entry, cells).unwrap()
+                })
+                .collect();
+            let least = times.iter().copied().fold(f64::INFINITY, f64::min);
+            assert_eq!((one.time, times[one.best]), (least, least));
+            assert_relative_eq!(one.gain.unwrap(), times[0] - least, epsilon = 1e-12);
+            let useful = 0.02 * 0.665;
+            for (i, time) in times.iter().enumerate() {
+                assert_eq!(one.as_good.contains(&i), *time < least + useful, "{i}");
+            }
+        }
+    }
+
+    /// In second at the speed where first reaches the limit, and a little more, first passes it.
+    #[test]
+    fn a_downchange_that_passes_the_limit_is_named_with_its_speed() {
+        let (study, engines) = (study(vec![entry("tarmac")]), engines());
+        let outcome = run(&study, &engines);
+        let mut run = outcome.venues[0].specs[0].clone();
+        let per_speed = |gear: usize| {
+            let ratio = study.car.gearbox.ratios[gear] * study.car.final_drive.ratio;
+            ratio / 0.268 * 30.0 / std::f64::consts::PI
+        };
+        let speed = 1.01 * 7200.0 / per_speed(1);
+        let at = |run: &mut SpecRun, speed: f64, gear| {
+            let reading = run.at_best.as_mut().unwrap();
+            (reading.fastest.speed, reading.fastest.gear) = (speed, gear);
+            cautions(&study, &engines, &study.entries[0], run, Setup::FITTED)
+        };
+        let found = at(&mut run, speed, 2).over_rev.unwrap();
+        assert_eq!(found.gear, 1);
+        assert_relative_eq!(found.rpm, 1.01 * 7200.0, max_relative = 1e-9);
+        assert_relative_eq!(found.above, speed / 1.01, max_relative = 1e-9);
+        // Two gears down where the next one holds.
+        let found = at(&mut run, 0.99 * speed / 1.01, 2).over_rev.unwrap();
+        assert_eq!(found.gear, 0);
+        assert_eq!(at(&mut run, 1.0, 3).over_rev, None);
+        // The size carries no speed symbol.
+        assert_eq!(at(&mut run, 100.0, 3).beyond_tyre, None);
+    }
+
+    /// UN Regulation No. 30: T is 190 km/h.
+    #[test]
+    fn a_speed_beyond_the_tyres_symbol_is_found() {
+        let (mut study, engines) = (study(vec![entry("tarmac")]), engines());
+        study.car.trims[0].tyre = "185/60 R 13 80 T".into();
+        let outcome = run(&study, &engines);
+        let mut run = outcome.venues[0].specs[0].clone();
+        for (kmh, beyond) in [(189.0, false), (191.0, true)] {
+            run.at_best.as_mut().unwrap().fastest.speed = kmh / 3.6;
+            let found = cautions(&study, &engines, &study.entries[0], &run, Setup::FITTED);
+            assert_eq!(found.beyond_tyre.is_some(), beyond, "{kmh}");
+        }
+    }
+}
