@@ -14,6 +14,13 @@ fn the_demo_study_on_one_screen() {
 }
 
 #[test]
+fn the_readme_shows_what_it_says() {
+    let readme = std::fs::read_to_string("README.md").unwrap();
+    let out = text(pullrank().args(["rank", STUDY]));
+    assert!(readme.contains(out.trim_end()), "{out}");
+}
+
+#[test]
 fn one_venue_in_full() {
     insta::assert_snapshot!(text(
         pullrank().args(["rank", STUDY, "--venue", "threnlow", "--draws", "100"])
