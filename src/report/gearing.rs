@@ -16,9 +16,6 @@ use crate::study::gearing::{OverRev, Suited};
 use crate::study::{Engines, Outcome, Setup, SpecRun, Study, useful};
 use crate::units::KILOMETRE_PER_HOUR;
 
-/// Gearings that are as good as the best, written out.
-const SHOWN: usize = 3;
-
 /// Everything that was worked out about gearings.
 #[derive(Debug)]
 pub struct Answer<'a> {
@@ -71,7 +68,7 @@ fn row(answer: &Answer, index: usize, one: &Suited) -> [String; 7] {
     let name = format!("  {}", answer.engines.list[one.spec].name);
     let mut with = short(&answer.study.car, answer.outcome.offered[one.best]);
     if one.as_good.len() > 1 {
-        let _ = write!(with, " (or {})", others(answer, one));
+        let _ = write!(with, " (+{} as good)", one.as_good.len() - 1);
     }
     let gain = one
         .gain
@@ -90,21 +87,6 @@ fn at_best(run: &SpecRun) -> [String; 3] {
         ],
         None => Default::default(),
     }
-}
-
-fn others(answer: &Answer, one: &Suited) -> String {
-    let others: Vec<String> = one
-        .as_good
-        .iter()
-        .filter(|&&i| i != one.best)
-        .map(|&i| short(&answer.study.car, answer.outcome.offered[i]))
-        .collect();
-    let more = others.len().saturating_sub(SHOWN);
-    let mut text = others[..others.len().min(SHOWN)].join("; ");
-    if more > 0 {
-        let _ = write!(text, "; {more} more");
-    }
-    text
 }
 
 /// What to mind with the gearings that suit.
