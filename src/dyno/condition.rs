@@ -1,6 +1,10 @@
 //! From the rows of a file to one rising pull: the sweep cut out, spikes left out, back-steps and
 //! repeated engine speeds merged, noise smoothed. Everything done is counted.
 
+mod steps;
+
+use super::testday::Method;
+
 /// Rows from which a pull is taken as logged rather than typed by hand.
 const LOGGED_ROWS: usize = 40;
 /// Width within which logged rows are merged, rpm.
@@ -77,39 +81,37 @@ pub struct Conditioned {
 /// Makes one rising pull of the rows of a file.
 ///
 /// Rows must be finite; all columns must be as long as `rpm`.
-pub fn condition(rows: &Rows, smoothing: Smoothing) -> Conditioned {
+pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Conditioned {
     let mut handling = Handling {
         rows: rows.rpm.len(),
         logged: rows.rpm.len() >= LOGGED_ROWS,
         ..Handling::default()
     };
-    let logged = handling.logged;
-    let mut used: Vec<usize> = (0..rows.rpm.len()).collect();
-    if logged {
-        used = full_throttle(rows, used);
-        let leaps = spikes(&used, &rows.rpm, 0.06);
-        used = sweep(rows, without(&used, &leaps), &mut handling);
-        let jumps = spikes(&used, &rows.torque, 0.03);
-        used = without(&used, &jumps);
-        handling.spikes = leaps
-            .into_iter()
-            .filter(|row| used.first() < Some(row) && Some(row) < used.last())
-            .chain(jumps)
-            .collect();
-        handling.spikes.sort_unstable();
-    } else {
-        handling.turned_round = rows.rpm.first() > rows.rpm.last();
-    }
+    let all: Vec<usize> = (0..rows.rpm.len()).collect();
+    let (used, merged) = match (handling.logged, method) {
+        (false, _) => {
+            handling.turned_round = rows.rpm.first() > rows.rpm.last();
+            let merged = merge(rows, &all, &acceleration(rows, &all), 0.0);
+            (all, merged)
+        }
+        (true, Method::Sweep) => {
+            let used = swept(rows, all, &mut handling);
+            let merged = merge(rows, &used, &acceleration(rows, &used), BIN_RPM);
+            (used, merged)
+        }
+        (true, Method::Steps) => steps::held(rows, full_throttle(rows, all)),
+    };
     handling.outside = handling.rows - used.len() - handling.spikes.len();
-    count_steps(rows, &used, &mut handling);
-    let gain = acceleration(rows, &used);
-    let bin = if logged { BIN_RPM } else { 0.0 };
-    let (rpm, mut torque, acceleration) = merge(rows, &used, &gain, bin);
+    if method == Method::Sweep || !handling.logged {
+        count_steps(rows, &used, &mut handling);
+    }
+    let (rpm, mut torque, acceleration) = merged;
     handling.smoothed = match smoothing {
         Smoothing::Off => None,
         Smoothing::Within(width) => Some(width),
         Smoothing::WhereNoisy => {
-            (logged && roughness(&rpm, &torque) > NOISY).then_some(SMOOTHING_RPM)
+            let swept = handling.logged && method == Method::Sweep;
+            (swept && roughness(&rpm, &torque) > NOISY).then_some(SMOOTHING_RPM)
         }
     };
     if let Some(width) = handling.smoothed {
@@ -122,6 +124,22 @@ pub fn condition(rows: &Rows, smoothing: Smoothing) -> Conditioned {
         used,
         handling,
     }
+}
+
+/// The rows of the sweep, without spikes.
+fn swept(rows: &Rows, all: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
+    let full = full_throttle(rows, all);
+    let leaps = spikes(&full, &rows.rpm, 0.06);
+    let whole = sweep(rows, without(&full, &leaps), handling);
+    let jumps = spikes(&whole, &rows.torque, 0.03);
+    let used = without(&whole, &jumps);
+    handling.spikes = leaps
+        .into_iter()
+        .filter(|row| used.first() < Some(row) && Some(row) < used.last())
+        .chain(jumps)
+        .collect();
+    handling.spikes.sort_unstable();
+    used
 }
 
 fn without(rows: &[usize], out: &[usize]) -> Vec<usize> {
@@ -183,15 +201,20 @@ fn median(values: impl Iterator<Item = f64>) -> f64 {
     }
 }
 
-/// The rows of the one long rise, or fall where the log has no rise: from the last row at the bottom
-/// to the first at the top.
-fn sweep(rows: &Rows, used: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
-    let steady: Vec<f64> = (0..used.len())
+/// Engine speed as the median of five rows.
+fn steady(rows: &Rows, used: &[usize]) -> Vec<f64> {
+    (0..used.len())
         .map(|at| {
             let around = &used[at.saturating_sub(2)..(at + 3).min(used.len())];
             median(around.iter().map(|&row| rows.rpm[row]))
         })
-        .collect();
+        .collect()
+}
+
+/// The rows of the one long rise, or fall where the log has no rise: from the last row at the bottom
+/// to the first at the top.
+fn sweep(rows: &Rows, used: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
+    let steady = steady(rows, &used);
     let rise = rise(&steady);
     let fallen: Vec<f64> = steady.iter().rev().copied().collect();
     let fall = self::rise(&fallen);
@@ -267,8 +290,11 @@ fn slope(points: impl Iterator<Item = (f64, f64)> + Clone) -> f64 {
     if sxx > 0.0 { sxy / sxx } else { 0.0 }
 }
 
+/// Engine speed, torque and gain in speed of merged rows.
+type Merged = (Vec<f64>, Vec<f64>, Vec<f64>);
+
 /// Means of the rows within bins of engine speed, or of equal engine speed where `bin` is 0.
-fn merge(rows: &Rows, used: &[usize], gain: &[f64], bin: f64) -> (Vec<f64>, Vec<f64>, Vec<f64>) {
+fn merge(rows: &Rows, used: &[usize], gain: &[f64], bin: f64) -> Merged {
     let mut order: Vec<usize> = (0..used.len()).collect();
     order.sort_by(|&a, &b| rows.rpm[used[a]].total_cmp(&rows.rpm[used[b]]));
     let key = |at: usize| {

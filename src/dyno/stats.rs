@@ -1,7 +1,33 @@
 //! Plain statistics of pulls, for what the day's own numbers say without any model.
 
 use super::levels::t_quantile;
+use super::reduce::Reduced;
 use statrs::distribution::{ContinuousCDF, FisherSnedecor, StudentsT};
+
+impl Reduced {
+    /// What the pulls of two specs say of ln(first/second) with no regard to fittings, first pulls and
+    /// drift: how sure three pulls on each look while nothing was taken off. `None` where one has a
+    /// single pull.
+    pub fn pulls_alone(&self, first: usize, second: usize) -> Option<Welch> {
+        Welch::of(&self.specs[first].levels, &self.specs[second].levels)
+    }
+
+    /// Pull levels of a refitted spec by fitting; `None` where it was not refitted, or no fitting has
+    /// two pulls.
+    pub fn refits(&self, spec: usize) -> Option<Anova> {
+        let own = &self.specs[spec];
+        let mut groups: Vec<(usize, Vec<f64>)> = Vec::new();
+        for (&pull, level) in own.pulls.iter().zip(&own.levels) {
+            let fitting = self.pulls[pull].fitting;
+            match groups.iter_mut().find(|(f, _)| *f == fitting) {
+                Some((_, levels)) => levels.push(*level),
+                None => groups.push((fitting, vec![*level])),
+            }
+        }
+        let groups: Vec<Vec<f64>> = groups.into_iter().map(|(_, levels)| levels).collect();
+        Anova::of(&groups)
+    }
+}
 
 /// Mean and variance of some values.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -145,5 +171,33 @@ impl Welch {
     /// Half width of the interval of the difference.
     pub fn half_width(&self, confidence: f64) -> f64 {
         t_quantile(0.5 + 0.5 * confidence, self.df) * self.error
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::dyno::sample;
+
+    #[test]
+    fn pulls_alone_look_surer_than_they_are() {
+        let reduced = sample::plain(&[(0, 4), (1, 4)]).reduce().unwrap();
+        let alone = reduced.pulls_alone(0, 1).unwrap().half_width(0.95);
+        let whole = reduced.compare(0, 1).unwrap().half_width;
+        assert!(alone < 0.6 * whole, "{alone} {whole}");
+        let single = sample::plain(&[(0, 1), (1, 4)]).reduce().unwrap();
+        assert_eq!(single.pulls_alone(0, 1), None);
+    }
+
+    #[test]
+    fn a_refit_that_moved_the_level_shows_between_fittings() {
+        let mut day = sample::plain(&[(0, 6), (1, 3), (0, 6)]);
+        let before = day.reduce().unwrap().refits(0).unwrap().p();
+        assert!(before > 0.02, "{before}");
+        for pull in &mut day.specs[0].fittings[1].pulls {
+            pull.torque.iter_mut().for_each(|torque| *torque *= 1.02);
+        }
+        let reduced = day.reduce().unwrap();
+        assert!(reduced.refits(0).unwrap().p() < 1e-4);
+        assert_eq!(reduced.refits(1), None);
     }
 }

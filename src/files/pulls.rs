@@ -17,7 +17,7 @@ use self::columns::Columns;
 use super::finding::{Findings, Severity};
 use super::source::Mark;
 use super::table::Table;
-use crate::dyno::{Conditioned, Handling, Rows, Smoothing, condition};
+use crate::dyno::{Conditioned, Handling, Method, Rows, Smoothing, condition};
 use crate::units::{self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit};
 
 /// Fewest points of a pull.
@@ -33,6 +33,8 @@ pub struct Settings {
     pub brake: Option<(f64, &'static Unit)>,
     /// Road speed at 1,000 rpm, m/s, where files hold road speed.
     pub speed_per_1000_rpm: Option<f64>,
+    /// How the engine was taken through its range.
+    pub method: Method,
     /// How noise is smoothed.
     pub smoothing: Smoothing,
 }
@@ -189,7 +191,7 @@ impl Reader<'_> {
             throttle: self.values.throttle.as_ref().map(pick),
         };
         self.check_rows(&rows, findings)?;
-        let made = condition(&rows, self.settings.smoothing);
+        let made = condition(&rows, self.settings.method, self.settings.smoothing);
         self.tell(&rows, &made, findings);
         self.check_points(&made, findings)?;
         if let Some(power) = &self.values.power {

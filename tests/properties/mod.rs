@@ -11,6 +11,7 @@ mod recordings;
 mod scaling;
 mod schedule_odd;
 mod schedule_scan;
+mod testdays;
 
 #[path = "../../examples/support/recorder.rs"]
 mod recorder;

@@ -147,3 +147,16 @@ fn reference_student_quantiles() {
         assert!((t_quantile(0.975, df) - printed).abs() < 5e-4);
     }
 }
+
+/// Quantiles of χ² and F that draws and analyses rest on, by scipy.
+#[test]
+fn reference_chi_square_and_f_quantiles() {
+    use statrs::distribution::{ChiSquared, ContinuousCDF, FisherSnedecor};
+    let chi = ChiSquared::new(9.0).unwrap();
+    assert_relative_eq!(chi.inverse_cdf(0.025), 2.700389500, max_relative = 1e-7);
+    assert_relative_eq!(chi.inverse_cdf(0.975), 19.022767799, max_relative = 1e-7);
+    for (between, within, value) in [(4.0, 20.0, 2.866081402), (8.0, 180.0, 1.990146794)] {
+        let f = FisherSnedecor::new(between, within).unwrap();
+        assert_relative_eq!(f.cdf(value), 0.95, max_relative = 1e-9);
+    }
+}

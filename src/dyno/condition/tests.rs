@@ -44,7 +44,7 @@ fn a_sheet_that_rises_is_left_alone() {
         torque: vec![139.0, 153.0, 166.0, 178.5, 190.0],
         ..Rows::default()
     };
-    let pull = condition(&rows, Smoothing::WhereNoisy);
+    let pull = condition(&rows, Method::Sweep, Smoothing::WhereNoisy);
     assert_eq!((pull.rpm, pull.torque), (rows.rpm, rows.torque));
     assert_eq!(
         pull.handling,
@@ -62,7 +62,7 @@ fn repeats_and_back_steps_of_a_sheet_are_merged_and_counted() {
         torque: vec![139.0, 152.0, 154.0, 178.5, 166.0, 190.0],
         ..Rows::default()
     };
-    let pull = condition(&rows, Smoothing::WhereNoisy);
+    let pull = condition(&rows, Method::Sweep, Smoothing::WhereNoisy);
     assert_eq!(pull.rpm, [2500.0, 3000.0, 3500.0, 4000.0, 4500.0]);
     assert_eq!(pull.torque, [139.0, 153.0, 166.0, 178.5, 190.0]);
     assert_eq!((pull.handling.repeats, pull.handling.back_steps), (1, 1));
@@ -75,7 +75,7 @@ fn a_sheet_typed_from_the_top_is_turned_round() {
         torque: vec![190.0, 178.0, 153.0],
         ..Rows::default()
     };
-    let pull = condition(&rows, Smoothing::WhereNoisy);
+    let pull = condition(&rows, Method::Sweep, Smoothing::WhereNoisy);
     assert_eq!(pull.rpm, [3000.0, 4000.0, 4500.0]);
     assert!(pull.handling.turned_round);
     assert_eq!(pull.handling.back_steps, 0);
@@ -84,7 +84,7 @@ fn a_sheet_typed_from_the_top_is_turned_round() {
 #[test]
 fn the_sweep_is_cut_out_of_a_log_at_any_rate() {
     for rate in [10.0, 50.0, 200.0] {
-        let pull = condition(&log(rate, 8.0, 0.6), Smoothing::WhereNoisy);
+        let pull = condition(&log(rate, 8.0, 0.6), Method::Sweep, Smoothing::WhereNoisy);
         assert!(!pull.handling.ran_down);
         assert!(pull.rpm[0] < 2560.0, "{rate} {}", pull.rpm[0]);
         let last = pull.rpm[pull.rpm.len() - 1];
@@ -112,7 +112,7 @@ fn a_log_of_the_way_down_alone_is_known_as_such() {
     if let Some(time) = &mut rows.time {
         time.truncate(rows.rpm.len());
     }
-    let pull = condition(&rows, Smoothing::WhereNoisy);
+    let pull = condition(&rows, Method::Sweep, Smoothing::WhereNoisy);
     assert!(pull.handling.ran_down);
     assert!(pull.rpm[pull.rpm.len() - 1] > 7300.0);
     let middle = pull.acceleration[pull.acceleration.len() / 2];
@@ -132,7 +132,7 @@ fn spikes_are_named_and_left_out() {
             rows.rpm[row] = rpm;
         }
     }
-    let pull = condition(&rows, Smoothing::WhereNoisy);
+    let pull = condition(&rows, Method::Sweep, Smoothing::WhereNoisy);
     assert_eq!(pull.handling.spikes, [200, 301, 402]);
     for (rpm, torque) in pull.rpm.iter().zip(&pull.torque) {
         assert_relative_eq!(*torque, engine(*rpm), max_relative = 5e-3);
@@ -149,18 +149,18 @@ fn rows_off_full_throttle_do_not_count() {
         *torque *= 0.4;
     }
     rows.throttle = Some(throttle);
-    let pull = condition(&rows, Smoothing::WhereNoisy);
+    let pull = condition(&rows, Method::Sweep, Smoothing::WhereNoisy);
     assert_relative_eq!(pull.torque[0], engine(pull.rpm[0]), max_relative = 5e-3);
 }
 
 #[test]
 fn smoothing_is_off_for_data_that_is_smooth_and_said_where_it_is_not() {
-    let quiet = condition(&log(50.0, 0.0, 0.0), Smoothing::WhereNoisy);
+    let quiet = condition(&log(50.0, 0.0, 0.0), Method::Sweep, Smoothing::WhereNoisy);
     assert_eq!(quiet.handling.smoothed, None);
     let loud = log(20.0, 4.0, 4.0);
-    let smoothed = condition(&loud, Smoothing::WhereNoisy);
+    let smoothed = condition(&loud, Method::Sweep, Smoothing::WhereNoisy);
     assert_eq!(smoothed.handling.smoothed, Some(SMOOTHING_RPM));
-    let raw = condition(&loud, Smoothing::Off);
+    let raw = condition(&loud, Method::Sweep, Smoothing::Off);
     assert_eq!(raw.handling.smoothed, None);
     let error = |pull: &Conditioned| {
         let squares = pull.rpm.iter().zip(&pull.torque);
@@ -182,6 +182,47 @@ fn analytic_smoothing_keeps_a_straight_line() {
 
 #[test]
 fn nothing_in_nothing_out() {
-    let pull = condition(&Rows::default(), Smoothing::WhereNoisy);
+    let pull = condition(&Rows::default(), Method::Sweep, Smoothing::WhereNoisy);
     assert!(pull.rpm.is_empty());
+}
+
+/// A step test at `rate` Hz: 4 s held at each of 3,000 to 7,000 by 500, 1.5 s between, torque low
+/// while the engine gains speed.
+fn steps(rate: f64) -> Rows {
+    let mut rows = Rows {
+        time: Some(Vec::new()),
+        ..Rows::default()
+    };
+    for i in 0..(9.0 * 5.5 * rate) as usize {
+        let t = i as f64 / rate;
+        let (step, within) = ((t / 5.5).floor(), t % 5.5);
+        let moving = (within - 4.0).max(0.0);
+        let rpm = 3000.0 + 500.0 * step + moving / 1.5 * 500.0;
+        let low = if moving > 0.0 || within < 0.8 {
+            8.0
+        } else {
+            0.0
+        };
+        rows.rpm.push(rpm + 6.0 * wobble(i));
+        rows.torque.push(engine(rpm) - low + 0.5 * wobble(i + 500));
+        if let Some(time) = &mut rows.time {
+            time.push(t);
+        }
+    }
+    rows
+}
+
+#[test]
+fn a_logged_step_test_gives_one_settled_point_a_step() {
+    for rate in [10.0, 50.0, 200.0] {
+        let pull = condition(&steps(rate), Method::Steps, Smoothing::WhereNoisy);
+        assert_eq!(pull.rpm.len(), 9, "{rate} {:?}", pull.rpm);
+        for (k, (rpm, torque)) in pull.rpm.iter().zip(&pull.torque).enumerate() {
+            let wanted = 3000.0 + 500.0 * k as f64;
+            assert!((rpm - wanted).abs() < 10.0, "{rate} {rpm}");
+            assert_relative_eq!(*torque, engine(wanted), max_relative = 3e-3);
+        }
+        assert_eq!(pull.acceleration, [0.0; 9]);
+        assert!(pull.handling.outside > 0 && pull.handling.smoothed.is_none());
+    }
 }

@@ -6,6 +6,7 @@ fn settings() -> Settings {
     Settings {
         brake: None,
         speed_per_1000_rpm: None,
+        method: Method::Sweep,
         smoothing: Smoothing::WhereNoisy,
     }
 }

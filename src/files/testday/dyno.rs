@@ -62,6 +62,7 @@ pub fn bench(day: &Map) -> Bench {
         settings: Settings {
             brake: take("brake").and_then(|item| brake(&item)),
             speed_per_1000_rpm: per_1000,
+            method: method.unwrap_or(Method::Sweep),
             smoothing: smoothing.unwrap_or(Smoothing::WhereNoisy),
         },
         restrapped: take("restrapped").and_then(|item| item.yes_no()) == Some(true),

@@ -8,7 +8,7 @@ use super::fittings::{Context, FoundPull};
 use super::standard;
 use super::weather;
 use crate::air::Air;
-use crate::dyno::{Pull, Rows, Smoothing, Standard, condition};
+use crate::dyno::{Method, Pull, Rows, Smoothing, Standard, condition};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::pulls::{self, FEWEST_POINTS, FilePull};
 use crate::files::yaml::{Item, Map};
@@ -251,7 +251,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context) -> Option<FoundPull<'a>> {
         torque,
         ..Rows::default()
     };
-    let made = condition(&rows, Smoothing::Off);
+    let made = condition(&rows, Method::Steps, Smoothing::Off);
     if made.rpm.len() < FEWEST_POINTS {
         let text = format!("{} engine speeds are too few for a curve", made.rpm.len());
         let remedy = format!("write {FEWEST_POINTS} at least, over the whole range");

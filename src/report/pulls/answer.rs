@@ -140,6 +140,7 @@ struct Compared<'a> {
     from_rpm: f64,
     to_rpm: f64,
     half_width_percent: f64,
+    half_width_of_pulls_alone_percent: Option<f64>,
     degrees_of_freedom: Option<f64>,
     crossovers: Vec<Crossing>,
     crossovers_without_first_pulls_rpm: Option<Vec<f64>>,
@@ -178,6 +179,17 @@ struct Scatter {
     repeats: usize,
     taken_pull_percent: f64,
     taken_fitting_percent: f64,
+    refitted: Vec<Refitted>,
+}
+
+/// One-way analysis of variance of a refitted spec's pull levels by fitting, nothing taken off.
+#[derive(Serialize)]
+struct Refitted {
+    spec: String,
+    f: f64,
+    p: f64,
+    pull_percent: f64,
+    fitting_percent: f64,
 }
 
 #[derive(Serialize)]
@@ -379,6 +391,10 @@ fn compared<'a>(sheet: &'a Sheet, c: &Comparison) -> Compared<'a> {
         from_rpm: c.range.from_rpm,
         to_rpm: c.range.to_rpm,
         half_width_percent: 100.0 * c.half_width,
+        half_width_of_pulls_alone_percent: sheet
+            .reduced
+            .pulls_alone(c.first, c.second)
+            .map(|alone| 100.0 * alone.half_width(CONFIDENCE)),
         degrees_of_freedom: c.spread.df.is_finite().then_some(c.spread.df),
         crossovers: c.crossovers.iter().map(crossing).collect(),
         crossovers_without_first_pulls_rpm: sheet.without_first.map(|other| {
@@ -411,6 +427,18 @@ fn scatter(sheet: &Sheet) -> Scatter {
         repeats: levels.repeats,
         taken_pull_percent: 100.0 * taken.pull,
         taken_fitting_percent: 100.0 * taken.fitting,
+        refitted: (0..sheet.reduced.specs.len())
+            .filter_map(|spec| {
+                let anova = sheet.reduced.refits(spec)?;
+                Some(Refitted {
+                    spec: sheet.name_of(spec).to_owned(),
+                    f: anova.f(),
+                    p: anova.p(),
+                    pull_percent: 100.0 * anova.within_variance().sqrt(),
+                    fitting_percent: 100.0 * anova.between_variance().max(0.0).sqrt(),
+                })
+            })
+            .collect(),
     }
 }
 
