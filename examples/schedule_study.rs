@@ -1,7 +1,7 @@
-//! The schedule search against label setting, and the error that graded cells leave, on 200 seeded
-//! roads: a table to standard output.
+//! The schedule search against label setting, and the error that graded cells leave, on seeded
+//! roads: a table to standard output. The number of roads may be given; 200 else.
 //!
-//! cargo run --release --example schedule_study > tests/reference/schedule/table.csv
+//! cargo run --example schedule_study 12 > tests/reference/schedule/table.csv
 
 #[allow(dead_code)]
 #[path = "../tests/support/cars.rs"]

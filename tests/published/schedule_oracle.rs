@@ -1,5 +1,5 @@
-//! The search against label setting, on the demo venues and on a seeded sample of roads. All 200 of
-//! the sample are in `examples/schedule_study.rs`, its table in `tests/reference/schedule`.
+//! The search against label setting, on the demo venues and on a few of a seeded sample of roads;
+//! `examples/schedule_study.rs` does more of them, its table is in `tests/reference/schedule`.
 
 use pullrank::lap::{Cells, Limits, Variant};
 use pullrank::schedule::{Choice, search};
