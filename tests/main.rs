@@ -3,6 +3,7 @@
 mod calibration;
 mod commands;
 mod demo;
+mod house;
 mod properties;
 mod published;
 mod support;

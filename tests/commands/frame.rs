@@ -56,3 +56,50 @@ fn completions_know_the_commands() {
         );
     }
 }
+
+#[test]
+fn each_command_helps_on_one_screen_with_an_example() {
+    for command in ["rank", "pulls", "car", "venue"] {
+        let output = pullrank().args([command, "--help"]).output().unwrap();
+        let help = String::from_utf8(output.stdout).unwrap();
+        assert!(
+            help.contains(&format!("Usage: pullrank {command}")),
+            "{help}"
+        );
+        assert!(help.contains("Example"), "{command} shows no example");
+        assert!(help.contains(&format!("\n  pullrank {command} ")) || help.contains(": pullrank "));
+    }
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_full_disk_is_said() {
+    let full = std::fs::OpenOptions::new()
+        .write(true)
+        .open("/dev/full")
+        .unwrap();
+    let output = Process::new(assert_cmd::cargo::cargo_bin!("pullrank"))
+        .args(["completions", "bash"])
+        .stdout(full)
+        .stderr(Stdio::piped())
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    let error = String::from_utf8(output.stderr).unwrap();
+    assert!(
+        error.starts_with("error: cannot write to standard output"),
+        "{error}"
+    );
+}
+
+#[test]
+fn colour_is_for_terminals() {
+    let output = pullrank()
+        .args(["car", "cars/plum-hatch"])
+        .output()
+        .unwrap();
+    assert!(!output.stdout.contains(&0x1b));
+    let output = pullrank().args(["car", "nowhere"]).output().unwrap();
+    assert_eq!(output.status.code(), Some(1));
+    assert!(!output.stderr.contains(&0x1b));
+}
