@@ -16,6 +16,8 @@ const SLOWEST: f64 = 0.01;
 
 /// How far past the next event a step may reach, as a share of the way to it.
 const OVERSHOOT: f64 = 1.25;
+/// Times that a step from rest is cut to a quarter before the car counts as unable to pull away.
+const SHORTER: usize = 16;
 
 /// Where the car is and what it is doing.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -284,6 +286,9 @@ fn free(
     }
     let events = Events::around(machine, stop, state);
     let (to, event) = motion(machine, mode, cell, line, &events, state, first);
+    if to.z <= 0.0 {
+        return Err(Rest);
+    }
     let phase = match (shifting, state.launching, in_gear) {
         (true, _, _) => Phase::Shift,
         (_, true, _) => Phase::Launch,
@@ -304,11 +309,17 @@ fn free(
     Ok(record)
 }
 
-/// The longest step worth taking: no further than a little past the next event, and not to rest.
+/// The longest step worth taking: no further than a little past the next event or the line, above
+/// which the tyres hold nothing, and not to rest.
 #[inline(always)]
-fn reach(events: &Events, z: f64, slope: f64, rest: f64) -> f64 {
+fn reach(events: &Events, line: &Line, z: f64, slope: f64, rest: f64) -> f64 {
     if slope > 0.0 {
-        rest.min(OVERSHOOT * (events.above - z) / slope)
+        let most = if z < line.plateau {
+            events.above.min(line.plateau)
+        } else {
+            events.above
+        };
+        rest.min(OVERSHOOT * (most - z) / slope)
     } else if slope < 0.0 {
         rest.min(0.5 * z / -slope)
     } else {
@@ -330,7 +341,7 @@ fn motion(
 ) -> (Moved, bool) {
     let (z, v, slope) = (state.z, state.v, 2.0 * first.a);
     let rest = cell.length - state.done;
-    let full = reach(events, z, slope, rest);
+    let mut full = reach(events, line, z, slope, rest);
     // Across the speed that the tyres just hold the slope is infinite: stages stay on this side.
     let (least, most) = if z < line.z_hold {
         (0.0, line.z_hold)
@@ -342,10 +353,19 @@ fn motion(
     } else {
         (0.0, f64::INFINITY)
     };
-    let arc = Arc::new(z, v, full, slope, |z| {
+    let law = |z: f64| {
         let z = z.max(least).min(most);
         2.0 * machine.accelerate_by(first.traction, mode, cell, z)
-    });
+    };
+    let mut arc = Arc::new(z, v, full, slope, law);
+    for _ in 0..SHORTER {
+        // From rest a step must not be so long that its later stages lose all drive.
+        if z > 0.0 || arc.at(1.0) > 0.0 {
+            break;
+        }
+        full *= 0.25;
+        arc = Arc::new(z, v, full, slope, law);
+    }
     let mut z1 = arc.at(1.0).max(0.25 * z);
     if (z1 - z) * first.a < 0.0 {
         // Past the speed at which drive and resistance balance.
