@@ -1,13 +1,14 @@
 //! A test day for other programs.
 
-use serde::Serialize;
-
 use super::Sheet;
+use super::shape::{
+    Body, Bounded, ChangeOf, Compared, Crossing, GainOf, GainPercent, Layout, Missing, Next,
+    Outlying, Part, Pull, Refitted, Scatter, Spec, Unlike,
+};
 use super::words::{common_range, thirds_of};
 use crate::dyno::{
     CONFIDENCE, Comparison, CrossoverInterval, Effect, Interval, Stretch, crossovers,
 };
-use crate::files::finding::Findings;
 use crate::report::{csv as table, json as document};
 use crate::units::{RPM_PER_RAD_PER_S, ZERO_CELSIUS};
 
@@ -49,212 +50,8 @@ pub fn json(sheet: &Sheet) -> String {
     document::document("pulls", &body(sheet))
 }
 
-#[derive(Serialize)]
-struct Body<'a> {
-    name: &'a str,
-    standard: &'a str,
-    confidence: f64,
-    method: &'a str,
-    beside: &'a str,
-    specs: Vec<Spec<'a>>,
-    pulls: Vec<Pull<'a>>,
-    comparisons: Vec<Compared<'a>>,
-    scatter: Scatter,
-    parts: Vec<Part<'a>>,
-    spec_missing: Option<Missing<'a>>,
-    outlying: Vec<Outlying<'a>>,
-    unlike: Vec<Unlike<'a>>,
-    next: Vec<Next<'a>>,
-    layout: Option<Layout>,
-    findings: &'a Findings,
-}
-
 const METHOD: &str = "Student's t on a mixed model of fittings and pulls (REML with moderated \
                       variances), Satterthwaite's degrees of freedom, pointwise";
-
-#[derive(Serialize)]
-struct Spec<'a> {
-    name: &'a str,
-    fittings: usize,
-    peak_torque_nm: f64,
-    peak_torque_rpm: f64,
-    peak_power_w: f64,
-    peak_power_rpm: f64,
-    peak_power_as_read_w: f64,
-    mean_power_w: Option<f64>,
-    mean_power_from_rpm: f64,
-    mean_power_to_rpm: f64,
-    day_shift_percent: f64,
-    rpm: Vec<f64>,
-    torque_nm: Vec<f64>,
-    torque_low_nm: Vec<f64>,
-    torque_high_nm: Vec<f64>,
-}
-
-#[derive(Serialize)]
-struct Pull<'a> {
-    name: &'a str,
-    spec: &'a str,
-    fitting: usize,
-    first_after_change: bool,
-    hours: f64,
-    factor: f64,
-    pressure_pa: Option<f64>,
-    temperature_c: Option<f64>,
-    humidity: Option<f64>,
-    rows: usize,
-    rows_outside: usize,
-    rows_merged: usize,
-    spikes: usize,
-    smoothed_within_rpm: Option<f64>,
-    channels: &'a std::collections::BTreeMap<String, f64>,
-    rpm: Vec<f64>,
-    torque_nm: Vec<f64>,
-}
-
-#[derive(Serialize)]
-struct Bounded {
-    value: f64,
-    low: f64,
-    high: f64,
-    degrees_of_freedom: Option<f64>,
-    resolved: bool,
-}
-
-impl Bounded {
-    fn of(interval: &Interval, scale: f64) -> Self {
-        Self {
-            value: scale * interval.value,
-            low: scale * interval.low,
-            high: scale * interval.high,
-            degrees_of_freedom: interval.df.is_finite().then_some(interval.df),
-            resolved: interval.is_resolved(),
-        }
-    }
-}
-
-#[derive(Serialize)]
-struct Compared<'a> {
-    spec: &'a str,
-    less: &'a str,
-    from_rpm: f64,
-    to_rpm: f64,
-    half_width_percent: f64,
-    half_width_of_pulls_alone_percent: Option<f64>,
-    degrees_of_freedom: Option<f64>,
-    crossovers: Vec<Crossing>,
-    crossovers_without_first_pulls_rpm: Option<Vec<f64>>,
-    unresolved_rpm: Vec<[f64; 2]>,
-    gains: Vec<GainOf>,
-    whole: GainOf,
-}
-
-#[derive(Serialize)]
-struct Crossing {
-    at_rpm: Vec<f64>,
-    low_rpm: Option<f64>,
-    high_rpm: Option<f64>,
-    spec_leads_below: bool,
-    resolved: bool,
-}
-
-#[derive(Serialize)]
-struct GainOf {
-    from_rpm: f64,
-    to_rpm: f64,
-    torque_nm: Bounded,
-}
-
-#[derive(Serialize)]
-struct Scatter {
-    pull_percent: f64,
-    fitting_percent: f64,
-    wave_percent: f64,
-    wave_length_rpm: f64,
-    first_pull_percent: f64,
-    first_pull_error_percent: f64,
-    drift_percent_per_hour: f64,
-    drift_error_percent_per_hour: f64,
-    refits: usize,
-    repeats: usize,
-    taken_pull_percent: f64,
-    taken_fitting_percent: f64,
-    refitted: Vec<Refitted>,
-}
-
-/// One-way analysis of variance of a refitted spec's pull levels by fitting, nothing taken off.
-#[derive(Serialize)]
-struct Refitted {
-    spec: String,
-    f: f64,
-    p: f64,
-    pull_percent: f64,
-    fitting_percent: f64,
-}
-
-#[derive(Serialize)]
-struct Part<'a> {
-    changes: Vec<ChangeOf<'a>>,
-    told_apart: bool,
-    thirds_percent: Option<Vec<GainPercent>>,
-    bands_percent: Option<Vec<GainPercent>>,
-}
-
-#[derive(Serialize)]
-struct ChangeOf<'a> {
-    kind: &'a str,
-    from: &'a str,
-    to: &'a str,
-}
-
-#[derive(Serialize)]
-struct GainPercent {
-    from_rpm: f64,
-    to_rpm: f64,
-    gain: Bounded,
-}
-
-#[derive(Serialize)]
-struct Missing<'a> {
-    like: &'a str,
-    kind: &'a str,
-    part: &'a str,
-}
-
-#[derive(Serialize)]
-struct Outlying<'a> {
-    pull: &'a str,
-    spec: &'a str,
-    from_rpm: Option<f64>,
-    to_rpm: Option<f64>,
-    off_percent: f64,
-    usual_percent: f64,
-    beside: usize,
-}
-
-#[derive(Serialize)]
-struct Unlike<'a> {
-    channel: &'a str,
-    specs: [&'a str; 2],
-    means: [f64; 2],
-}
-
-#[derive(Serialize)]
-struct Next<'a> {
-    fit_again: Vec<&'a str>,
-    pulls: usize,
-    hours: f64,
-    half_width_percent: f64,
-}
-
-#[derive(Serialize)]
-struct Layout {
-    difference_percent: f64,
-    fittings: usize,
-    pulls: usize,
-    hours: f64,
-    shows_percent: f64,
-}
 
 fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
     let name = |spec: usize| sheet.name_of(spec);

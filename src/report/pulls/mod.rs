@@ -2,6 +2,7 @@
 
 mod answer;
 mod chart;
+mod shape;
 mod words;
 
 use std::fmt::Write;
