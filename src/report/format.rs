@@ -123,12 +123,12 @@ pub fn capital(text: &str) -> String {
 /// Widest line of text for people.
 pub const WIDTH: usize = 100;
 
-/// Text broken at blanks so that no line is wider than [`WIDTH`] where that can be; lines after the
-/// first begin with `indent`. Each line ends.
+/// Text broken at blanks so that no line is wider than [`WIDTH`] where that can be; a number stays
+/// with what follows it. Lines after the first begin with `indent`. Each line ends.
 pub fn wrap(text: &str, indent: &str) -> String {
     let mut out = String::new();
     let mut width = 0;
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
+    for word in unbroken(text) {
         let length = word.chars().count();
         if width > 0 && width + 1 + length > WIDTH {
             out.push('\n');
@@ -138,11 +138,36 @@ pub fn wrap(text: &str, indent: &str) -> String {
             out.push(' ');
             width += 1;
         }
-        out.push_str(word);
+        out.push_str(&word);
         width += length;
     }
     out.push('\n');
     out
+}
+
+/// The words of a text, a number and its unit as one.
+fn unbroken(text: &str) -> Vec<String> {
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split(' ').filter(|word| !word.is_empty()) {
+        match words.last_mut() {
+            Some(last) if last.ends_with(|c: char| c.is_ascii_digit()) => {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
+/// A word as a shell takes it back: in quotes where it needs them.
+pub fn shell_word(word: &str) -> String {
+    let plain = |c: char| c.is_ascii_alphanumeric() || "-_./".contains(c);
+    if !word.is_empty() && word.chars().all(plain) {
+        word.to_owned()
+    } else {
+        format!("'{}'", word.replace('\'', "'\\''"))
+    }
 }
 
 #[cfg(test)]
@@ -177,6 +202,15 @@ mod tests {
         assert!(text.lines().skip(1).all(|line| line.starts_with("  word")));
         assert_eq!(text.matches("word").count(), 60);
         assert_eq!(wrap("one", "  "), "one\n");
+        let text = wrap(&"12 km/h ".repeat(60), "  ");
+        assert!(text.lines().all(|line| line.ends_with("km/h")), "{text}");
+    }
+
+    #[test]
+    fn a_shell_takes_words_back() {
+        assert_eq!(shell_word("tracks/lane.yaml"), "tracks/lane.yaml");
+        assert_eq!(shell_word("Mill Lane"), "'Mill Lane'");
+        assert_eq!(shell_word("Farmer's"), "'Farmer'\\''s'");
     }
 
     #[test]

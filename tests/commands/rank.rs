@@ -1,5 +1,6 @@
 //! `pullrank rank`.
 
+use super::world::World;
 use super::{json, pullrank, text};
 
 const STUDY: &str = "examples/club-season.yaml";
@@ -175,4 +176,54 @@ fn too_few_or_too_many_draws_are_refused() {
         long.contains("that would take about") && long.contains("at most 100000"),
         "{long}"
     );
+}
+
+/// Close ratios keep the engine above the crossing: the same question gets another answer.
+#[test]
+fn the_gearbox_decides_too() {
+    let rank = json(pullrank().args([
+        "rank",
+        "examples/plum-season.yaml",
+        "--json",
+        "--draws",
+        "40",
+    ]));
+    let venues = rank["venues"].as_array().unwrap();
+    let winner = |venue: &serde_json::Value| venue["order"][0].as_u64().unwrap();
+    let tarmac = venues.iter().filter(|v| v["trim"] != "gravel");
+    assert!(tarmac.clone().count() == 6 && tarmac.clone().all(|v| winner(v) == 1));
+    for venue in tarmac {
+        let lap = &venue["specs"][1]["as_geared"];
+        let below = lap["full_throttle_below_first_crossing"].as_f64().unwrap();
+        assert!(below < 0.1, "{below} at {}", venue["name"]);
+    }
+}
+
+#[test]
+fn one_spec_is_driven_and_not_ranked() {
+    let world = World::new().edit("study.yaml", "driver:", "specs: long\ndriver:");
+    let output = world.rank();
+    assert!(output.status.success());
+    insta::assert_snapshot!(world.said(&output.stdout));
+}
+
+#[test]
+fn a_folder_is_a_study_too() {
+    let world = World::new();
+    std::fs::remove_file(world.path("study.yaml")).unwrap();
+    let output = pullrank().arg("rank").arg(world.as_ref()).output().unwrap();
+    let said = world.said(&output.stderr);
+    assert!(output.status.success(), "{said}");
+    assert!(world.said(&output.stdout).contains("Mill Lane"));
+}
+
+#[test]
+fn a_venue_that_is_not_there_is_named() {
+    let output = pullrank()
+        .args(["rank", STUDY, "--venue", "Threnlow Lnes"])
+        .output()
+        .unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    let error = String::from_utf8(output.stderr).unwrap();
+    assert!(error.contains("did you mean `Threnlow Lanes`?"), "{error}");
 }

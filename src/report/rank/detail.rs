@@ -48,7 +48,7 @@ pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> Str
         let _ = write!(out, "\n{}", band_table(answer, &readings));
     }
     if assumed {
-        out.push_str(&all_assumed(answer));
+        out.push_str(&all_assumed(answer, &venue));
     }
     out
 }
@@ -274,13 +274,32 @@ fn torque_between(answer: &Answer, a: usize, b: usize, edge: f64) -> String {
     }
 }
 
-/// Everything that was assumed, the largest mover first.
-fn all_assumed(answer: &Answer) -> String {
+/// Whether an assumption bears on a venue: its key may end in another venue's name or kind of event.
+fn holds_at(key: &str, venue: &Venue, answer: &Answer) -> bool {
+    let Some((_, part)) = key.split_once('.') else {
+        return true;
+    };
+    let own = part == venue.name() || part == kind_word(venue.entry.course.kind);
+    let other = answer
+        .study
+        .entries
+        .iter()
+        .any(|entry| part == entry.course.name || part == kind_word(entry.course.kind));
+    own || !other
+}
+
+/// Everything that was assumed for a venue, the largest mover first.
+fn all_assumed(answer: &Answer, venue: &Venue) -> String {
     let rank = |key: Option<&str>| {
         let of = |key: &str| answer.moves.iter().position(|m| m.key == key);
         key.and_then(of).unwrap_or(usize::MAX)
     };
-    let mut assumed: Vec<_> = answer.findings.of(Severity::Assumed).collect();
+    let here = |key: &str| holds_at(key, venue, answer);
+    let mut assumed: Vec<_> = answer
+        .findings
+        .of(Severity::Assumed)
+        .filter(|f| f.key.as_deref().is_none_or(here))
+        .collect();
     assumed.sort_by_key(|f| rank(f.key.as_deref()));
     if assumed.is_empty() {
         return String::new();

@@ -8,7 +8,7 @@ use super::words::{counts, gearing, list, what_it_moves};
 use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
 use crate::files::finding::Severity;
-use crate::report::format::{WIDTH, clock, decimal, decimals, rpm, signed, wrap};
+use crate::report::format::{WIDTH, clock, decimal, decimals, rpm, shell_word, signed, wrap};
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
 use crate::study::assumed::Moved;
@@ -330,13 +330,10 @@ fn next(answer: &Answer) -> String {
         .max_by(|a, b| (a.1.gap / a.0.useful()).total_cmp(&(b.1.gap / b.0.useful())));
     match closest {
         Some((venue, _)) => format!(
-            "pullrank rank {} --venue '{}' shows where the seconds go.",
-            answer.path,
-            venue.name()
+            "pullrank rank {} --venue {} shows where the seconds go.",
+            shell_word(answer.path),
+            shell_word(venue.name())
         ),
-        None => format!(
-            "pullrank car {} shows what the car does on its own.",
-            answer.path
-        ),
+        None => "name a second spec in the study; with one there is nothing to rank.".to_owned(),
     }
 }

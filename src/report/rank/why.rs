@@ -1,6 +1,6 @@
 //! One sentence on why, by rules: who is stronger where, and how much of the lap is spent there.
 
-use super::words::{counts, seconds};
+use super::words::{counts, seconds, some_seconds};
 use super::{Answer, Lead, Venue};
 use crate::dyno::Crossover;
 use crate::explain::bands::full_share_below;
@@ -65,8 +65,13 @@ fn one_crossing(
     match venue.gains {
         Some(gains) => {
             let kind = venue.entry.course.kind;
-            let (wins, loses) = (seconds(gains.quicker, kind), seconds(gains.slower, kind));
-            format!("{start}: {quicker} wins {wins} s there, loses {loses} s {other} it.")
+            let wins = seconds(gains.quicker, kind);
+            let loses = some_seconds(gains.slower, kind);
+            let loses = loses.map(|loses| format!(", loses {loses} s {other} it"));
+            format!(
+                "{start}: {quicker} wins {wins} s there{}.",
+                loses.unwrap_or_default()
+            )
         }
         None => format!("{start}, where {quicker} has the higher torque."),
     }
@@ -84,9 +89,12 @@ fn several_crossings(
     match venue.gains {
         Some(gains) => {
             let kind = venue.entry.course.kind;
-            let (wins, loses) = (seconds(gains.quicker, kind), seconds(gains.slower, kind));
+            let wins = seconds(gains.quicker, kind);
+            let loses = some_seconds(gains.slower, kind);
+            let loses = loses.map(|loses| format!(", loses {loses} s elsewhere"));
             format!(
-                "{start}: {quicker} wins {wins} s where its torque is the higher, loses {loses} s elsewhere."
+                "{start}: {quicker} wins {wins} s where its torque is the higher{}.",
+                loses.unwrap_or_default()
             )
         }
         None => format!("{start}."),

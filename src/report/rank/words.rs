@@ -13,6 +13,14 @@ pub fn seconds(value: f64, kind: EventKind) -> String {
     decimal(value, decimals(kind))
 }
 
+/// As [`seconds`]; nothing where it rounds to nothing.
+pub fn some_seconds(value: f64, kind: EventKind) -> Option<String> {
+    let text = seconds(value, kind);
+    text.bytes()
+        .any(|digit| matches!(digit, b'1'..=b'9'))
+        .then_some(text)
+}
+
 /// A gap in the trade's unit: `0.5 s (0.08 s/km)` on a stage, `0.11 s a lap`, `0.09 s a run`.
 pub fn gap(gap: f64, venue: &Venue) -> String {
     let kind = venue.entry.course.kind;
@@ -49,10 +57,7 @@ pub fn gearing_in_full(answer: &Answer, setup: Setup) -> String {
 /// What an assumption moves: `Quillgarth Hill by 0.01 s`; nothing where that rounds to nothing.
 pub fn what_it_moves(answer: &Answer, moved: &Moved) -> Option<String> {
     let course = &answer.study.entries[moved.entry].course;
-    let by = seconds(moved.by.abs(), course.kind);
-    by.bytes()
-        .any(|digit| matches!(digit, b'1'..=b'9'))
-        .then(|| format!("{} by {by} s", course.name))
+    some_seconds(moved.by.abs(), course.kind).map(|by| format!("{} by {by} s", course.name))
 }
 
 /// Words in a row: `a`, `a and b`, `a, b and c`.
