@@ -126,6 +126,7 @@ fn remedy(error: &LapError) -> &'static str {
         }
         LapError::EntryTooFast { .. } => "lower `start` in the track file",
         LapError::Launch { .. } => "set `launch` in the car file",
+        LapError::Lowest { .. } => "lower `lowest_rpm` in the study file",
         _ => "check the track and the car",
     }
 }

@@ -92,7 +92,7 @@ impl<'a> Variant<'a> {
     /// Compiles the machine for a course.
     ///
     /// # Errors
-    /// No grip for a surface, too many gears, a launch outside the engine's range.
+    /// No grip for a surface, too many gears, a launch or a lowest rpm outside the engine's range.
     pub fn compile(&self, course: &Course) -> Result<Machine, LapError> {
         let count = self.gearbox.ratios.len();
         if count == 0 || count > MAX_GEARS {
@@ -102,6 +102,12 @@ impl<'a> Variant<'a> {
         let start_surface = course.sections.first().map_or(0, |s| s.surface);
         let launch_rpm = self.launch_rpm(&course.surfaces[start_surface])?;
         let lowest_rpm = habits.lowest_rpm;
+        if lowest_rpm >= self.limit_rpm {
+            return Err(LapError::Lowest {
+                lowest: lowest_rpm,
+                limit: self.limit_rpm,
+            });
+        }
         let fade = |rpm: f64| {
             if lowest_rpm > 0.0 {
                 ((rpm / lowest_rpm - (1.0 - LOWEST_RPM_FADE)) / LOWEST_RPM_FADE).clamp(0.0, 1.0)

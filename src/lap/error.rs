@@ -49,6 +49,16 @@ pub enum LapError {
         /// Upper limit, rpm.
         limit: f64,
     },
+    /// The driver wants to keep the engine above its upper limit.
+    #[error(
+        "revs kept above {lowest:.0} rpm: that is not below the engine's limit of {limit:.0} rpm"
+    )]
+    Lowest {
+        /// Lowest speed the driver allows, rpm.
+        lowest: f64,
+        /// Upper limit, rpm.
+        limit: f64,
+    },
     /// A flying lap that never settles.
     #[error("the flying lap does not repeat itself after {0} rounds")]
     NoRepeat(usize),

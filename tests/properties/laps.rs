@@ -5,11 +5,12 @@ use pullrank::explain::{bands, states};
 use pullrank::lap::{
     Cells, LapError, Limits, Machine, Phase, PlainRule, Record, Sink, Tape, Variant, lap,
 };
-use pullrank::venue::{Course, EventKind, Start};
+use pullrank::venue::{Course, EventKind, Finish, Section, Start};
 
+use crate::support::cars::{LIMIT_RPM, constant_torque, point_mass};
 use crate::support::random::{Entry, course, entry, settled};
-use crate::support::roads::{bend, straight};
-use crate::support::runs::DENSITY;
+use crate::support::roads::{bend, drag_strip, road, rolling, straight};
+use crate::support::runs::{DENSITY, Driver};
 
 /// A tape that refuses to go on for ever.
 struct Bounded<'a> {
@@ -174,5 +175,58 @@ proptest! {
             Ok(_) | Err(LapError::Stalled { .. }) => {}
             Err(error) => prop_assert!(false, "{error}"),
         }
+    }
+}
+
+/// What no lap should be asked for is said and not driven.
+#[test]
+fn impossible_habits_and_starts_are_errors() {
+    let (car, curve) = (point_mass(1000.0, 1.0), constant_torque(200.0));
+    let strip = drag_strip(100.0);
+    let mut driver = Driver::of(&car, &curve);
+    driver.habits.lowest_rpm = LIMIT_RPM;
+    let error = driver
+        .try_drive(&strip, 1.0)
+        .expect_err("revs above the limit");
+    assert!(matches!(error, LapError::Lowest { .. }), "{error}");
+
+    let mut late = car.clone();
+    late.default_launch_rpm = LIMIT_RPM + 1.0;
+    let error = Driver::of(&late, &curve)
+        .try_drive(&strip, 1.0)
+        .expect_err("a launch above");
+    assert!(matches!(error, LapError::Launch { .. }), "{error}");
+
+    // A wall of a hill is a place where the car stops, and a sheet of ice down it one without brakes.
+    let wall = Section {
+        slope: 1.5,
+        ..straight(50.0)
+    };
+    let up = road(
+        Start::Standing,
+        Finish::Flying,
+        vec![straight(80.0), wall.clone()],
+    );
+    match Driver::of(&car, &curve).try_drive(&up, 1.0) {
+        Err(LapError::Stalled { distance, .. }) => assert!((80.0..120.0).contains(&distance)),
+        other => panic!("{other:?}"),
+    }
+    let ice = point_mass(1000.0, 0.1);
+    let down = Section {
+        slope: -0.3,
+        ..straight(50.0)
+    };
+    let down = road(
+        Start::Standing,
+        Finish::Standing,
+        vec![straight(20.0), down],
+    );
+    match Driver::of(&ice, &curve).try_drive(&down, 1.0) {
+        Err(LapError::NoBrakes { distance, .. }) => assert!(distance >= 19.0, "{distance}"),
+        other => panic!("{other:?}"),
+    }
+    match Driver::of(&car, &curve).try_drive(&rolling(60.0, vec![bend(30.0, 10.0)]), 1.0) {
+        Err(LapError::EntryTooFast { entry, .. }) => assert_eq!(entry, 60.0),
+        other => panic!("{other:?}"),
     }
 }
