@@ -7,7 +7,8 @@
 //! of a road bends as it did a metre ago, and here and there it changes at once. So the changes get
 //! a Student distribution of few degrees of freedom, and expectation–maximisation gives each place
 //! a q of its own and the noise anew. It smooths far along straights and within corners and little
-//! where they meet, and finds the same corner from points 1 m and 15 m apart.
+//! where they meet, and finds the same corner from points 1 m and 15 m apart. Where changes follow
+//! each other like stairs, the road is a transition or no arc at all, and is smoothed as a ramp.
 //!
 //! The numbers below were settled once, on invented roads driven by simulated cars and recorded
 //! with errors of 1.5 m that drift over 10 s; `tests/properties/recordings.rs` holds what came out.
@@ -26,6 +27,14 @@ const CALM: f64 = 0.1;
 const ROUNDS: usize = 20;
 /// Looks at the chords: their lengths and headings depend a little on the road over them.
 const LOOKS: usize = 3;
+/// A change is one where its variance is this many times that of the usual place.
+const CLEAR: f64 = 5.0;
+/// So many changes one way…
+const STAIRS: usize = 3;
+/// …no farther apart than this make a ramp, m.
+const RAMP: f64 = 35.0;
+/// Between a ramp up and a ramp down no farther apart than this lies a top, m.
+const TOP: f64 = 70.0;
 /// Longest run of chords that the one width is chosen from.
 const LIKELIHOOD_CHORDS: usize = 4000;
 
@@ -83,6 +92,11 @@ pub(super) fn fit(
         road = smoother::smooth(chords, what, &changes, noise);
         follow(chords, &road);
     }
+    if what == Changes::Curvature {
+        ramps(chords, &mut changes, &road);
+        road = smoother::smooth(chords, what, &changes, noise);
+        follow(chords, &road);
+    }
     (
         road,
         Chosen {
@@ -112,6 +126,63 @@ fn sharpen(chords: &[Chord], changes: &mut [f64], road: &Smoothed, ordinary: f64
             index += 1;
         }
     }
+}
+
+/// Changes one way, again and again, are no stairs but a ramp: a transition, or a curve that is no
+/// arc. The variance that they got is spread evenly over the road that they take, and over the top
+/// between a rise and a fall.
+fn ramps(chords: &[Chord], changes: &mut [f64], road: &Smoothed) {
+    let lengths: Vec<f64> = chords
+        .iter()
+        .flat_map(|c| std::iter::repeat_n(c.step(), c.steps))
+        .collect();
+    let reach = |span: std::ops::Range<usize>| lengths[span].iter().sum::<f64>();
+    let ramps: Vec<(std::ops::Range<usize>, f64)> = stairs(&lengths, changes, road)
+        .into_iter()
+        .map(|(first, last, count)| {
+            // The ramp begins and ends half a stair beyond its outer jumps.
+            let half = (last - first) / (2 * (count - 1));
+            let span = first.saturating_sub(half)..(last + half + 1).min(changes.len());
+            let sum: f64 = changes[first..=last].iter().sum();
+            (span.clone(), sum / reach(span))
+        })
+        .collect();
+    for (span, rate) in &ramps {
+        span.clone().for_each(|i| changes[i] = rate * lengths[i]);
+    }
+    for pair in ramps.windows(2) {
+        let gap = pair[0].0.end..pair[1].0.start.max(pair[0].0.end);
+        if reach(gap.clone()) <= TOP {
+            let rate = pair[0].1.min(pair[1].1);
+            gap.for_each(|i| changes[i] = changes[i].max(rate * lengths[i]));
+        }
+    }
+}
+
+/// Runs of clear changes one way: the first, the last and how many.
+fn stairs(lengths: &[f64], changes: &[f64], road: &Smoothed) -> Vec<(usize, usize, usize)> {
+    let mut rates: Vec<f64> = changes.iter().zip(lengths).map(|(q, h)| q / h).collect();
+    rates.sort_by(f64::total_cmp);
+    let usual = rates[rates.len() / 2];
+    let clear = |i: &usize| changes[*i] > CLEAR * usual * lengths[*i];
+    let rises = |i: usize| road.score[i].0 < 0.0;
+    let jumps: Vec<usize> = (0..changes.len()).filter(clear).collect();
+    let mut found = Vec::new();
+    let mut first = 0;
+    while first < jumps.len() {
+        let mut last = first;
+        while last + 1 < jumps.len()
+            && rises(jumps[last + 1]) == rises(jumps[first])
+            && lengths[jumps[last]..jumps[last + 1]].iter().sum::<f64>() <= RAMP
+        {
+            last += 1;
+        }
+        if last - first + 1 >= STAIRS {
+            found.push((jumps[first], jumps[last], last - first + 1));
+        }
+        first = last + 1;
+    }
+    found
 }
 
 /// The variance of the chords' errors, given their posterior moments.

@@ -16,10 +16,10 @@ const WORST_HEADING: f64 = 0.2;
 const LONGEST_AVERAGE: f64 = 8.0;
 /// A loop is wrapped around by this much at each end before it is smoothed, m.
 const WRAP: f64 = 500.0;
-/// Errors of a chord across the road, m: a centimetre is as good as none, and nothing that errs by
-/// more than this from fix to fix is a recording of a road.
+/// Errors of a chord across the road, m: half a centimetre is as good as none, and nothing that errs
+/// by more than this from fix to fix is a recording of a road.
 const LATERAL: Errors = Errors {
-    least: 0.01,
+    least: 0.005,
     most: 1.5,
 };
 /// Errors of the height from one fix to the next, m.
