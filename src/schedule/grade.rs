@@ -1,8 +1,9 @@
 //! How long cells may be: short where speed changes quickly, long where it does not, and no longer
 //! than an estimate of the error allows.
 //!
-//! A step is second order, so halving every cell takes away three quarters of its error and the
-//! error itself is 4/3 of the change. Lengths are proportional to the distance over which z changes
+//! The error is taken as 4/3 of the change when every cell is halved, as for order two. On smooth
+//! stretches the step is of fourth order and this is too careful; from rest, where the order is
+//! about 1.5, it is too small, and a kink that no step splits at can escape it. Lengths are proportional to the distance over which z changes
 //! by its own size, z/(2|a|), read off a lap on fine cells; where the search tries an upshift at the
 //! start of every cell they are no longer than the tries should be apart.
 

@@ -17,8 +17,8 @@ use crate::lap::{Cells, LapError};
 pub const FEWEST: u64 = 40;
 /// Most draws.
 pub const MOST: u64 = 100_000;
-/// Draws where nobody says how many: two specs over seven venues then take some 2 s on two cores. A
-/// share of 97.5 % is known to ± 0.9 % (one standard deviation of the binomial) from so many.
+/// Draws where nobody says how many: two specs over seven venues took 4.7 s on two cores. A share of
+/// 97.5 % is known to ± 0.9 % (one standard deviation of the binomial) from so many.
 pub const USUAL: u64 = 300;
 
 /// How many draws of what.
