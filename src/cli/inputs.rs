@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use super::Failure;
 use crate::files::finding::{Finding, Findings, Position};
 use crate::files::nearest::meant_by;
+use crate::lap::LapError;
 use crate::study::{Outcome, Study};
 
 /// Reads with `read`: what was read and what was found on the way.
@@ -86,6 +87,38 @@ pub fn all_failed(study: &Study, outcome: &Outcome, path: &Path) -> Result<(), F
         Ok(())
     } else {
         Err(Failure::Input(faults))
+    }
+}
+
+/// A fault for each venue that cannot be driven, with the reason of the first spec that fails.
+pub fn undriven(study: &Study, outcome: &Outcome, path: &Path) -> Findings {
+    let mut faults = Findings::new();
+    for (entry, venue) in study.entries.iter().zip(&outcome.venues) {
+        let failed = venue.specs.iter().enumerate();
+        let failed = failed.filter_map(|(i, run)| Some((i, run.as_geared.as_ref().err()?)));
+        let failed: Vec<(usize, &LapError)> = failed.collect();
+        let Some((spec, error)) = failed.first() else {
+            continue;
+        };
+        let who = match failed.len() == venue.specs.len() {
+            true => String::new(),
+            false => format!(" with {}", study.test_day.specs[study.compared[*spec]].name),
+        };
+        let fault = Finding::error(format!("{}{who}: {error}", entry.course.name));
+        faults.push(fault.at(Position::file(path)).remedy(remedy(error)));
+    }
+    faults
+}
+
+fn remedy(error: &LapError) -> &'static str {
+    match error {
+        LapError::Stalled { .. } | LapError::NoBrakes { .. } => {
+            "check the slope and the surface there, and the car's grip on it"
+        }
+        LapError::EntryTooFast { .. } => "lower `start` in the track file",
+        LapError::Launch { .. } => "set `launch` in the car file",
+        LapError::Lowest { .. } => "lower `lowest_rpm` in the study file",
+        _ => "check the track and the car",
     }
 }
 

@@ -4,6 +4,7 @@
 //! pipe early is no error.
 
 mod car;
+mod check;
 mod completions;
 mod console;
 mod draws;
@@ -44,6 +45,7 @@ enum Command {
     Pulls(pulls::Arguments),
     Car(car::Arguments),
     Venue(venue::Arguments),
+    Check(check::Arguments),
     Completions(completions::Arguments),
 }
 
@@ -97,6 +99,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Pulls(arguments) => pulls::run(&arguments, &console),
         Command::Car(arguments) => car::run(&arguments, &console),
         Command::Venue(arguments) => venue::run(&arguments, &console),
+        Command::Check(arguments) => check::run(&arguments, &console),
         Command::Completions(arguments) => completions::run(&arguments, &console),
     };
     match done {

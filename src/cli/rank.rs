@@ -1,13 +1,12 @@
 //! `pullrank rank STUDY`.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs};
 use crate::files::finding::{Finding, Findings, Position, Severity};
 use crate::files::study as study_file;
-use crate::lap::LapError;
 use crate::report::rank::{self as report, Answer};
-use crate::study::{self, Engines, Outcome, SpecRun, Study, assumed, gains, times};
+use crate::study::{self, Engines, SpecRun, assumed, gains, times};
 
 /// Rank the engine specs at each venue: by how much, as geared and at best gearing, and why
 #[derive(Debug, clap::Args)]
@@ -44,7 +43,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
         .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
     let outcome = study::run(&study, &engines);
-    let faults = failed(&study, &outcome, &arguments.study);
+    let faults = inputs::undriven(&study, &outcome, &arguments.study);
     if outcome
         .venues
         .iter()
@@ -97,36 +96,4 @@ fn keys(found: &Findings) -> Vec<&str> {
     keys.sort_unstable();
     keys.dedup();
     keys
-}
-
-/// A fault for each venue that cannot be driven, with the reason of the first spec that fails.
-fn failed(study: &Study, outcome: &Outcome, path: &Path) -> Findings {
-    let mut faults = Findings::new();
-    for (entry, venue) in study.entries.iter().zip(&outcome.venues) {
-        let failed = venue.specs.iter().enumerate();
-        let failed = failed.filter_map(|(i, run)| Some((i, run.as_geared.as_ref().err()?)));
-        let failed: Vec<(usize, &LapError)> = failed.collect();
-        let Some((spec, error)) = failed.first() else {
-            continue;
-        };
-        let who = match failed.len() == venue.specs.len() {
-            true => String::new(),
-            false => format!(" with {}", study.test_day.specs[study.compared[*spec]].name),
-        };
-        let fault = Finding::error(format!("{}{who}: {error}", entry.course.name));
-        faults.push(fault.at(Position::file(path)).remedy(remedy(error)));
-    }
-    faults
-}
-
-fn remedy(error: &LapError) -> &'static str {
-    match error {
-        LapError::Stalled { .. } | LapError::NoBrakes { .. } => {
-            "check the slope and the surface there, and the car's grip on it"
-        }
-        LapError::EntryTooFast { .. } => "lower `start` in the track file",
-        LapError::Launch { .. } => "set `launch` in the car file",
-        LapError::Lowest { .. } => "lower `lowest_rpm` in the study file",
-        _ => "check the track and the car",
-    }
 }

@@ -1,6 +1,7 @@
 //! Strict readers with positions, one list of findings, the atomic writer.
 
 pub mod car;
+pub mod check;
 pub mod finding;
 pub mod kind;
 pub mod log;

@@ -39,6 +39,16 @@ pub struct Settings {
     pub smoothing: Smoothing,
 }
 
+impl Settings {
+    /// Where no test day says anything: a sweep.
+    pub const USUAL: Self = Self {
+        brake: None,
+        speed_per_1000_rpm: None,
+        method: Method::Sweep,
+        smoothing: Smoothing::WhereNoisy,
+    };
+}
+
 /// One pull of a file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FilePull {

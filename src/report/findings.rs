@@ -24,6 +24,17 @@ pub fn text(list: &Findings, paint: Paint) -> String {
     out
 }
 
+/// Errors, then warnings, each in the order of the files: the order in which to mend them.
+pub fn in_order_to_mend(list: &Findings, paint: Paint) -> String {
+    let mut out = String::new();
+    for severity in [Severity::Error, Severity::Warning] {
+        for finding in list.of(severity) {
+            let _ = writeln!(out, "{}", one(finding, paint));
+        }
+    }
+    out
+}
+
 fn one(finding: &Finding, paint: Paint) -> String {
     let word = finding.severity.word();
     let painted = match finding.severity {

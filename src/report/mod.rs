@@ -3,6 +3,7 @@
 pub mod assumed;
 pub mod car;
 pub mod chart;
+pub mod check;
 pub mod csv;
 pub mod findings;
 pub mod format;

@@ -1,6 +1,7 @@
 //! The binary as a user runs it.
 
 mod car;
+mod check;
 mod faults;
 mod frame;
 mod gearing;

@@ -1,0 +1,124 @@
+//! Any file that people write, read for its faults alone.
+
+use std::path::Path;
+
+use super::finding::{Finding, Findings, Position};
+use super::kind::{FileKind, kind_of};
+use super::pulls::Settings;
+use super::{car, log, path as line, pulls, study, testday, track};
+use crate::study::Study;
+
+/// What a path is, and what is wrong with it.
+#[derive(Debug)]
+pub struct Checked {
+    /// What it was taken for, in words; `None` where nothing tells.
+    pub what: Option<&'static str>,
+    /// Everything found, file by file in the order of their lines.
+    pub findings: Findings,
+    /// The study, where it is one without a fault.
+    pub study: Option<Study>,
+}
+
+/// Reads whatever `path` is: a study or its folder, a car, a test day, a track, or a table, GPX or
+/// GeoJSON file as one of these would name it.
+pub fn check(path: &Path) -> Checked {
+    let mut findings = Findings::new();
+    let mut study = None;
+    let what = match sort_of(path) {
+        Sort::Study => {
+            study = study::read(path, &mut findings);
+            Some("study")
+        }
+        Sort::Yaml(Some(kind)) => Some(yaml(path, kind, &mut findings)),
+        Sort::Yaml(None) => {
+            findings.push(unknown(path));
+            None
+        }
+        Sort::Path => {
+            line::read(path, &mut findings);
+            Some("path")
+        }
+        Sort::Table => Some(table(path, &mut findings)),
+    };
+    Checked {
+        what,
+        findings,
+        study,
+    }
+}
+
+enum Sort {
+    Study,
+    Yaml(Option<FileKind>),
+    Path,
+    Table,
+}
+
+fn sort_of(path: &Path) -> Sort {
+    if path.is_dir() {
+        return Sort::Study;
+    }
+    let ending = path.extension().map(|e| e.to_ascii_lowercase());
+    match ending.as_ref().and_then(|e| e.to_str()) {
+        Some("gpx" | "geojson" | "json") => Sort::Path,
+        Some("csv" | "tsv" | "txt" | "dat") => Sort::Table,
+        _ => match kind_of(path) {
+            Some(FileKind::Study) => Sort::Study,
+            kind => Sort::Yaml(kind),
+        },
+    }
+}
+
+fn yaml(path: &Path, kind: FileKind, findings: &mut Findings) -> &'static str {
+    match kind {
+        FileKind::Study => {
+            study::read(path, findings);
+            "study"
+        }
+        FileKind::Car => {
+            car::read(path, findings);
+            "car"
+        }
+        FileKind::TestDay => {
+            testday::read(path, findings);
+            "test day"
+        }
+        FileKind::Track => {
+            track::read(path, findings);
+            "track"
+        }
+    }
+}
+
+/// A table is what it reads as without a fault; one that is nothing gets the faults of a pull.
+fn table(path: &Path, findings: &mut Findings) -> &'static str {
+    let mut of_pull = Findings::new();
+    if pulls::read(path, &Settings::USUAL, &mut of_pull).is_some() {
+        findings.append(of_pull);
+        return "pull";
+    }
+    let mut of_log = Findings::new();
+    if log::read(path, &mut of_log).is_some() && !of_log.has_errors() {
+        findings.append(of_log);
+        return "logged run";
+    }
+    let mut of_line = Findings::new();
+    if line::read(path, &mut of_line).is_some() && !of_line.has_errors() {
+        findings.append(of_line);
+        return "path";
+    }
+    findings.append(of_pull);
+    "pull"
+}
+
+/// A file that cannot be opened says why; any other is of no known kind.
+fn unknown(path: &Path) -> Finding {
+    let mut found = Findings::new();
+    let source = super::source::Source::read(path, super::source::YAML_LIMIT, &mut found);
+    if let (None, Some(finding)) = (source, found.iter().next()) {
+        return finding.clone();
+    }
+    Finding::error("this is no study, car, test day or track")
+        .at(Position::file(path))
+        .remedy("a study has `venues`, a car `ratios` or `gearbox`, a test day `specs`, a track `pieces`")
+}
