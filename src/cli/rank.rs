@@ -6,7 +6,7 @@ use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs};
 use crate::files::finding::{Finding, Findings, Position, Severity};
 use crate::files::study as study_file;
 use crate::report::rank::{self as report, Answer};
-use crate::study::{self, Engines, SpecRun, assumed, gains, times};
+use crate::study::{self, Engines, SpecRun, assumed, gains, times, trade_offs};
 
 /// Rank the engine specs at each venue: by how much, as geared and at best gearing, and why
 #[derive(Debug, clap::Args)]
@@ -57,6 +57,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     progress.finish();
     let certainty = study::certainties(&study, &engines, &outcome, &times);
     let gains = gains::all(&study, &engines, &outcome);
+    let trade_offs = trade_offs::all(&study, &engines, &outcome);
     let moves = assumed::moves(&study, &engines, &outcome, &keys(&found));
     let path = arguments.study.display().to_string();
     let answer = Answer {
@@ -64,6 +65,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         engines: &engines,
         outcome: &outcome,
         gains: &gains,
+        trade_offs: &trade_offs,
         plan: &plan,
         certainty: &certainty,
         moves: &moves,

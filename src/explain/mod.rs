@@ -5,9 +5,11 @@ pub mod bands;
 pub mod revs;
 pub mod slip;
 pub mod states;
+pub mod worth;
 
 pub use advice::{Advice, Done, Driven, Upshift, advice};
 pub use bands::{Bands, bands};
 pub use revs::{Revs, Span, Use};
 pub use slip::slip;
 pub use states::{Exit, Lowest, States, exits, lowest, states};
+pub use worth::{BandWorth, Derivatives, Point, Worth};

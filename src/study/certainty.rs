@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use rayon::prelude::*;
 
 use super::engines::Engines;
+use super::gains::BandGains;
 use super::run::Outcome;
 use super::settle::Settle;
 use super::times::{Plan, Times};
-use super::unmeasured::Unmeasured;
 use super::verdict::Verdict;
 use super::{Study, useful};
 
@@ -77,13 +77,7 @@ impl Court<'_> {
             return false;
         };
         let place = (entry, &road.cells);
-        Unmeasured::between(
-            self.study,
-            self.engines,
-            place,
-            (first, second),
-            self.useful(),
-        )
-        .is_some_and(|found| found.is_too_much(self.useful()))
+        BandGains::between(self.study, self.engines, place, (first, second))
+            .is_ok_and(|split| split.unmeasured().is_too_much(self.useful()))
     }
 }

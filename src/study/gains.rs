@@ -1,91 +1,173 @@
-//! Why one spec beats another: the seconds each wins where its curve is the stronger one.
+//! Where one spec beats another: the seconds between them, band of engine speed by band.
 //!
-//! With M the curve that takes the stronger of both everywhere, the gap splits exactly:
-//! T(B) − T(A) = [T(B) − T(M)] − [T(A) − T(M)], what A wins where it is stronger, less what B wins
-//! where B is. All three are driven.
+//! With w what a N·m is worth at each speed ([`Worth`]), band by band the quicker spec wins
+//! −½·(w of its own lap + w of the other's)·(its torque − the other's). Second-order effects of the
+//! difference cancel in the mean; what is left of the gap (other schedules, places where the lap
+//! changes its kind) is the rest.
 
 use rayon::prelude::*;
 
-use super::engines::{Engines, SpecCurve};
-use super::run::{Outcome, SpecRun, cells, time, variant};
+use super::engines::Engines;
+use super::run::{Outcome, SpecRun, variant};
 use super::setup::Setup;
+use super::unmeasured::{Unmeasured, bands};
 use super::{Entry, Study};
-use crate::dyno::{Curve, CurveError, crossovers};
+use crate::explain::{Point, Worth};
+use crate::lap::{Cells, LapError, Limits};
+use crate::schedule::{Choice, search};
 
-/// Distance between the points of the stronger-of-both curve, rpm.
-const GRID_RPM: f64 = 25.0;
-
-/// The gap of two specs split by who is stronger.
+/// Seconds in one band of engine speed; positive where the quicker spec wins them.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Gains {
-    /// Seconds the quicker spec wins where its torque is the higher.
-    pub quicker: f64,
-    /// Seconds the slower spec wins back where its torque is the higher.
-    pub slower: f64,
+pub struct BandGain {
+    /// Lower edge, rpm.
+    pub low_rpm: f64,
+    /// Upper edge, rpm.
+    pub high_rpm: f64,
+    /// Seconds that the quicker spec wins there; negative where it loses them.
+    pub seconds: f64,
+    /// No pull of one of the two reached it.
+    pub unmeasured: bool,
 }
 
-impl Gains {
-    /// Splits the gap of two specs at a venue, as geared; each is its index and its time.
+/// The gap of two specs at a venue, as geared: the bands, the mass and the rest are the gap.
+#[derive(Debug, Clone, PartialEq)]
+pub struct BandGains {
+    /// Index of the quicker spec.
+    pub quicker: usize,
+    /// Index of the slower one.
+    pub slower: usize,
+    /// Bands of 500 rpm, cut where the measured range begins and ends.
+    pub bands: Vec<BandGain>,
+    /// Seconds that the quicker spec wins by being the lighter; 0 where they weigh the same.
+    pub mass: f64,
+    /// What is left: changes of gear at other places, and places where the lap changes its kind.
+    pub rest: f64,
+    /// Seconds by which the quicker spec is quicker.
+    pub gap: f64,
+    at: Vec<(f64, f64)>,
+}
+
+impl BandGains {
+    /// Splits the gap of two specs at a venue in cells, as geared.
     ///
-    /// # None
-    /// The lap with the stronger of both cannot be driven.
+    /// # Errors
+    /// Why one of them cannot be driven.
     pub fn between(
         study: &Study,
         engines: &Engines,
-        entry: &Entry,
-        quicker: (usize, f64),
-        slower: (usize, f64),
-    ) -> Option<Self> {
-        let (a, b) = (&engines.list[quicker.0], &engines.list[slower.0]);
-        let both = stronger_of(a, b, engines.limit_rpm).ok()?;
-        let cells = cells(study, engines, entry).ok()?;
-        let mut variant = variant(study, engines, entry, quicker.0, Setup::FITTED);
-        variant.curve = &both.curve;
-        let best = time(&variant, entry, &cells).ok()?;
-        Some(Self {
-            quicker: slower.1 - best,
-            slower: quicker.1 - best,
+        (entry, cells): (&Entry, &Cells),
+        (quicker, slower): (usize, usize),
+    ) -> Result<Self, LapError> {
+        let of = |spec: usize| worth(study, engines, (entry, cells), spec);
+        let (own, other) = (of(quicker)?, of(slower)?);
+        let (a, b) = (&engines.list[quicker], &engines.list[slower]);
+        let more = |rpm: f64| a.curve.torque(rpm).max(0.0) - b.curve.torque(rpm).max(0.0);
+        let won = |(p, q): (&Point, &Point)| (p.rpm, -0.5 * (p.per_nm + q.per_nm) * more(p.rpm));
+        let at: Vec<(f64, f64)> = own.points.iter().zip(&other.points).map(won).collect();
+        let per_kg = own.derivatives.mass + other.derivatives.mass;
+        let mass = -0.5 * per_kg * (a.extra_mass - b.extra_mass);
+        let measured = (
+            a.curve.first_rpm().max(b.curve.first_rpm()),
+            a.curve.last_rpm().min(b.curve.last_rpm()),
+        );
+        let bands: Vec<BandGain> = bands(measured, engines.limit_rpm)
+            .into_iter()
+            .map(|(low_rpm, high_rpm)| BandGain {
+                low_rpm,
+                high_rpm,
+                seconds: within(&at, low_rpm, upper(high_rpm, engines.limit_rpm)),
+                unmeasured: low_rpm < measured.0 || high_rpm > measured.1,
+            })
+            .collect();
+        let gap = other.time - own.time;
+        let sum: f64 = bands.iter().map(|band| band.seconds).sum();
+        Ok(Self {
+            quicker,
+            slower,
+            bands,
+            mass,
+            rest: gap - sum - mass,
+            gap,
+            at,
         })
+    }
+
+    /// Seconds that the quicker spec wins from one engine speed up to another, rpm.
+    pub fn within(&self, low_rpm: f64, high_rpm: f64) -> f64 {
+        within(&self.at, low_rpm, high_rpm)
+    }
+
+    /// Seconds that the quicker spec wins at the speeds where it wins any.
+    pub fn won(&self) -> f64 {
+        self.at.iter().map(|(_, seconds)| seconds.max(0.0)).sum()
+    }
+
+    /// Seconds that it loses at the others.
+    pub fn lost(&self) -> f64 {
+        self.at.iter().map(|(_, seconds)| (-seconds).max(0.0)).sum()
+    }
+
+    /// How much of what lies between the two was never measured.
+    pub fn unmeasured(&self) -> Unmeasured {
+        let sum = |keep: &dyn Fn(&BandGain) -> bool| {
+            let kept = self.bands.iter().filter(|band| keep(band));
+            kept.map(|band| band.seconds.abs()).sum()
+        };
+        Unmeasured {
+            outside: sum(&|band| band.unmeasured),
+            all: sum(&|_| true),
+        }
     }
 }
 
-/// The gap of the two quickest specs at each venue, as geared, split.
-pub fn all(study: &Study, engines: &Engines, outcome: &Outcome) -> Vec<Option<Gains>> {
-    study
-        .entries
-        .par_iter()
-        .zip(&outcome.venues)
-        .map(|(entry, venue)| {
-            let order = venue.order(SpecRun::time);
-            Gains::between(study, engines, entry, *order.first()?, *order.get(1)?)
-        })
-        .collect()
+/// The last band holds whatever lies at the limit or above it.
+fn upper(high_rpm: f64, limit_rpm: f64) -> f64 {
+    if high_rpm >= limit_rpm {
+        f64::INFINITY
+    } else {
+        high_rpm
+    }
 }
 
-/// The engine that has the stronger torque of two at every speed up to `limit_rpm`; its parts weigh
-/// as the first one's do.
+fn within(at: &[(f64, f64)], low_rpm: f64, high_rpm: f64) -> f64 {
+    let inside = at
+        .iter()
+        .filter(|(rpm, _)| (low_rpm..high_rpm).contains(rpm));
+    inside.map(|(_, seconds)| seconds).sum()
+}
+
+/// What everything is worth on the lap of a spec at a venue in cells, as geared and driven.
 ///
 /// # Errors
-/// Never for curves of positive length.
-pub fn stronger_of(
-    first: &SpecCurve,
-    second: &SpecCurve,
-    limit_rpm: f64,
-) -> Result<SpecCurve, CurveError> {
-    let (a, b) = (&first.curve, &second.curve);
-    let mut rpm: Vec<f64> = a.points().chain(b.points()).map(|(rpm, _)| rpm).collect();
-    rpm.extend(crossovers(a, b).iter().map(|c| c.rpm));
-    let low = a.first_rpm().min(b.first_rpm());
-    let count = ((limit_rpm - low) / GRID_RPM).max(1.0).ceil() as usize;
-    rpm.extend((0..=count).map(|i| low + (limit_rpm - low) * i as f64 / count as f64));
-    rpm.sort_by(f64::total_cmp);
-    // Points closer than this would make a slope out of rounding.
-    rpm.dedup_by(|a, b| *a - *b < 0.01);
-    let torque = rpm.iter().map(|&n| a.torque(n).max(b.torque(n))).collect();
-    Ok(SpecCurve {
-        name: format!("stronger of {} and {}", first.name, second.name),
-        curve: Curve::new(rpm, torque)?,
-        extra_mass: first.extra_mass,
-        price: None,
-    })
+/// Why it cannot be driven.
+pub fn worth(
+    study: &Study,
+    engines: &Engines,
+    (entry, cells): (&Entry, &Cells),
+    spec: usize,
+) -> Result<Worth, LapError> {
+    let variant = variant(study, engines, entry, spec, Setup::FITTED);
+    let machine = variant.compile(&entry.course)?;
+    let limits = Limits::new(&machine, cells)?;
+    let found = search(&machine, cells, &limits, Choice::AsDriven)?;
+    Worth::of(
+        &variant,
+        &entry.course,
+        (&machine, cells, &limits),
+        &found.schedule,
+    )
+}
+
+/// The gap of the two quickest specs at each venue, as geared, split; nothing where there are not two
+/// that can be driven.
+pub fn all(study: &Study, engines: &Engines, outcome: &Outcome) -> Vec<Option<BandGains>> {
+    let entries = study.entries.par_iter().zip(&outcome.venues);
+    entries
+        .map(|(entry, venue)| {
+            let order = venue.order(SpecRun::time);
+            let pair = (order.first()?.0, order.get(1)?.0);
+            let cells = &venue.road.as_ref().ok()?.cells;
+            BandGains::between(study, engines, (entry, cells), pair).ok()
+        })
+        .collect()
 }

@@ -14,17 +14,20 @@ pub mod schedules;
 pub mod settle;
 pub mod setup;
 pub mod times;
+pub mod trade_offs;
 pub mod unmeasured;
 pub mod vary;
 pub mod verdict;
 
 pub use certainty::{Certainty, certainties};
 pub use engines::{Engines, SpecCurve};
+pub use gains::{BandGain, BandGains};
 pub use reading::Reading;
 pub use run::{Outcome, SpecRun, VenueRun, run};
 pub use settle::Settle;
 pub use setup::Setup;
 pub use times::{Plan, Times, VenueTimes};
+pub use trade_offs::{TradeOff, TradeOffs};
 pub use verdict::{Verdict, Word};
 
 #[cfg(test)]

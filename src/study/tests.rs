@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use approx::assert_relative_eq;
 
 use super::figures::{QUARTER_MILE, figures, straight};
-use super::gains::{Gains, stronger_of};
 use super::*;
 use crate::car::*;
 use crate::dyno::{
@@ -285,29 +284,17 @@ fn a_lap_that_cannot_be_driven_is_data() {
 }
 
 #[test]
-fn a_gap_splits_into_what_each_wins() {
+fn bands_mass_and_rest_are_the_gap() {
     let (study, engines) = (study(vec![entry("tarmac")]), engines());
     let outcome = run(&study, &engines);
     let order = outcome.venues[0].order(SpecRun::time);
-    let (quicker, slower) = (order[0], order[1]);
-    let gains = Gains::between(&study, &engines, &study.entries[0], quicker, slower).unwrap();
-    assert_relative_eq!(
-        gains.quicker - gains.slower,
-        slower.1 - quicker.1,
-        epsilon = 1e-12
-    );
-    assert!(gains.quicker > 0.0 && gains.slower > -1e-3, "{gains:?}");
-}
-
-#[test]
-fn the_stronger_of_two_lies_on_the_higher_everywhere() {
-    let engines = engines();
-    let (a, b) = (&engines.list[0], &engines.list[1]);
-    let both = stronger_of(a, b, engines.limit_rpm).unwrap();
-    for rpm in (2500..7200).step_by(7).map(f64::from) {
-        let higher = a.curve.torque(rpm).max(b.curve.torque(rpm));
-        assert_relative_eq!(both.curve.torque(rpm), higher, max_relative = 1e-4);
-    }
+    let cells = &outcome.venues[0].road.as_ref().unwrap().cells;
+    let place = (&study.entries[0], cells);
+    let split = BandGains::between(&study, &engines, place, (order[0].0, order[1].0)).unwrap();
+    let bands: f64 = split.bands.iter().map(|band| band.seconds).sum();
+    assert_relative_eq!(split.gap, order[1].1 - order[0].1, epsilon = 1e-12);
+    assert_relative_eq!(bands + split.mass + split.rest, split.gap, epsilon = 1e-12);
+    assert_relative_eq!(split.won() - split.lost(), bands, epsilon = 1e-12);
 }
 
 /// One gear, constant torque, no resistance: a = F/m, so t = √(2s/a) and t = v/a.

@@ -83,7 +83,7 @@ fn every_second_is_accounted_for() {
     }
 }
 
-/// The gap is what the quicker spec wins less what the slower wins back, on every venue.
+/// The gap is what the quicker spec wins less what it loses, its mass and the rest, on every venue.
 #[test]
 fn gains_add_up_to_the_gap() {
     let rank = json(pullrank().args(["rank", STUDY, "--json", "--draws", "40"]));
@@ -94,7 +94,18 @@ fn gains_add_up_to_the_gap() {
             .unwrap();
         let wins = venue["quicker_wins_s"].as_f64().unwrap();
         let back = venue["slower_wins_back_s"].as_f64().unwrap();
-        approx::assert_relative_eq!(wins - back, gap, epsilon = 1e-9);
+        let gains = &venue["gains"];
+        let (mass, rest) = (
+            gains["mass_s"].as_f64().unwrap(),
+            gains["rest_s"].as_f64().unwrap(),
+        );
+        approx::assert_relative_eq!(wins - back + mass + rest, gap, epsilon = 1e-9);
+        let bands = gains["bands"].as_array().unwrap();
+        let bands: f64 = bands
+            .iter()
+            .map(|b| b["quicker_wins_s"].as_f64().unwrap())
+            .sum();
+        approx::assert_relative_eq!(bands, wins - back, epsilon = 1e-9);
     }
 }
 

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::why::why;
 use super::words::{counts, gap, gearing_in_full, what_it_moves};
-use super::{Answer, BAND_RPM, Venue, sure};
+use super::{Answer, BAND_RPM, Venue, sure, trade};
 use crate::explain::bands::{self, Band};
 use crate::files::finding::Severity;
 use crate::report::format::{
@@ -45,7 +45,11 @@ pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> Str
     if !readings.is_empty() {
         let _ = write!(out, "\n{}", times(answer, &venue));
         let _ = write!(out, "\n{}", states(answer, &readings));
-        let _ = write!(out, "\n{}", band_table(answer, &readings));
+        let _ = write!(out, "\n{}", band_table(answer, &venue, &readings));
+        let traded = trade::table(answer, &venue);
+        if !traded.is_empty() {
+            let _ = write!(out, "\n{traded}");
+        }
     }
     if assumed {
         out.push_str(&all_assumed(answer, &venue));
@@ -214,7 +218,7 @@ fn states(answer: &Answer, readings: &[(usize, &Reading)]) -> String {
 }
 
 /// Time in band, full throttle apart; with two specs also the torque between them.
-fn band_table(answer: &Answer, readings: &[(usize, &Reading)]) -> String {
+fn band_table(answer: &Answer, venue: &Venue, readings: &[(usize, &Reading)]) -> String {
     let all: Vec<Vec<Band>> = readings
         .iter()
         .map(|(_, reading)| bands::bands(&reading.spans, BAND_RPM).bands)
@@ -226,10 +230,7 @@ fn band_table(answer: &Answer, readings: &[(usize, &Reading)]) -> String {
         .iter()
         .flat_map(|(spec, _)| {
             let name = answer.name(*spec);
-            [
-                format!("{name}\nseconds"),
-                "of these at\nfull throttle".to_owned(),
-            ]
+            [format!("{name}\nseconds"), "at full\nthrottle".to_owned()]
         })
         .collect();
     let mut columns = vec![("rpm band", Side::Left)];
@@ -241,6 +242,13 @@ fn band_table(answer: &Answer, readings: &[(usize, &Reading)]) -> String {
     if pair.is_some() {
         columns.push(("torque of the\nfirst less, N·m", Side::Right));
     }
+    let wins = venue
+        .gains
+        .map(|gains| (gains, format!("{}\nwins, s", answer.name(gains.quicker))));
+    if let Some((_, title)) = &wins {
+        columns.push((title.as_str(), Side::Right));
+    }
+    let places = decimals(venue.entry.course.kind) + 1;
     let mut grid = Grid::new(&columns);
     let mut edge = low;
     while edge <= high {
@@ -257,8 +265,27 @@ fn band_table(answer: &Answer, readings: &[(usize, &Reading)]) -> String {
         if let Some((a, b)) = pair {
             cells.push(torque_between(answer, a, b, edge));
         }
+        if let Some((gains, _)) = &wins {
+            let top = if edge + BAND_RPM > high {
+                f64::INFINITY
+            } else {
+                edge + BAND_RPM
+            };
+            let from = if edge <= low { 0.0 } else { edge };
+            cells.push(signed(gains.within(from, top), places));
+        }
         grid.row(&cells);
         edge += BAND_RPM;
+    }
+    let blanks = 2 * readings.len() + usize::from(pair.is_some());
+    if let Some((gains, _)) = &wins {
+        let rows = [("by weight", gains.mass), ("rest", gains.rest)];
+        for (name, seconds) in rows.into_iter().filter(|r| r.0 == "rest" || r.1 != 0.0) {
+            let mut cells = vec![name.to_owned()];
+            cells.resize(1 + blanks, String::new());
+            cells.push(signed(seconds, places));
+            grid.row(&cells);
+        }
     }
     grid.text(0)
 }

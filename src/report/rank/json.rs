@@ -7,6 +7,7 @@ use super::sure_json::{
 };
 use super::why::why;
 use super::words::gearbox_name;
+use super::worth_json::{GainsBody, TradeOffsBody, gains_body, trade_offs_body};
 use super::{Answer, BAND_RPM, Venue};
 use crate::explain::bands;
 use crate::files::finding::Findings;
@@ -64,6 +65,10 @@ struct VenueBody<'a> {
     settle: Option<SettleBody<'a>>,
     quicker_wins_s: Option<f64>,
     slower_wins_back_s: Option<f64>,
+    /// The gap of the two quickest specs as geared, band by band.
+    gains: Option<GainsBody<'a>>,
+    /// What changes are worth to the quickest spec as geared.
+    trade_offs: Option<TradeOffsBody<'a>>,
     specs: Vec<SpecBody<'a>>,
 }
 
@@ -267,8 +272,14 @@ fn venue_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> VenueBody<'a> {
             .certainty
             .and_then(|certainty| certainty.settle.as_ref())
             .map(|settle| settle_body(answer, settle)),
-        quicker_wins_s: venue.gains.map(|gains| gains.quicker),
-        slower_wins_back_s: venue.gains.map(|gains| gains.slower),
+        quicker_wins_s: venue.gains.map(|gains| gains.won()),
+        slower_wins_back_s: venue.gains.map(|gains| gains.lost()),
+        gains: venue
+            .gains
+            .map(|gains| gains_body(gains, |spec| answer.name(spec))),
+        trade_offs: venue
+            .trade_offs
+            .map(|found| trade_offs_body(found, answer.name(found.spec))),
         specs: specs.collect(),
     }
 }

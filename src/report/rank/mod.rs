@@ -6,8 +6,10 @@ mod json;
 mod overview;
 mod sure;
 mod sure_json;
+mod trade;
 mod why;
 mod words;
+mod worth_json;
 
 pub use csv::{bands as bands_csv, csv};
 pub use detail::detail;
@@ -16,9 +18,9 @@ pub use overview::overview;
 
 use crate::files::finding::Findings;
 use crate::study::assumed::Moved;
-use crate::study::gains::Gains;
 use crate::study::{
-    Certainty, Engines, Entry, Outcome, Plan, SpecRun, Study, VenueRun, Verdict, useful,
+    BandGains, Certainty, Engines, Entry, Outcome, Plan, SpecRun, Study, TradeOffs, VenueRun,
+    Verdict, useful,
 };
 
 /// Width of the rpm bands that are shown, rpm.
@@ -33,8 +35,10 @@ pub struct Answer<'a> {
     pub engines: &'a Engines,
     /// What was driven.
     pub outcome: &'a Outcome,
-    /// Per venue, the gap of its two quickest specs split by who is the stronger.
-    pub gains: &'a [Option<Gains>],
+    /// Per venue, the gap of its two quickest specs band by band.
+    pub gains: &'a [Option<BandGains>],
+    /// Per venue, what changes to the car are worth to its quickest spec.
+    pub trade_offs: &'a [Option<TradeOffs>],
     /// What was drawn.
     pub plan: &'a Plan,
     /// Per venue, how sure its ranking is.
@@ -52,7 +56,8 @@ pub struct Answer<'a> {
 struct Venue<'a> {
     entry: &'a Entry,
     run: &'a VenueRun,
-    gains: Option<Gains>,
+    gains: Option<&'a BandGains>,
+    trade_offs: Option<&'a TradeOffs>,
     certainty: Option<&'a Certainty>,
 }
 
@@ -68,11 +73,12 @@ struct Lead {
 impl<'a> Answer<'a> {
     fn venues(&self) -> impl Iterator<Item = Venue<'a>> {
         let (study, outcome) = (self.study, self.outcome);
-        let (gains, certainty) = (self.gains, self.certainty);
+        let (gains, trade_offs, certainty) = (self.gains, self.trade_offs, self.certainty);
         (0..study.entries.len()).map(move |index| Venue {
             entry: &study.entries[index],
             run: &outcome.venues[index],
-            gains: gains.get(index).copied().flatten(),
+            gains: gains.get(index).and_then(Option::as_ref),
+            trade_offs: trade_offs.get(index).and_then(Option::as_ref),
             certainty: certainty.get(index),
         })
     }

@@ -65,8 +65,16 @@ fn one_crossing(
     match venue.gains {
         Some(gains) => {
             let kind = venue.entry.course.kind;
-            let wins = seconds(gains.quicker, kind);
-            let loses = some_seconds(gains.slower, kind);
+            let (below, above) = (
+                gains.within(0.0, crossing.rpm),
+                gains.within(crossing.rpm, f64::INFINITY),
+            );
+            let (there, elsewhere) = match crossing.first_leads_below {
+                true => (below, above),
+                false => (above, below),
+            };
+            let wins = seconds(there, kind);
+            let loses = some_seconds(-elsewhere, kind);
             let loses = loses.map(|loses| format!(", loses {loses} s {other} it"));
             format!(
                 "{start}: {quicker} wins {wins} s there{}.",
@@ -89,8 +97,8 @@ fn several_crossings(
     match venue.gains {
         Some(gains) => {
             let kind = venue.entry.course.kind;
-            let wins = seconds(gains.quicker, kind);
-            let loses = some_seconds(gains.slower, kind);
+            let wins = seconds(gains.won(), kind);
+            let loses = some_seconds(gains.lost(), kind);
             let loses = loses.map(|loses| format!(", loses {loses} s elsewhere"));
             format!(
                 "{start}: {quicker} wins {wins} s where its torque is the higher{}.",

@@ -1,0 +1,88 @@
+//! What changes to the car are worth at one venue, in words.
+
+use super::{Answer, Venue};
+use crate::report::format::{capital, decimal, decimals, signed, thousands, wrap};
+use crate::report::table::{Grid, Side};
+use crate::study::trade_offs::Change;
+use crate::study::{TradeOff, TradeOffs};
+
+/// Name of a change in JSON and CSV.
+pub fn name(change: Change) -> &'static str {
+    match change {
+        Change::Mass => "mass",
+        Change::Torque => "torque",
+        Change::Grip => "grip",
+        Change::DragArea => "drag_area",
+        Change::FinalDrive => "final_drive",
+        Change::Tooth => "crown_wheel_teeth",
+        Change::ShiftTime => "shift_time",
+        Change::Limit => "rev_limit",
+        Change::Early => "shift_up_earlier",
+    }
+}
+
+/// Unit of its step.
+pub fn unit(change: Change) -> &'static str {
+    match change {
+        Change::Mass => "kg",
+        Change::Torque | Change::Grip | Change::FinalDrive => "fraction",
+        Change::DragArea => "m2",
+        Change::Tooth => "teeth",
+        Change::ShiftTime => "s",
+        Change::Limit | Change::Early => "rpm",
+    }
+}
+
+fn words(change: Change, found: &TradeOffs) -> String {
+    match change {
+        Change::Mass => "10 kg of mass".to_owned(),
+        Change::Torque => "1 % of torque".to_owned(),
+        Change::Grip => "1 % of grip".to_owned(),
+        Change::DragArea => "0.01 m² of drag area".to_owned(),
+        Change::FinalDrive => "1 % of final drive, more is shorter".to_owned(),
+        Change::Tooth => "a tooth of the crown wheel, more is shorter".to_owned(),
+        Change::ShiftTime => "0.05 s of each shift".to_owned(),
+        Change::Limit => match found.piston_speed_per_rpm {
+            Some(per) => format!(
+                "100 rpm of limit and light (piston {} m/s at {})",
+                decimal(per * found.limit_rpm, 1),
+                thousands(found.limit_rpm)
+            ),
+            None => "100 rpm of limit and light".to_owned(),
+        },
+        Change::Early => "shifting up 500 rpm earlier".to_owned(),
+    }
+}
+
+/// The table of a venue; nothing where its quickest spec was not worked out.
+pub fn table(answer: &Answer, venue: &Venue) -> String {
+    let Some(found) = venue.trade_offs else {
+        return String::new();
+    };
+    let places = decimals(venue.entry.course.kind) + 1;
+    let mut grid = Grid::new(&[
+        ("what a change is worth, s", Side::Left),
+        ("less", Side::Right),
+        ("more", Side::Right),
+    ]);
+    let side = |value: Option<f64>| value.map_or(String::new(), |value| signed(value, places));
+    let shown = |trade: &&TradeOff| trade.less.is_some() || trade.more.is_some();
+    for trade in found.list.iter().filter(shown) {
+        let early = trade.change == Change::Early;
+        grid.row(&[
+            words(trade.change, found),
+            if early {
+                String::new()
+            } else {
+                side(trade.less)
+            },
+            side(if early { trade.less } else { trade.more }),
+        ]);
+    }
+    let note = format!(
+        "{}, every line with its own best use of gears. A rev limit is set by the engine's maker \
+         and builder; more of it is no advice to run it.",
+        capital(answer.name(found.spec))
+    );
+    format!("{}{}", grid.text(0), wrap(&note, "  "))
+}
