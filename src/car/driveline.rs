@@ -12,7 +12,7 @@ use super::Rotating;
 use crate::units::RPM_PER_RAD_PER_S;
 
 /// Total ratio above which the ordinary-car fit of the mass factor is far outside its range.
-pub const TYPICAL_RATIO_MAX: f64 = 12.0;
+pub const TYPICAL_RATIO_MAX: f64 = 16.0;
 /// Mass factor of the wheels alone where no inertias are given.
 pub const TYPICAL_WHEELS: f64 = 1.04;
 /// Growth of the mass factor with the square of the total ratio where no inertias are given.

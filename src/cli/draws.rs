@@ -12,7 +12,8 @@ const TIMED: u64 = 8;
 /// The options that say what is drawn.
 #[derive(Debug, clap::Args)]
 pub struct DrawArguments {
-    /// How often the study is driven with other pulls and inputs, to tell how sure the answer is
+    /// How often the study is driven with other pulls and inputs, to tell how sure the answer is;
+    /// 40 at least
     #[arg(long, value_name = "NUMBER", default_value_t = USUAL)]
     draws: u64,
     /// Which draws: the same number gives the same ones

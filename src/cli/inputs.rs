@@ -110,14 +110,18 @@ pub fn undriven(study: &Study, outcome: &Outcome, path: &Path) -> Findings {
     faults
 }
 
-fn remedy(error: &LapError) -> &'static str {
+/// What would make a lap possible.
+pub fn remedy(error: &LapError) -> &'static str {
     match error {
         LapError::Stalled { .. } | LapError::NoBrakes { .. } => {
-            "check the slope and the surface there, and the car's grip on it"
+            "check the slope and the surface there, the car's grip on it and its gearing"
         }
         LapError::EntryTooFast { .. } => "lower `start` in the track file",
         LapError::Launch { .. } => "set `launch` in the car file",
-        LapError::Lowest { .. } => "lower `lowest_rpm` in the study file",
+        LapError::Lowest { .. } => {
+            "check `rev_limit` in the car file, and `lowest_rpm` under `driver` in the study"
+        }
+        LapError::NoGrip(_) => "add it to the tyre in the car file, as in `grip: {gravel: 0.60}`",
         _ => "check the track and the car",
     }
 }

@@ -3,18 +3,22 @@
 use std::path::{Path, PathBuf};
 
 use super::{Console, Failure, Format, FormatArguments, inputs};
-use crate::car::{Car, Habits};
+use crate::car::Car;
 use crate::dyno::TestDay;
 use crate::files::finding::{Finding, Findings, Position};
 use crate::files::write::{Existing, write};
 use crate::files::{car as car_file, study, testday, track};
-use crate::lap::{Cells, LapError, Limits, PlainRule, Tape, Variant, lap};
+use crate::lap::{Cells, LapError, Limits, Tape, Variant, lap};
+use crate::report::format::kind_word;
 use crate::report::venue::{self as report, Driven, Sheet};
-use crate::study::Engines;
-use crate::units::RPM_PER_RAD_PER_S;
+use crate::schedule::grade::{FINE, graded};
+use crate::schedule::{Choice, FollowSchedule, search};
+use crate::study::run::TOLERANCE;
+use crate::study::{Engines, usual};
+use crate::units::{self, RPM_PER_RAD_PER_S};
 use crate::venue::character::{Character, character};
 use crate::venue::log::gears;
-use crate::venue::{Course, EventKind, builtin};
+use crate::venue::{Course, builtin};
 
 /// What a venue is like: length, climb, corners, straights; its plan; its road as pieces
 #[derive(Debug, clap::Args)]
@@ -31,7 +35,7 @@ pub struct Arguments {
     /// The engine spec [default: the first of the test day]
     #[arg(long, value_name = "NAME", requires = "car")]
     spec: Option<String>,
-    /// The trim [default: the first that has grip on the venue's surfaces]
+    /// The trim [default: the one called as the kind of event or as the venue's surface]
     #[arg(long, value_name = "NAME", requires = "car")]
     trim: Option<String>,
     /// Write the plan of each venue into this folder
@@ -85,12 +89,13 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         .map(|path| visitor(arguments, path, console))
         .transpose()?;
     let characters: Vec<Character> = venues.iter().map(|(course, _)| character(course)).collect();
+    let mut laps = Vec::new();
+    for (course, found) in &mut venues {
+        let lap = visitor.as_ref().map(|visitor| visitor.drive(course, found));
+        laps.push(lap.transpose()?);
+    }
     let mut sheets = Vec::new();
-    for ((course, findings), character) in venues.iter().zip(&characters) {
-        let driven = visitor
-            .as_ref()
-            .map(|visitor| visitor.drive(course))
-            .transpose()?;
+    for (((course, findings), character), driven) in venues.iter().zip(&characters).zip(laps) {
         console.findings(&warnings(findings));
         sheets.push(Sheet {
             course,
@@ -180,15 +185,32 @@ fn visitor(arguments: &Arguments, path: &Path, console: &Console) -> Result<Visi
 }
 
 impl Visitor {
-    /// A lap at the usual habits of the kind of event.
-    fn drive(&self, course: &Course) -> Result<Driven<'_>, Failure> {
-        let trim = &self.car.trims[self.trim.unwrap_or_else(|| self.trim_for(course))];
+    /// A lap at the usual habits of the kind of event; usual grip where the trim says none is added
+    /// to `found` as assumed.
+    fn drive(&self, course: &Course, found: &mut Findings) -> Result<Driven<'_>, Failure> {
+        let kind = kind_word(course.kind);
+        let index = self
+            .trim
+            .unwrap_or_else(|| usual::trim(&self.car, course, kind));
+        let trim = &self.car.trims[index];
+        let mut gripping = trim.clone();
+        for surface in &course.surfaces {
+            let known = |name: &str| trim.grip.contains_key(name);
+            if known(&surface.name) || known(&surface.like) {
+                continue;
+            }
+            if let Some(grip) = car_file::usual_grip(&surface.like) {
+                let text = format!("grip {} on {}", units::plain(grip), surface.like);
+                found.push(Finding::assumed("grip", text));
+                gripping.grip.insert(surface.like.clone(), grip);
+            }
+        }
         let engine = &self.engines.list[self.spec];
         let density = course.air_density.unwrap_or_else(|| course.air.density());
         let mut variant = Variant::fitted(
             &self.car,
-            trim,
-            habits(course.kind, &self.car),
+            &gripping,
+            usual::habits(course.kind, self.car.rev_limit_rpm),
             &engine.curve,
             density,
         );
@@ -198,7 +220,8 @@ impl Visitor {
         variant.torque_factor = self.engines.torque_factor(&course.air);
         let (tape, cells, time) = drive(&variant, course).map_err(|error| {
             let text = format!("{}: {error}", course.name);
-            Finding::error(text).at(Position::file(&self.car_path))
+            let fault = Finding::error(text).at(Position::file(&self.car_path));
+            fault.remedy(inputs::remedy(&error))
         })?;
         let seen = course
             .log
@@ -218,48 +241,18 @@ impl Visitor {
             gears: gears::compare(seen, &expected),
         })
     }
-
-    /// The first trim that has grip on every surface of the venue, on a circuit, hill or sprint one
-    /// named after it.
-    fn trim_for(&self, course: &Course) -> usize {
-        let grips = |trim: &crate::car::Trim| {
-            course
-                .surfaces
-                .iter()
-                .all(|s| trim.grip.contains_key(&s.name) || trim.grip.contains_key(&s.like))
-        };
-        let stage = course.kind == EventKind::Stage;
-        let fits = |trim: &&crate::car::Trim| grips(trim) && (trim.name == "circuit") != stage;
-        let trims = &self.car.trims;
-        let best = trims
-            .iter()
-            .position(|t| fits(&t))
-            .or_else(|| trims.iter().position(grips));
-        best.unwrap_or(0)
-    }
 }
 
-/// Usual habits where no study says otherwise (common practice).
-fn habits(kind: EventKind, car: &Car) -> Habits {
-    let (corner_share, brake_share) = match kind {
-        EventKind::Circuit => (0.97, 0.90),
-        EventKind::Hillclimb | EventKind::Sprint => (0.95, 0.90),
-        EventKind::Stage => (0.90, 0.825),
-    };
-    Habits {
-        corner_share,
-        brake_share,
-        lowest_rpm: f64::max(3000.0, 0.4 * car.rev_limit_rpm),
-        shift_light_rpm: None,
-    }
-}
-
+/// The lap as `rank` drives it.
 fn drive(variant: &Variant, course: &Course) -> Result<(Tape, Cells, f64), LapError> {
     let machine = variant.compile(course)?;
-    let cells = Cells::new(course, variant.nominal(course)?, 2.0)?;
+    let fine = Cells::new(course, variant.nominal(course)?, FINE)?;
+    let cells = graded(&[&machine], &fine, TOLERANCE)?.cells;
     let limits = Limits::new(&machine, &cells)?;
+    let found = search(&machine, &cells, &limits, Choice::AsDriven)?;
+    let mut driver = FollowSchedule::new(&found.schedule, cells.len());
     let mut tape = Tape::default();
-    let lap = lap(&machine, &cells, &limits, &mut PlainRule, &mut tape)?;
+    let lap = lap(&machine, &cells, &limits, &mut driver, &mut tape)?;
     Ok((tape, cells, lap.time))
 }
 

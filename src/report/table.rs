@@ -12,6 +12,9 @@ pub enum Side {
     Right,
 }
 
+/// Widest cell, characters: a longer name is cut, so that the rows stay rows.
+const WIDEST: usize = 44;
+
 /// A table under construction.
 #[derive(Debug)]
 pub struct Grid {
@@ -61,13 +64,25 @@ fn row(sides: &[Side], cells: &[impl AsRef<str>]) -> Row {
         .iter()
         .zip(cells)
         .map(|(side, text)| {
-            Cell::new(text.as_ref()).set_alignment(match side {
+            Cell::new(cut(text.as_ref())).set_alignment(match side {
                 Side::Left => CellAlignment::Left,
                 Side::Right => CellAlignment::Right,
             })
         })
         .collect::<Vec<Cell>>()
         .into()
+}
+
+/// The text with each line no wider than [`WIDEST`].
+fn cut(text: &str) -> String {
+    let line = |line: &str| match line.char_indices().nth(WIDEST) {
+        Some((end, _)) => format!("{}…", &line[..end]),
+        None => line.to_owned(),
+    };
+    text.split('\n')
+        .map(line)
+        .collect::<Vec<String>>()
+        .join("\n")
 }
 
 #[cfg(test)]
@@ -83,5 +98,13 @@ mod tests {
             grid.text(1),
             "           km/h\n gear  at limit\n 1st         58\n 4th        197\n"
         );
+    }
+
+    #[test]
+    fn a_long_name_does_not_push_the_table_apart() {
+        let mut grid = Grid::new(&[("", Side::Left), ("s", Side::Right)]);
+        grid.row(&["ä".repeat(300), "1.2".into()]);
+        let text = grid.text(0);
+        assert!(text.lines().all(|line| line.chars().count() < 60), "{text}");
     }
 }

@@ -16,6 +16,7 @@ pub mod setup;
 pub mod times;
 pub mod trade_offs;
 pub mod unmeasured;
+pub mod usual;
 pub mod vary;
 pub mod verdict;
 

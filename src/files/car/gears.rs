@@ -18,6 +18,8 @@ const KEYS: &[&str] = &[
 /// Those that may stand in the car file itself where `gearbox` is not written.
 const SHORT: [&str; 4] = ["ratios", "shift_time", "first_gear", "efficiency"];
 
+/// Final drives of cars with a crownwheel (common practice, no source).
+const USUAL_FINAL_DRIVE: std::ops::RangeInclusive<f64> = 2.0..=8.0;
 /// Most gears of a set.
 const MOST_GEARS: usize = 10;
 /// Time without drive of a change, s: the middle of 0.35 to 0.45, synchromesh (common practice).
@@ -45,7 +47,7 @@ pub fn option(item: &Item, fitted: Option<&Gearbox>, drive: Drive) -> Option<Gea
 /// The gear set of a mapping; `own` where `name`, `price` and `mass` in it are the gear set's.
 fn gear_set(map: &Map, own: bool, fitted: Option<&Gearbox>, drive: Drive) -> Option<Gearbox> {
     let take = |key: &str| if own { map.take(key) } else { None };
-    let name = take("name").and_then(|item| item.text());
+    let name = take("name").and_then(|item| item.title());
     let price = take("price").and_then(|item| price(&item));
     let mass = take("mass").and_then(|item| added_mass(&item));
     let ratios = map
@@ -302,6 +304,22 @@ pub fn final_drive(item: &Item) -> Option<FinalDrive> {
 }
 
 fn ratio_or_teeth(item: &Item) -> Option<FinalDrive> {
+    let found = as_written(item)?;
+    if !USUAL_FINAL_DRIVE.contains(&found.ratio) {
+        let text = format!(
+            "{}: {} to 1 is an unusual final drive",
+            item.name(),
+            units::plain(found.ratio)
+        );
+        item.warning(
+            text,
+            "right for a chain or a drop box; otherwise check the figure",
+        );
+    }
+    Some(found)
+}
+
+fn as_written(item: &Item) -> Option<FinalDrive> {
     let word = item.scalar("a final drive, as in `4.22` or `9/38`")?;
     let plain = |ratio, teeth| FinalDrive {
         ratio,

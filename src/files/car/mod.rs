@@ -132,10 +132,11 @@ fn drive(item: &Item) -> Option<Drive> {
 
 /// The name for people: written, or that of the file or its folder.
 fn name(map: &Map) -> String {
-    let written = map.take("name").and_then(|item| item.text());
+    let written = map.take("name").and_then(|item| item.title());
     let path = map.item().path();
     let stem = |p: &Path| p.file_stem().map(|s| s.to_string_lossy().into_owned());
-    let folder = || path.parent().and_then(stem).filter(|s| !s.is_empty());
+    let whole = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let folder = || whole.parent().and_then(stem).filter(|s| !s.is_empty());
     written
         .or_else(|| stem(path).filter(|s| s != "car"))
         .or_else(folder)

@@ -8,6 +8,7 @@ use crate::files::car::usual_grip;
 use crate::files::finding::{Findings, quoted};
 use crate::files::nearest::meant_by;
 use crate::files::track::KINDS;
+use crate::study::usual;
 use crate::units;
 use crate::venue::{Course, Surface};
 
@@ -43,29 +44,18 @@ pub fn specs(plan: &Plan, test_day: &TestDay, findings: &mut Findings) -> Option
     (findings.errors() == before).then_some(chosen)
 }
 
-/// Index of the trim: the one that is named; else the only one, the one called as the kind of event
-/// or as the first surface, or the first, listed as assumed.
+/// Index of the trim: the one that is named, otherwise the one that would be taken, listed as assumed.
 pub fn trim(wanted: &Wanted, course: &Course, car: &Car, findings: &mut Findings) -> Option<usize> {
-    let index = |name: &str| car.trims.iter().position(|trim| trim.name == name);
     let Some((name, place)) = &wanted.trim else {
-        let kind = KINDS
-            .iter()
-            .find(|(_, kind)| *kind == course.kind)
-            .map(|(word, _)| *word);
-        let ground = course.surfaces.first();
-        let names = [
-            ground.map(|s| s.name.as_str()),
-            kind,
-            ground.map(|s| s.like.as_str()),
-        ];
-        let fits = names.into_iter().flatten().find_map(index).unwrap_or(0);
+        let kind = KINDS.iter().find(|(_, kind)| *kind == course.kind);
+        let fits = usual::trim(car, course, kind.map_or("", |(word, _)| word));
         if car.trims.len() > 1 {
             let text = format!("{}: in the trim {}", course.name, car.trims[fits].name);
             findings.push(wanted.track.place.assumed("trim", text));
         }
         return Some(fits);
     };
-    let found = index(name);
+    let found = car.trims.iter().position(|trim| trim.name == *name);
     if found.is_none() {
         let names = || car.trims.iter().map(|trim| trim.name.as_str());
         let remedy = meant_by(name, names())

@@ -7,30 +7,12 @@ use crate::car::Habits;
 use crate::files::finding::{Finding, Findings};
 use crate::files::track::{self, KINDS};
 use crate::files::yaml::Item;
+use crate::study::usual;
 use crate::venue::EventKind;
 use crate::venue::grades::Grades;
 
-/// Lowest rpm a driver lets the engine drop to, and its share of the rev limit: the larger counts
-/// (common practice).
-const LOWEST: (f64, f64) = (3000.0, 0.40);
-
-/// Share of the corner's limit speed that is driven (common practice; a stage driven on notes).
-fn usual_corner_share(kind: EventKind) -> f64 {
-    match kind {
-        EventKind::Circuit => 0.97,
-        EventKind::Hillclimb | EventKind::Sprint => 0.95,
-        EventKind::Stage => 0.90,
-    }
-}
-
-/// Share of the tyres' braking that is used (common practice; on a stage the middle of 0.80 to
-/// 0.85).
-fn usual_brake_share(kind: EventKind) -> f64 {
-    match kind {
-        EventKind::Stage => 0.825,
-        _ => 0.90,
-    }
-}
+/// Share of the rev limit below which a shift light is more likely a slip of the pen.
+const EARLY_LIGHT: f64 = 0.6;
 
 /// One habit, by kind of event in the order of [`KINDS`], each with its place.
 type ByKind = [Option<(f64, Place)>; 4];
@@ -92,6 +74,10 @@ impl Driver {
                 let text =
                     format!("shift_light: {light:.0} rpm is above the rev limit of {limit:.0}");
                 say(place.warning(text, "the limiter comes first; set the light below it"));
+            } else if *light < EARLY_LIGHT * limit {
+                let text =
+                    format!("shift_light: {light:.0} rpm is far below the rev limit of {limit:.0}");
+                say(place.warning(text, "every change comes that early; check the figure"));
             }
         }
         for (lowest, place) in self.lowest_rpm.iter().flatten() {
@@ -99,6 +85,19 @@ impl Driver {
                 let text =
                     format!("lowest_rpm: {lowest:.0} rpm is not below the rev limit of {limit:.0}");
                 say(place.error(text, "write the revs below which the clutch is slipped"));
+            }
+        }
+        for (light, lowest) in self.shift_light.iter().zip(&self.lowest_rpm) {
+            if let (Some((light, place)), Some((lowest, _))) = (light, lowest)
+                && lowest >= light
+                && *lowest < limit
+            {
+                let text =
+                    format!("shift_light: {light:.0} rpm is not above lowest_rpm, {lowest:.0}");
+                say(place.error(
+                    text,
+                    "the light tells when to change up, lowest_rpm when to slip",
+                ));
             }
         }
         said.into_iter().for_each(|finding| findings.push(finding));
@@ -125,7 +124,7 @@ impl HabitsByKind<'_> {
         let index = KINDS.iter().position(|(_, k)| *k == kind).unwrap_or(0);
         let driver = self.driver;
         let written = |habit: &ByKind| habit[index].as_ref().map(|(value, _)| *value);
-        let usual = self.usual(kind);
+        let usual = usual::habits(kind, self.limit);
         let habits = Habits {
             corner_share: written(&driver.corner_share).unwrap_or(usual.corner_share),
             brake_share: written(&driver.brake_share).unwrap_or(usual.brake_share),
@@ -137,16 +136,6 @@ impl HabitsByKind<'_> {
             self.list_assumed(index, &usual, findings);
         }
         habits
-    }
-
-    /// What is assumed where nothing is written.
-    fn usual(&self, kind: EventKind) -> Habits {
-        Habits {
-            corner_share: usual_corner_share(kind),
-            brake_share: usual_brake_share(kind),
-            lowest_rpm: LOWEST.0.max(LOWEST.1 * self.limit),
-            shift_light_rpm: None,
-        }
     }
 
     /// Lists what is not written for the kind of event with this index in [`KINDS`].

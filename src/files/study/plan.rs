@@ -139,11 +139,8 @@ pub fn read(path: &Path, findings: &mut Findings) -> Option<Plan> {
 fn draft(root: &Item) -> Option<Plan> {
     let map = root.mapping(&["name", "car", "testday", "specs", "driver", "venues"])?;
     let file = |item: Item| Named::beside(&item);
-    let written = map.take("name").and_then(|item| item.text());
-    let stem = root
-        .path()
-        .file_stem()
-        .map(|stem| stem.to_string_lossy().into_owned());
+    let written = map.take("name").and_then(|item| item.title());
+    let stem = usual_name(root.path());
     let car = map.require("car", "../cars/my-car/car.yaml").and_then(file);
     let test_day = map
         .require("testday", "../cars/my-car/testday.yaml")
@@ -167,6 +164,14 @@ fn draft(root: &Item) -> Option<Plan> {
         driver,
         wanted,
     })
+}
+
+/// What a study without a name goes by: its file, or the folder of one called `study.yaml`.
+fn usual_name(path: &Path) -> Option<String> {
+    let stem = |p: &Path| p.file_stem().map(|s| s.to_string_lossy().into_owned());
+    let whole = std::fs::canonicalize(path).unwrap_or_else(|_| path.to_owned());
+    let folder = whole.parent().and_then(stem).filter(|s| !s.is_empty());
+    stem(path).filter(|s| s != "study").or(folder)
 }
 
 fn all_wanted(item: &Item) -> Vec<Wanted> {

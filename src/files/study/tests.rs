@@ -83,7 +83,13 @@ fn a_small_study_reads_and_lists_what_it_assumes() {
     let (study, findings) = folder.read("study.yaml");
     assert!(!findings.has_errors(), "{findings:#?}");
     let study = study.unwrap();
-    assert_eq!((study.name.as_str(), study.entries.len()), ("study", 2));
+    // Called by its folder, for `study.yaml` says nothing.
+    assert!(
+        study.name.starts_with("pullrank-study-small"),
+        "{}",
+        study.name
+    );
+    assert_eq!(study.entries.len(), 2);
     assert_eq!(study.car.rev_limit_rpm, 6800.0);
     assert_eq!(study.entries[0].habits.lowest_rpm, 3000.0);
     let (_, findings) = folder.read("study.yaml");
@@ -267,6 +273,27 @@ fn habits_that_do_not_fit_the_engine_are_found() {
                                                     ^^^^
       write the revs below which the clutch is slipped
     ");
+}
+
+#[test]
+fn a_light_that_leaves_no_room_is_found() {
+    let said = |driver: &str| {
+        let study = format!("{SMALL}driver: {{{driver}}}\nvenues: [tracks/lane.yaml]\n");
+        folder("light", &study).said("study.yaml", Severity::Warning)
+    };
+    insta::assert_snapshot!(said("shift_light: 6400 rpm, lowest_rpm: 6500 rpm"), @r"
+    study.yaml:3:23: error: shift_light: 6400 rpm is not above lowest_rpm, 6500
+        driver: {shift_light: 6400 rpm, lowest_rpm: 6500 rpm}
+                              ^^^^^^^^
+      the light tells when to change up, lowest_rpm when to slip
+    ");
+    insta::assert_snapshot!(said("shift_light: 3100 rpm"), @r"
+    study.yaml:3:23: warning: shift_light: 3100 rpm is far below the rev limit of 6800
+        driver: {shift_light: 3100 rpm}
+                              ^^^^^^^^
+      every change comes that early; check the figure
+    ");
+    assert_eq!(said("shift_light: 6400 rpm, lowest_rpm: 3000 rpm"), "");
 }
 
 #[test]

@@ -78,7 +78,7 @@ const SPEC_KEYS: &[&str] = &[
 /// Reads one spec.
 pub fn spec<'a>(item: &Item<'a>, day: &Context) -> Option<FoundSpec<'a>> {
     let map = item.mapping(SPEC_KEYS)?;
-    let name = map.require("name", "long manifold").and_then(|n| n.text());
+    let name = map.require("name", "long manifold").and_then(|n| n.title());
     let number = |key: &str| {
         let item = map.take(key)?;
         item.number(0.0..=1e9)

@@ -71,7 +71,7 @@ fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
     let map = root.mapping(KEYS)?;
     let name = map
         .require("name", "Mill Lane")
-        .and_then(|item| item.text());
+        .and_then(|item| item.title());
     let kind = map
         .require("kind", "stage")
         .and_then(|item| item.one_of(KINDS));

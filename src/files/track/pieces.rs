@@ -284,7 +284,7 @@ impl Reader<'_> {
     fn common(&mut self, map: &Map, mut piece: Piece) -> Option<Piece> {
         let mut sound = true;
         if let Some(item) = map.take("name") {
-            piece.name = item.text();
+            piece.name = item.title();
             sound &= piece.name.is_some();
         }
         if let Some(item) = map.take("slope") {

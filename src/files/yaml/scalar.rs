@@ -9,6 +9,8 @@ use crate::units::{self, Dimension, Fault, Reading};
 
 /// Longest text of one value, characters.
 const LONGEST_TEXT: usize = 1000;
+/// Largest number of a bound in the unit that was written.
+const LARGEST_BOUND: f64 = 100_000.0;
 
 impl<'a> Item<'a> {
     /// A text that is not empty.
@@ -21,12 +23,23 @@ impl<'a> Item<'a> {
             );
             return None;
         }
+        if text.contains(|c: char| c.is_control() && c != '\n' && c != '\t') {
+            let text = format!("{} has characters that cannot be shown", self.called());
+            self.error(text, "type it anew");
+            return None;
+        }
         if text.chars().count() > LONGEST_TEXT {
             let text = format!("{} is longer than {LONGEST_TEXT} characters", self.called());
             self.error(text, "shorten it");
             return None;
         }
         Some(text.to_owned())
+    }
+
+    /// A name: a text on one line.
+    pub fn title(&self) -> Option<String> {
+        let text = self.text()?;
+        Some(text.split_whitespace().collect::<Vec<&str>>().join(" "))
     }
 
     /// One of a few words, each with its meaning.
@@ -182,8 +195,13 @@ impl<'a> Item<'a> {
                 return self.faulty(&fault.to_string(), &remedy);
             }
         };
-        let unit = reading.unit;
+        let (unit, top) = (reading.unit, *range.end());
         self.within(reading.si, text, &range, |si| {
+            // Bounds are easier to read in the usual unit than as many thousands of a small one.
+            let unit = match unit.from_si(top).abs() > LARGEST_BOUND {
+                true => &dimension.units[0],
+                false => unit,
+            };
             format!("{} {}", units::plain(unit.from_si(si)), unit.name())
         })?;
         Some(reading)

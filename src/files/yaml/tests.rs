@@ -24,6 +24,26 @@ fn mass(root: Item<'_>) {
 }
 
 #[test]
+fn names_stand_on_one_line_and_can_be_shown() {
+    let title = |text: &str| {
+        let mut read = None;
+        let told = said(text, |root| {
+            let map = root.mapping(&["name"]).unwrap();
+            read = map.take("name").and_then(|item| item.title());
+        });
+        (read, told)
+    };
+    let (read, told) = title("name: |\n  mill\n   lane\n");
+    assert_eq!((read.as_deref(), told.as_str()), (Some("mill lane"), ""));
+    let (read, told) = title("name: \"\\e[31mred\"\n");
+    assert_eq!(read, None);
+    assert!(
+        told.contains("name has characters that cannot be shown"),
+        "{told}"
+    );
+}
+
+#[test]
 fn a_wrong_unit_is_named() {
     insta::assert_snapshot!(said("name: x\nmass: 900 mm\n", mass), @r"
     car.yaml:2:7: error: mass: `900 mm` is a length

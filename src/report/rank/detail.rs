@@ -240,7 +240,7 @@ fn band_table(answer: &Answer, venue: &Venue, readings: &[(usize, &Reading)]) ->
         _ => None,
     };
     if pair.is_some() {
-        columns.push(("torque of the\nfirst less, N·m", Side::Right));
+        columns.push(("first less\nsecond, N·m", Side::Right));
     }
     let wins = venue
         .gains

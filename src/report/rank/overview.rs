@@ -278,7 +278,7 @@ fn assumptions(answer: &Answer) -> String {
         .iter()
         .filter_map(|moved| assumption(answer, moved));
     for (i, told) in told.enumerate() {
-        let join = if i == 0 { ", first " } else { ", then " };
+        let join = if i == 0 { ", most of all " } else { ", then " };
         let length = text.chars().count() + join.len() + told.chars().count() + 1;
         if i > 0 && length > WIDTH {
             break;

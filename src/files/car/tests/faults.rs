@@ -90,6 +90,12 @@ fn final_drives_are_numbers_or_teeth_in_either_order() {
                      ^^^^
       it must lie between 0.1 and 20
     ");
+    insta::assert_snapshot!(with("final_drive: 0.4"), @r"
+    fleet/minnow/car.yaml:6:14: warning: final_drive: 0.4 to 1 is an unusual final drive
+        final_drive: 0.4
+                     ^^^
+      right for a chain or a drop box; otherwise check the figure
+    ");
     insta::assert_snapshot!(with("final_drive: {teeth: 9/38, ratio: 4.2}"), @r"
     fleet/minnow/car.yaml:6:28: error: `teeth` and `ratio` cannot both be given
         final_drive: {teeth: 9/38, ratio: 4.2}
