@@ -59,6 +59,8 @@ pub struct Handling {
     pub ran_down: bool,
     /// Whether the rows of a sheet run from the highest engine speed down.
     pub turned_round: bool,
+    /// How many engine speeds a logged sweep stood still at: five or more look like a step test.
+    pub stood: usize,
     /// Half width of the smoothing, rpm, where there was any.
     pub smoothed: Option<f64>,
 }
@@ -95,6 +97,7 @@ pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Condition
             (all, merged)
         }
         (true, Method::Sweep) => {
+            handling.stood = steps::stood(rows, &all);
             let used = swept(rows, all, &mut handling);
             let merged = merge(rows, &used, &acceleration(rows, &used), BIN_RPM);
             (used, merged)

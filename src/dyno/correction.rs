@@ -84,7 +84,7 @@ pub enum Limited {
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum CorrectionError {
     /// The weather of the pull is needed and not known.
-    #[error("bringing {} to {} needs the weather of the pull", from.name(), to.name())]
+    #[error("bringing {} to {} needs the weather of the pull", from.spoken(), to.spoken())]
     NoWeather {
         /// What the figures are corrected to.
         from: Standard,
@@ -115,6 +115,14 @@ impl Standard {
             Self::JisD1001 => "JIS D 1001",
             Self::Uncorrected => "none",
             Self::Unknown => "unknown",
+        }
+    }
+
+    /// The name in a sentence.
+    fn spoken(self) -> &'static str {
+        match self {
+            Self::Uncorrected => "figures as read",
+            named => named.name(),
         }
     }
 

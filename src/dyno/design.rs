@@ -42,8 +42,8 @@ impl Design {
         }
     }
 
-    /// Two specs pulled in turns, at the usual pace.
-    pub fn in_turns(fittings: usize, pulls: usize) -> Self {
+    /// Specs fitted in an order, with so many pulls on each, at the usual pace.
+    pub fn in_order(order: &[usize], pulls: usize) -> Self {
         let mut design = Self {
             spec: Vec::new(),
             fitting: Vec::new(),
@@ -51,8 +51,8 @@ impl Design {
             hours: Vec::new(),
             weight: Vec::new(),
         };
-        for turn in 0..fittings {
-            design.append(Some(turn % 2), pulls);
+        for &spec in order {
+            design.append(Some(spec), pulls);
         }
         design
     }

@@ -22,7 +22,7 @@
 
 mod model;
 
-use self::model::{Model, Prior, inverse_of_two, sandwich, solve, with_prior};
+use self::model::{Model, Prior, information, inverse_of_two, sandwich, solve, with_prior};
 use super::design::Design;
 use super::linalg::{Matrix, dot};
 use super::repeatability::Repeatability;
@@ -149,11 +149,7 @@ impl Levels {
         let model = Model::of(&design, &self.prior);
         let p = model.projection(fitting, pull);
         let ps = p.times(&model.same);
-        let day = [
-            0.5 * ps.trace_with(&ps),
-            0.5 * ps.trace_with(&p),
-            0.5 * p.trace_with(&p),
-        ];
+        let day = information(&p, &ps, (fitting, pull));
         let whole = with_prior(day, &self.prior, (fitting, pull));
         let covariance = inverse_of_two(whole).map_or([0.0; 3], |inverse| sandwich(inverse, day));
         let solved = solve(&design, &model, (fitting, pull), &self.prior);
@@ -234,11 +230,12 @@ impl Levels {
             + 2.0 * by_fitting * by_pull * covariance[1]
             + by_pull * by_pull * covariance[2]
             + 2.0 * extra * extra / extra_df;
-        let df = 2.0 * variance * variance / uncertain;
-        Spread {
-            variance,
-            df: if df.is_nan() { f64::INFINITY } else { df },
-        }
+        let df = if uncertain > 0.0 {
+            2.0 * variance * variance / uncertain
+        } else {
+            f64::INFINITY
+        };
+        Spread { variance, df }
     }
 }
 

@@ -77,6 +77,8 @@ pub struct ReducedPull {
     pub name: String,
     /// What the file's torque was multiplied by.
     pub factor: f64,
+    /// Highest power as it stands in the file, W: not corrected here, nothing made good.
+    pub peak_as_read: f64,
     /// Whether it is the first after the spec was put together.
     pub first_after_change: bool,
     /// Hours since the first pull of the day.
@@ -159,6 +161,7 @@ impl TestDay {
                 index,
                 name: pull.name.clone(),
                 factor,
+                peak_as_read: peak_as_read(pull),
                 first_after_change: index == 0,
                 hours: 0.0,
                 weight: share,
@@ -202,11 +205,10 @@ impl TestDay {
 }
 
 impl Reduced {
-    /// Mean over a spec's pulls of their highest power as the dyno showed it, W.
+    /// Mean over a spec's pulls of their highest power as it stands in the files, W.
     pub fn peak_as_read(&self, spec: usize) -> f64 {
         let own = self.specs[spec].pulls.iter().map(|&p| &self.pulls[p]);
-        own.map(|pull| pull.weight * pull.curve.peak_power().value / pull.factor)
-            .sum()
+        own.map(|pull| pull.weight * pull.peak_as_read).sum()
     }
 }
 
@@ -239,13 +241,20 @@ fn spinning_up(dyno: &Dyno, pull: &Pull, point: usize) -> f64 {
     let Some(inertia) = dyno.engine_inertia else {
         return 0.0;
     };
+    if dyno.method == Method::Steps {
+        return 0.0;
+    }
     let own = pull.acceleration.get(point).copied();
-    let stated = match dyno.method {
-        Method::Sweep if pull.handling.ran_down => dyno.sweep_rate.map(|rate| -rate),
-        Method::Sweep => dyno.sweep_rate,
-        Method::Steps => None,
+    let stated = match pull.handling.ran_down {
+        true => dyno.sweep_rate.map(|rate| -rate),
+        false => dyno.sweep_rate,
     };
     inertia * own.or(stated).unwrap_or(0.0) / RPM_PER_RAD_PER_S
+}
+
+fn peak_as_read(pull: &Pull) -> f64 {
+    let as_read = Curve::new(pull.rpm.clone(), pull.torque.clone());
+    as_read.map_or(f64::NAN, |curve| curve.peak_power().value)
 }
 
 fn reduce_spec(name: &str, spec: usize, pulls: &[ReducedPull]) -> Result<ReducedSpec, ReduceError> {

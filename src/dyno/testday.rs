@@ -148,15 +148,17 @@ impl TestDay {
         day
     }
 
-    /// Specs that were fitted again after another one: (spec, the one between), in the order of the
-    /// day. Such a return (A-B-A) tells drift from the change and shows how far a refit scatters.
-    pub fn returns(&self) -> Vec<(usize, usize)> {
+    /// Specs that were fitted again after others: (spec, those between), in the order of the day.
+    /// Such a return (A-B-A, A-B-B-A) tells drift from the change and shows how far a refit scatters.
+    pub fn returns(&self) -> Vec<(usize, Vec<usize>)> {
         let fitted: Vec<usize> = self.order.iter().map(|place| place.0).collect();
-        fitted
-            .windows(3)
-            .filter(|three| three[0] == three[2] && three[0] != three[1])
-            .map(|three| (three[0], three[1]))
-            .collect()
+        let back_to = |at: usize| {
+            let before = fitted[..at].iter().rposition(|&spec| spec == fitted[at])?;
+            let mut between = fitted[before + 1..at].to_vec();
+            between.dedup();
+            (!between.is_empty()).then_some((fitted[at], between))
+        };
+        (0..fitted.len()).filter_map(back_to).collect()
     }
 
     /// Channels in which two specs differ by more than their curves may stand side by side with:

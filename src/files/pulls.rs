@@ -54,6 +54,8 @@ impl Settings {
 pub struct FilePull {
     /// The file's name without its ending, and which pull of several.
     pub name: String,
+    /// What stands in the column that parts several pulls; empty where there is none.
+    pub label: String,
     /// Engine speed, rpm, rising.
     pub rpm: Vec<f64>,
     /// Torque, N·m.
@@ -86,6 +88,7 @@ pub fn parse(
     let groups = groups(table, columns.pull);
     let several = groups.len() > 1;
     let mut pulls = Vec::new();
+    let mut spikes = Vec::new();
     for (label, rows) in groups {
         let name = match several {
             true => format!("{name} #{label}"),
@@ -98,8 +101,9 @@ pub fn parse(
             rows,
             settings,
         };
-        pulls.extend(one.pull(name, findings));
+        pulls.extend(one.pull(name, label, &mut spikes, findings));
     }
+    tell_spikes(table, &columns, &spikes, findings);
     (findings.errors() == before).then_some(pulls)
 }
 
@@ -192,7 +196,13 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn pull(&self, name: String, findings: &mut Findings) -> Option<FilePull> {
+    fn pull(
+        &self,
+        name: String,
+        label: String,
+        spikes: &mut Vec<usize>,
+        findings: &mut Findings,
+    ) -> Option<FilePull> {
         let pick = |of: &Vec<f64>| self.rows.iter().map(|&row| of[row]).collect::<Vec<f64>>();
         let rows = Rows {
             rpm: pick(&self.values.rpm),
@@ -202,6 +212,7 @@ impl Reader<'_> {
         };
         self.check_rows(&rows, findings)?;
         let made = condition(&rows, self.settings.method, self.settings.smoothing);
+        spikes.extend(made.handling.spikes.iter().map(|&row| self.rows[row]));
         self.tell(&rows, &made, findings);
         self.check_points(&made, findings)?;
         if let Some(power) = &self.values.power {
@@ -223,6 +234,7 @@ impl Reader<'_> {
         let channels = columns::channels(self.table, self.columns, &used.collect::<Vec<_>>());
         Some(FilePull {
             name,
+            label,
             rpm: made.rpm,
             torque: made.torque,
             acceleration: made.acceleration,
@@ -264,11 +276,11 @@ impl Reader<'_> {
     /// What was done to the rows, where a person should look.
     fn tell(&self, rows: &Rows, made: &Conditioned, findings: &mut Findings) {
         let Handling {
-            spikes,
             back_steps,
             repeats,
             ran_down,
             turned_round,
+            stood,
             ..
         } = &made.handling;
         let mut warn = |row: usize, text: String, remedy: &str| {
@@ -279,13 +291,11 @@ impl Reader<'_> {
                     .remedy(remedy),
             );
         };
-        if let Some(&first) = spikes.first() {
-            let text = format!(
-                "{} left out as spikes: {}",
-                counted(spikes.len(), "row"),
-                self.lines(spikes)
-            );
-            warn(first, text, "look for ignition noise or a loose connection");
+        if *stood >= FEWEST_POINTS {
+            let text = format!("the engine stands still at {stood} speeds: a step test?");
+            let remedy =
+                "say `dyno: {method: steps}`: on the way from step to step torque reads low";
+            warn(0, text, remedy);
         }
         if !made.handling.logged && back_steps + repeats > 0 && !turned_round {
             let row = (1..rows.rpm.len()).find(|&i| rows.rpm[i] <= rows.rpm[i - 1]);
@@ -348,19 +358,24 @@ impl Reader<'_> {
         }
         Some(())
     }
+}
 
-    /// The lines of the first few rows, for people.
-    fn lines(&self, rows: &[usize]) -> String {
-        let mut lines: Vec<String> = rows
-            .iter()
-            .take(NAMED)
-            .map(|&row| self.mark(row).line.to_string())
-            .collect();
-        if rows.len() > NAMED {
-            lines.push("…".to_owned());
-        }
-        format!("line {}", lines.join(", "))
+/// Rows of a file that were left out because they leap from their neighbours.
+fn tell_spikes(table: &Table, columns: &Columns, rows: &[usize], findings: &mut Findings) {
+    let column = columns.torque.or(columns.power).unwrap_or(0);
+    let Some(&first) = rows.first() else { return };
+    let line = |row: &usize| table.mark(*row, column).line.to_string();
+    let mut lines: Vec<String> = rows.iter().take(NAMED).map(line).collect();
+    if rows.len() > NAMED {
+        lines.push("…".to_owned());
     }
+    let text = format!(
+        "{} left out as spikes: line {}",
+        counted(rows.len(), "row"),
+        lines.join(", ")
+    );
+    let finding = table.finding(Severity::Warning, table.mark(first, column), text);
+    findings.push(finding.remedy("look for ignition noise or a loose connection"));
 }
 
 /// A count with its noun, for people.

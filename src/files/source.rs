@@ -55,6 +55,25 @@ impl Source {
         }
     }
 
+    /// As [`Source::read`], for tables: what is neither is taken for Windows-1252, in which older
+    /// loggers and spreadsheets write `°` and `ü`.
+    pub fn read_table(path: &Path, limit: u64, findings: &mut Findings) -> Option<Self> {
+        let readable = |bytes: Vec<u8>| match std::str::from_utf8(&bytes) {
+            Err(_) if !bytes.starts_with(b"\xff\xfe") && !bytes.starts_with(b"\xfe\xff") => {
+                let text: String = bytes.iter().map(|&byte| windows_1252(byte)).collect();
+                no_zeros(path, text).map(with_line_feeds)
+            }
+            _ => decode(path, bytes),
+        };
+        match load(path, limit).and_then(readable) {
+            Ok(text) => Some(Self::new(path, text)),
+            Err(finding) => {
+                findings.push(*finding);
+                None
+            }
+        }
+    }
+
     /// A line by its number from 1, without its end; empty where there is none.
     pub fn line(&self, number: u32) -> &str {
         let Some(index) = (number as usize).checked_sub(1) else {
@@ -233,6 +252,21 @@ fn utf8(path: &Path, mut bytes: Vec<u8>) -> Result<String, Box<Finding>> {
         });
         Box::new(finding)
     })
+}
+
+/// A character of Windows-1252; of those it has beyond Latin-1 the ones that tables use.
+fn windows_1252(byte: u8) -> char {
+    match byte {
+        0x80 => '€',
+        0x82 | 0x91 | 0x92 => '\'',
+        0x84 | 0x93 | 0x94 => '"',
+        0x85 => '…',
+        0x95 => '•',
+        0x96 | 0x97 => '–',
+        0x99 => '™',
+        0x81..=0x9f => '\u{fffd}',
+        latin => char::from(latin),
+    }
 }
 
 fn no_zeros(path: &Path, text: String) -> Result<String, Box<Finding>> {

@@ -7,6 +7,7 @@ mod frame;
 mod gearing;
 mod pulls;
 mod rank;
+mod testdays;
 mod world;
 
 use assert_cmd::Command;

@@ -48,6 +48,22 @@ pub fn held(rows: &Rows, used: Vec<usize>) -> (Vec<usize>, Merged) {
     (kept, merged)
 }
 
+/// Share of a log's rows that a step test has where the engine is held and settled.
+const HELD_SHARE: f64 = 0.15;
+
+/// At how many engine speeds a log stands still; 0 where it has no time to tell by, or stands for a
+/// small part of it only, as before and after a sweep.
+pub fn stood(rows: &Rows, all: &[usize]) -> usize {
+    if rows.time.is_none() {
+        return 0;
+    }
+    let (kept, steps) = held(rows, all.to_vec());
+    match kept.len() as f64 >= HELD_SHARE * all.len() as f64 {
+        true => steps.0.len(),
+        false => 0,
+    }
+}
+
 /// Rows in half a second; five where there is no time.
 fn reach(rows: &Rows, used: &[usize]) -> usize {
     let (Some(time), [first, .., last]) = (&rows.time, used) else {

@@ -224,5 +224,9 @@ fn a_logged_step_test_gives_one_settled_point_a_step() {
         }
         assert_eq!(pull.acceleration, [0.0; 9]);
         assert!(pull.handling.outside > 0 && pull.handling.smoothed.is_none());
+        let as_sweep = condition(&steps(rate), Method::Sweep, Smoothing::WhereNoisy);
+        assert_eq!(as_sweep.handling.stood, 9, "{rate}");
     }
+    let swept = condition(&log(50.0, 8.0, 1.0), Method::Sweep, Smoothing::WhereNoisy);
+    assert_eq!(swept.handling.stood, 0);
 }

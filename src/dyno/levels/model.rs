@@ -97,11 +97,7 @@ impl Model {
             let pull = |(at, df): (f64, f64), x: f64| (df / x) * (at / x - 1.0);
             let score_a = 0.5 * (spread - trace_same + pull(prior.fitting, a));
             let score_b = 0.5 * (dot(&py, &py) - trace + pull(prior.pull, b));
-            let day = [
-                0.5 * ps.trace_with(&ps),
-                0.5 * ps.trace_with(&p),
-                0.5 * p.trace_with(&p),
-            ];
+            let day = information(&p, &ps, (a, b));
             let whole = with_prior(day, prior, (a, b));
             let Some(inverse) = inverse_of_two(whole) else {
                 break;
@@ -118,6 +114,15 @@ impl Model {
         }
         (a, b, covariance)
     }
+}
+
+/// Expected information of the day in (a, b): ½tr(PSPS), ½tr(PSP), ½tr(PP). What rounding leaves of
+/// none at all, as where no spec was pulled twice, is none: it may be negative.
+pub fn information(p: &Matrix, ps: &Matrix, (a, b): (f64, f64)) -> [f64; 3] {
+    let least = 1e-9 / (a + b).powi(2);
+    [ps.trace_with(ps), ps.trace_with(p), p.trace_with(p)]
+        .map(|trace| 0.5 * trace)
+        .map(|known| if known < least { 0.0 } else { known })
 }
 
 /// Expected information of the day and the prior together.

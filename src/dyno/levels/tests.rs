@@ -105,6 +105,24 @@ fn analytic_without_refits_the_usual_fitting_scatter_stands() {
     );
 }
 
+/// However many specs are pulled once: nothing is estimated, so no t widens what is taken for usual.
+#[test]
+fn property_single_pulls_of_many_specs_rest_on_what_is_usual() {
+    let taken = Repeatability::common(crate::dyno::MeasuredAt::Flywheel, false);
+    for specs in 2..=14 {
+        let fittings: Vec<(usize, usize)> = (0..specs).map(|spec| (spec, 1)).collect();
+        let fitted = fit(design(&fittings), &vec![0.0; specs], &taken);
+        assert_eq!(fitted.variances.covariance, [0.0; 3], "{specs} specs");
+        let mut contrast = vec![0.0; specs];
+        (contrast[0], contrast[1]) = (1.0, -1.0);
+        let spread = fitted.spread(&contrast, 0.0, 1.0);
+        assert_eq!(spread.df, f64::INFINITY, "{specs} specs");
+        assert!(spread.half_width(0.95) < 0.02, "{specs} specs");
+        let foreseen = fitted.foreseen(design(&fittings));
+        assert_eq!(foreseen.spread(&contrast, 0.0, 1.0).df, f64::INFINITY);
+    }
+}
+
 #[test]
 fn a_drift_and_cold_first_pulls_are_found_and_taken_off() {
     let design = design(&[(0, 6), (1, 6), (0, 6), (1, 6)]);

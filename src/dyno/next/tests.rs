@@ -24,6 +24,18 @@ fn what_is_foreseen_for_the_pulls_there_are_is_what_they_gave() {
     assert_relative_eq!(now, again, max_relative = 1e-6);
 }
 
+/// A drift that is anyone's guess is cancelled by the order: four fittings come mirrored.
+#[test]
+fn a_day_laid_out_cancels_drift() {
+    let mut day = sample::plain(&[(0, 2), (1, 2)]);
+    day.repeatability.drift = 0.02;
+    let reduced = day.reduce().unwrap();
+    let four = (1..=60)
+        .map(|k| reduced.lay_out(0.001 * f64::from(k)))
+        .find(|layout| layout.order.len() == 4);
+    assert_eq!(four.unwrap().order, [0, 1, 1, 0]);
+}
+
 /// With nothing but fitting scatter, known, f fittings in turns have √(1/fₐ + 1/f_b)·σ.
 #[test]
 fn analytic_layout_from_the_fitting_scatter_alone() {
@@ -44,13 +56,13 @@ fn analytic_layout_from_the_fitting_scatter_alone() {
     let reduced = day.reduce().unwrap();
     // D/σ = (1.959964 + 0.841621)·√(1/fₐ + 1/f_b): 2.80·1.0 for 2 and 2, 2.56 for 3 and 2.
     let layout = reduced.lay_out(2.75 * 0.005);
-    assert_eq!((layout.fittings, layout.pulls), (5, 2));
+    assert_eq!((layout.order.len(), layout.pulls), (5, 2));
     let half = 1.959964 * 0.005 * (1.0f64 / 3.0 + 0.5).sqrt();
     assert_relative_eq!(layout.half_width, half, max_relative = 1e-4);
-    assert_eq!(reduced.lay_out(2.85 * 0.005).fittings, 4);
+    assert_eq!(reduced.lay_out(2.85 * 0.005).order, [0, 1, 0, 1]);
     // Ten fittings are the end: 2.80·√(2/5).
     let most = reduced.lay_out(1e-3);
-    assert_eq!((most.fittings, most.pulls), (10, 6));
+    assert_eq!((most.order.len(), most.pulls), (10, 6));
     assert_relative_eq!(
         most.shows,
         2.801585 * 0.4f64.sqrt() * 0.005,

@@ -116,7 +116,13 @@ fn analytic_spinning_up_is_added_in_the_air_of_the_pull() {
     let wanted = (150.0 + 0.12 * 300.0 * std::f64::consts::PI / 30.0) * factor;
     let curve = day.reduce().unwrap().specs[0].curve.clone();
     assert_relative_eq!(curve.torque(4000.0), wanted, max_relative = 1e-12);
+    // As read is what the file says.
+    let as_read = day.reduce().unwrap().peak_as_read(0);
+    let highest = 150.0 * RPM[3] / RPM_PER_RAD_PER_S;
+    assert_relative_eq!(as_read, highest, max_relative = 1e-12);
     day.dyno.method = Method::Steps;
+    // A time column of a sheet of steps tells nothing of spinning up.
+    day.specs[0].fittings[0].pulls[0].acceleration = vec![60.0; 4];
     let curve = day.reduce().unwrap().specs[0].curve.clone();
     assert_relative_eq!(curve.torque(4000.0), 150.0 * factor, max_relative = 1e-12);
 }

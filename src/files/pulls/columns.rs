@@ -95,6 +95,11 @@ const CHANNELS: [(&str, &[&str], bool); 6] = [
     ("oil pressure", &["oil pressure", "oil press"], false),
 ];
 
+/// Headings of the mixture as air to fuel, and what gauges multiply lambda by to show it, whatever
+/// the fuel (common practice, no source).
+const AIR_TO_FUEL: [&str; 4] = ["afr", "air fuel ratio", "air/fuel ratio", "air to fuel"];
+const AIR_TO_FUEL_AT_ONE: f64 = 14.7;
+
 impl Columns {
     /// The unit written for a column.
     pub fn unit<'a>(&self, table: &'a Table, column: Option<usize>) -> Option<&'a str> {
@@ -226,15 +231,16 @@ fn cell(table: &Table, row: usize, column: usize) -> Option<f64> {
 pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<String, f64> {
     let taken = [columns.rpm, columns.torque, columns.power, columns.speed];
     let mut means = BTreeMap::new();
+    let mean = |column: usize| {
+        let values: Option<Vec<f64>> = rows.iter().map(|&row| cell(table, row, column)).collect();
+        let values = values.filter(|v| !v.is_empty())?;
+        Some(values.iter().sum::<f64>() / values.len() as f64)
+    };
     for (name, headings, is_temperature) in CHANNELS {
         let Some(column) = table.find(headings).filter(|c| !taken.contains(&Some(*c))) else {
             continue;
         };
-        let values: Option<Vec<f64>> = rows.iter().map(|&row| cell(table, row, column)).collect();
-        let Some(values) = values.filter(|v| !v.is_empty()) else {
-            continue;
-        };
-        let mean = values.iter().sum::<f64>() / values.len() as f64;
+        let Some(mean) = mean(column) else { continue };
         let unit = columns.unit(table, Some(column)).unwrap_or("°C");
         let value = match (is_temperature, TEMPERATURE.unit(unit)) {
             (true, Some(unit)) => unit.to_si(mean),
@@ -242,6 +248,9 @@ pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<St
             (false, _) => mean,
         };
         means.insert(name.to_owned(), value);
+    }
+    if let (None, Some(ratio)) = (means.get("lambda"), table.find(&AIR_TO_FUEL).and_then(mean)) {
+        means.insert("lambda".to_owned(), ratio / AIR_TO_FUEL_AT_ONE);
     }
     means
 }

@@ -116,6 +116,16 @@ fn channels_are_averaged_over_the_pull() {
     assert_eq!(channels.len(), 2);
 }
 
+/// Gauges show the mixture as 14.7 times lambda (common practice, no source).
+#[test]
+fn a_mixture_as_air_to_fuel_is_lambda() {
+    let mut text = String::from("rpm,torque (Nm),AFR\n");
+    for (rpm, torque) in SHEET {
+        text += &format!("{rpm},{torque},12.94\n");
+    }
+    assert_relative_eq!(pull(&text).channels["lambda"], 0.8803, max_relative = 1e-4);
+}
+
 #[test]
 fn a_text_in_row_17_is_named_with_its_line() {
     let mut text = String::from("rpm,torque (Nm)\n");

@@ -65,7 +65,7 @@ pub struct Column {
 impl Table {
     /// Reads a table from a file. What stops it is one finding.
     pub fn read(path: &Path, findings: &mut Findings) -> Option<Self> {
-        Self::parse(Source::read(path, TABLE_LIMIT, findings)?, findings)
+        Self::parse(Source::read_table(path, TABLE_LIMIT, findings)?, findings)
     }
 
     /// A table from a text already in memory.

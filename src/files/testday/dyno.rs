@@ -51,6 +51,10 @@ pub fn bench(day: &Map) -> Bench {
         Some("none" | "off") => Some(Smoothing::Off),
         _ => item.rpm(20.0..=2000.0).map(Smoothing::Within),
     });
+    if let (Some(Method::Steps), Some(item)) = (method, take("engine_inertia")) {
+        let text = "engine_inertia is not used: held at a speed, an engine spins nothing up";
+        item.warning(text, "take it out, or say `method: sweep`");
+    }
     let per_1000 = take("speed_per_1000_rpm").and_then(|item| item.quantity(&SPEED, 0.1..=100.0));
     Bench {
         dyno: Dyno {

@@ -10,9 +10,9 @@ use crate::files::yaml::{Item, Map};
 use crate::units::MASS;
 
 /// What holds for the whole day.
-pub struct Context {
+pub struct Context<'a> {
     pub settings: Settings,
-    pub weather: Parts,
+    pub weather: Parts<'a>,
     pub corrected: Option<Standard>,
 }
 
@@ -76,7 +76,7 @@ const SPEC_KEYS: &[&str] = &[
 ];
 
 /// Reads one spec.
-pub fn spec<'a>(item: &Item<'a>, day: &Context) -> Option<FoundSpec<'a>> {
+pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
     let map = item.mapping(SPEC_KEYS)?;
     let name = map.require("name", "long manifold").and_then(|n| n.title());
     let number = |key: &str| {
@@ -122,7 +122,7 @@ pub fn spec<'a>(item: &Item<'a>, day: &Context) -> Option<FoundSpec<'a>> {
 }
 
 /// What holds within a spec or fitting: its own weather and standard over the wider ones.
-fn scope(map: &Map, wider: &Context) -> Context {
+fn scope<'a>(map: &Map<'a>, wider: &Context<'a>) -> Context<'a> {
     let own = map.take("weather").map(|item| weather::parts(&item));
     let corrected = map
         .take("corrected")
@@ -134,7 +134,7 @@ fn scope(map: &Map, wider: &Context) -> Context {
     }
 }
 
-fn fitting<'a>(item: &Item<'a>, wider: &Context) -> Option<FoundFitting<'a>> {
+fn fitting<'a>(item: &Item<'a>, wider: &Context<'a>) -> Option<FoundFitting<'a>> {
     let map = item.mapping(FITTING_KEYS)?;
     let own = scope(&map, wider);
     let single = map.either(&["pulls", "points"], Some("pulls: pulls/long-*.csv"))?;
@@ -144,7 +144,7 @@ fn fitting<'a>(item: &Item<'a>, wider: &Context) -> Option<FoundFitting<'a>> {
 }
 
 /// The pulls under `pulls:` or `points:`; none of them is a fault.
-fn pulls<'a>(item: &Item<'a>, scope: &Context) -> Vec<FoundPull<'a>> {
+fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>) -> Vec<FoundPull<'a>> {
     let items = item.one_or_more();
     let found: Vec<FoundPull> = items
         .iter()

@@ -3,6 +3,7 @@
 mod dyno;
 mod fittings;
 mod order;
+mod sense;
 mod sources;
 mod standards;
 mod weather;
@@ -74,6 +75,7 @@ fn test_day(root: Item) -> Option<TestDay> {
     let standard = standards::resolve(&map, &engine, &found);
     let order = order::of_the_day(&map, &found);
     dyno::check_sweeps(&map, &bench, &found);
+    sense::check(&bench.dyno, &engine, &found);
     let mut day = TestDay {
         dyno: bench.dyno,
         engine,
@@ -95,11 +97,19 @@ fn test_day(root: Item) -> Option<TestDay> {
 }
 
 /// The specs, names unique.
-fn specs<'a>(map: &Map<'a>, context: &Context) -> Vec<FoundSpec<'a>> {
+fn specs<'a>(map: &Map<'a>, context: &Context<'a>) -> Vec<FoundSpec<'a>> {
     let example = "[{name: long manifold, pulls: pulls/long-*.csv}]";
-    let Some(list) = map.require("specs", example).and_then(|item| item.list()) else {
+    let Some(item) = map.require("specs", example) else {
         return Vec::new();
     };
+    if !item.is_list() {
+        item.error(
+            "specs is a list, one entry for each state of the engine",
+            format!("write `specs: {example}`, or a `- name:` line for each under it"),
+        );
+        return Vec::new();
+    }
+    let list = item.list().unwrap_or_default();
     if list.is_empty() {
         map.item()
             .error("no spec in `specs`", format!("write `specs: {example}`"));
@@ -155,10 +165,11 @@ fn tell_trims(map: &Map, day: &TestDay) {
         .map(|spec| spec.name.as_str())
         .collect();
     if !unsaid.is_empty() && day.specs.len() > 1 {
-        let text = format!(
-            "ignition and mixture set for each spec ({} do not say `retuned`)",
-            unsaid.join(", ")
-        );
+        let who = match unsaid.len() == day.specs.len() {
+            true => "none says".to_owned(),
+            false => format!("{} do not say", unsaid.join(", ")),
+        };
+        let text = format!("ignition and mixture set for each spec ({who} `retuned`)");
         map.assumed("retuned", text);
     }
 }

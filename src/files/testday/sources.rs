@@ -21,6 +21,7 @@ const ENDINGS: [&str; 4] = ["csv", "txt", "tsv", "dat"];
 
 const PULL_KEYS: &[&str] = &[
     "file",
+    "pull",
     "weather",
     "pressure",
     "sea_level_pressure",
@@ -38,16 +39,18 @@ const PULL_KEYS: &[&str] = &[
 const POINT_KEYS: &[&str] = &["rpm", "torque", "power", "unit", "at", "factor"];
 
 /// What a test day says of a pull beside its points.
-struct Said {
-    weather: weather::Parts,
+struct Said<'a> {
+    weather: weather::Parts<'a>,
     corrected: Option<Standard>,
     factor: Option<f64>,
     clock: Option<f64>,
     set_aside: Option<String>,
+    /// Which pulls of a file with several; empty where all of them.
+    only: Vec<Item<'a>>,
 }
 
 /// The pulls that one entry names.
-pub fn pulls<'a>(item: &Item<'a>, scope: &Context) -> Vec<FoundPull<'a>> {
+pub fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>) -> Vec<FoundPull<'a>> {
     if item.word().is_some() {
         let said = Said {
             weather: scope.weather,
@@ -55,6 +58,7 @@ pub fn pulls<'a>(item: &Item<'a>, scope: &Context) -> Vec<FoundPull<'a>> {
             factor: None,
             clock: None,
             set_aside: None,
+            only: Vec::new(),
         };
         return from_files(item, *item, &said, scope);
     }
@@ -75,6 +79,10 @@ pub fn pulls<'a>(item: &Item<'a>, scope: &Context) -> Vec<FoundPull<'a>> {
         factor: printed_factor(&map),
         clock: map.take("at").and_then(|item| clock(&item)),
         set_aside: map.take("set_aside").and_then(|item| item.text()),
+        only: map
+            .take("pull")
+            .map(|item| item.one_or_more())
+            .unwrap_or_default(),
     };
     from_files(item, file, &said, scope)
 }
@@ -104,8 +112,8 @@ fn clock(item: &Item) -> Option<f64> {
 fn from_files<'a>(
     item: &Item<'a>,
     file: Item<'a>,
-    said: &Said,
-    scope: &Context,
+    said: &Said<'a>,
+    scope: &Context<'a>,
 ) -> Vec<FoundPull<'a>> {
     let Some(written) = file.text() else {
         return Vec::new();
@@ -115,12 +123,16 @@ fn from_files<'a>(
         let mut findings = Findings::new();
         let read = pulls::read(&path, &scope.settings, &mut findings);
         for finding in findings {
-            item.push(match path.exists() {
-                true => finding,
-                false => at_name(&file, &written, finding),
+            item.push(match (path.exists(), path == file.beside(&written)) {
+                (false, _) => at_name(&file, &written, finding),
+                (true, true) => finding,
+                (true, false) => of_many(finding),
             });
         }
         found.extend(read.unwrap_or_default());
+    }
+    if !said.only.is_empty() && !found.is_empty() {
+        found = chosen(found, &said.only);
     }
     if said.clock.is_some() && found.len() > 1 {
         item.error(
@@ -131,10 +143,42 @@ fn from_files<'a>(
     let air = if found.is_empty() {
         None
     } else {
-        said.weather.air(item)
+        said.weather.air()
     };
     let finished = found.into_iter().map(|pull| finish(item, pull, said, air));
     finished.collect()
+}
+
+/// The pulls of a file that are asked for, in the order of the file.
+fn chosen(found: Vec<FilePull>, only: &[Item]) -> Vec<FilePull> {
+    let labels: Vec<String> = found.iter().map(|pull| pull.label.clone()).collect();
+    let mut wanted = Vec::new();
+    for item in only {
+        let Some(label) = item.text() else { continue };
+        if !labels.contains(&label) {
+            let text = format!("pull: the file has no pull {}", quoted(&label));
+            let remedy = match labels.iter().all(String::is_empty) {
+                true => "it has no column `pull` that numbers them".to_owned(),
+                false => format!("its pulls are {}", labels.join(", ")),
+            };
+            item.error(text, remedy);
+        }
+        wanted.push(label);
+    }
+    let is_wanted = |pull: &FilePull| wanted.contains(&pull.label);
+    found.into_iter().filter(is_wanted).collect()
+}
+
+/// A file that came with its folder may be no pull at all.
+fn of_many(finding: Finding) -> Finding {
+    let whole = finding.position.as_ref().is_some_and(|at| at.line == 0);
+    match &finding.remedy {
+        Some(remedy) if whole && finding.severity == Severity::Error => {
+            let remedy = format!("{remedy}; if it is no pull, keep it in another folder");
+            finding.remedy(remedy)
+        }
+        _ => finding,
+    }
 }
 
 /// A file that is not there is a fault of the line that names it.
@@ -189,7 +233,10 @@ fn tables_in(folder: &Path) -> Vec<PathBuf> {
         .map(|entry| entry.path())
         .filter(|path| {
             let ending = path.extension().unwrap_or_default().to_string_lossy();
-            path.is_file() && ENDINGS.iter().any(|e| e.eq_ignore_ascii_case(&ending))
+            let name = path.file_name().unwrap_or_default().to_string_lossy();
+            // What file systems and spreadsheets leave beside the files they open.
+            let is_shadow = name.starts_with(['.', '~']);
+            path.is_file() && !is_shadow && ENDINGS.iter().any(|e| e.eq_ignore_ascii_case(&ending))
         })
         .collect()
 }
@@ -211,8 +258,13 @@ fn natural(a: &str, b: &str) -> Ordering {
     compared.unwrap_or_else(|| a.cmp(b))
 }
 
+/// Whether a value is a bare number.
+fn has_no_unit(item: &Item) -> bool {
+    item.word().is_some_and(|word| word.parse::<f64>().is_ok())
+}
+
 /// Points typed into the test day.
-pub fn points<'a>(item: &Item<'a>, scope: &Context) -> Option<FoundPull<'a>> {
+pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>> {
     let map = item.mapping(POINT_KEYS)?;
     let unit = map.take("unit").and_then(|unit| unit.text());
     let rpm = map
@@ -221,6 +273,10 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context) -> Option<FoundPull<'a>> {
     let rpm: Option<Vec<f64>> = rpm.iter().map(|n| n.rpm(1.0..=25_000.0)).collect();
     let measured = map.either(&["torque", "power"], Some("torque: [132, 145, 157]"))?;
     let is_power = measured.name() == "power";
+    if is_power && unit.is_none() && measured.list()?.iter().any(has_no_unit) {
+        measured.error("power has no unit", "add `unit: bhp`, or kW or PS");
+        return None;
+    }
     let (dimension, bare) = if is_power {
         (&POWER, unit.as_deref().unwrap_or_default())
     } else {
@@ -264,16 +320,18 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context) -> Option<FoundPull<'a>> {
         factor: printed_factor(&map),
         clock: map.take("at").and_then(|item| clock(&item)),
         set_aside: None,
+        only: Vec::new(),
     };
     let pull = FilePull {
         name: "typed in".to_owned(),
+        label: String::new(),
         rpm: made.rpm,
         torque: made.torque,
         acceleration: Vec::new(),
         handling: made.handling,
         channels: BTreeMap::new(),
     };
-    let air = said.weather.air(item);
+    let air = said.weather.air();
     Some(finish(item, pull, &said, air))
 }
 

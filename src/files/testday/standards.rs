@@ -1,6 +1,6 @@
 //! Correction standards as people write them, and which one a day is brought to.
 
-use super::fittings::FoundSpec;
+use super::fittings::{FoundPull, FoundSpec};
 use crate::dyno::{
     Engine, Limited, NotCorrected, Outside, PrintedFactor, Standard, TestDay, recognise,
 };
@@ -66,30 +66,54 @@ pub fn resolve(map: &Map, engine: &Engine, specs: &[FoundSpec]) -> Option<Standa
             to
         }
     };
-    for found in pulls() {
+    tell_apart(engine, to, specs);
+    if !map.item().has_errors() {
+        tell_limits(map, engine, to, specs);
+        tell_factors(specs);
+    }
+    Some(to)
+}
+
+/// Pulls that cannot be brought to the standard of the day: one fault for each reason, at the first
+/// of them.
+fn tell_apart(engine: &Engine, to: Standard, specs: &[FoundSpec]) {
+    let mut faults: Vec<(String, Standard, Vec<&FoundPull>)> = Vec::new();
+    for found in specs.iter().flat_map(FoundSpec::pulls) {
         let (from, air) = (found.pull.corrected, found.pull.air.as_ref());
-        if from == Standard::Unknown {
-            found.item.error(
-                format!(
-                    "{}: corrected to something unknown, and other pulls of the day are not",
-                    found.pull.name
-                ),
-                "say what it is corrected to, or give all of the day as `unknown`",
-            );
-        } else if let Err(error) = engine.bring(from, to, air) {
-            let text = format!("{}: {error}", found.pull.name);
-            let remedy = "add pressure, temperature and humidity: standards differ by 3 to 4 %";
-            found.item.error(text, remedy);
+        let why = match engine.bring(from, to, air) {
+            _ if from == Standard::Unknown => {
+                "corrected to something unknown, and other pulls of the day are not".to_owned()
+            }
+            Err(error) => error.to_string(),
+            Ok(_) => continue,
+        };
+        match faults.iter_mut().find(|fault| fault.0 == why) {
+            Some(fault) => fault.2.push(found),
+            None => faults.push((why, from, vec![found])),
         }
     }
-    tell_limits(map, engine, to, specs);
-    tell_factors(specs);
-    Some(to)
+    for (why, from, pulls) in faults {
+        let name = &pulls[0].pull.name;
+        let text = match pulls.len() - 1 {
+            0 => format!("{name}: {why}"),
+            others => format!("{name} and {others} more: {why}"),
+        };
+        let remedy = match from {
+            Standard::Unknown => "say what it is corrected to, or give all of the day as `unknown`",
+            Standard::Uncorrected => {
+                "add `weather: {pressure: 1009 hPa, temperature: 18 C, humidity: 55 %}`, or compare \
+                 as read: `correct_to: none`"
+            }
+            _ => "add pressure, temperature and humidity: standards differ by 3 to 4 %",
+        };
+        pulls[0].item.error(text, remedy);
+    }
 }
 
 fn all_unknown(map: &Map, written: Option<(Option<Standard>, Item)>) -> Standard {
     let text = "every pull is corrected to something unknown: figures compare within this day only";
-    let remedy = "ask whoever pulled: the same engine reads 3 to 4 % apart by standard";
+    let remedy = "as read? add `weather: {pressure: 1009 hPa, temperature: 18 C, humidity: 55 %}`; \
+                  corrected? say to what, as in `corrected: DIN 70020`: standards differ by 3 to 4 %";
     match written {
         Some((Some(to), item)) if to != Standard::Unknown => {
             item.warning(format!("{text}, and not as {}", to.name()), remedy);

@@ -33,8 +33,8 @@ pub enum Moisture {
 }
 
 /// What is said of a weather.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Parts {
+#[derive(Clone, Copy, Default)]
+pub struct Parts<'a> {
     pressure: Option<f64>,
     sea_level_pressure: Option<f64>,
     elevation: Option<f64>,
@@ -42,27 +42,34 @@ pub struct Parts {
     moisture: Option<Moisture>,
     /// Whether it is words, a guess.
     words: bool,
+    /// Where it is said; `None` where nothing is.
+    at: Option<Item<'a>>,
+    /// Whether something in it cannot be read: that has been told, and nothing follows from it.
+    faulty: bool,
 }
 
 /// A weather on its own: keys, or words such as `hot, damp`.
-pub fn parts(item: &Item) -> Parts {
-    if item.word().is_some() {
-        return words(item).unwrap_or_default();
+pub fn parts<'a>(item: &Item<'a>) -> Parts<'a> {
+    let read = match item.word() {
+        Some(_) => words(item),
+        None => item.mapping(KEYS).map(|map| among(&map)),
+    };
+    Parts {
+        at: Some(*item),
+        faulty: read.is_none_or(|parts| parts.faulty),
+        ..read.unwrap_or_default()
     }
-    item.mapping(KEYS)
-        .map(|map| among(&map))
-        .unwrap_or_default()
 }
 
 /// A weather among the keys of `map`.
-pub fn among(map: &Map) -> Parts {
+pub fn among<'a>(map: &Map<'a>) -> Parts<'a> {
     let quantity = |key: &str, dimension, range| {
         map.take(key)
             .and_then(|item| item.quantity(dimension, range))
     };
     map.either(&["pressure", "sea_level_pressure"], None);
     let moisture = map.either(&["humidity", "dew_point", "wet_bulb"], None);
-    Parts {
+    let parts = Parts {
         pressure: map.take("pressure").and_then(|item| pressure(&item)),
         sea_level_pressure: map
             .take("sea_level_pressure")
@@ -80,7 +87,13 @@ pub fn among(map: &Map) -> Parts {
                 kelvin.map(Moisture::WetBulb)
             }
         }),
-        words: false,
+        ..Parts::default()
+    };
+    let written = KEYS.iter().filter(|key| map.has(key)).count();
+    Parts {
+        at: (written > 0).then_some(map.item()),
+        faulty: parts.read() < written,
+        ..parts
     }
 }
 
@@ -111,7 +124,7 @@ const WARMTH: &[(&str, f64)] = &[
 ];
 const DAMPNESS: &[(&str, f64)] = &[("dry", 0.35), ("ordinary", 0.6), ("damp", 0.85)];
 
-fn words(item: &Item) -> Option<Parts> {
+fn words<'a>(item: &Item<'a>) -> Option<Parts<'a>> {
     let text = item.text()?;
     let mut parts = Parts {
         words: true,
@@ -143,7 +156,18 @@ fn words(item: &Item) -> Option<Parts> {
     Some(parts)
 }
 
-impl Parts {
+impl<'a> Parts<'a> {
+    /// How many of the keys were read.
+    fn read(&self) -> usize {
+        let numbers = [
+            self.pressure,
+            self.sea_level_pressure,
+            self.elevation,
+            self.temperature,
+        ];
+        numbers.iter().flatten().count() + usize::from(self.moisture.is_some())
+    }
+
     /// These, and what they leave out from `wider`.
     pub fn or(self, wider: Self) -> Self {
         let own_pressure = self.pressure.is_some() || self.sea_level_pressure.is_some();
@@ -162,14 +186,23 @@ impl Parts {
             temperature: self.temperature.or(wider.temperature),
             moisture: self.moisture.or(wider.moisture),
             words: self.words || wider.words,
+            at: self.at.or(wider.at),
+            faulty: self.faulty || wider.faulty,
         }
     }
 
-    /// The air, where anything is said of it; what is missing is assumed or a fault at `item`.
-    pub fn air(&self, item: &Item) -> Option<Air> {
-        if *self == Self::default() {
-            return None;
-        }
+    /// The air, where anything is said of it; what is missing is assumed or a fault where it is said.
+    /// After a fault an ordinary air stands in, so that one fault is told once.
+    pub fn air(&self) -> Option<Air> {
+        let item = self.at?;
+        let read = match self.faulty {
+            true => None,
+            false => self.complete(&item),
+        };
+        Some(read.unwrap_or(Air::isa(0.0)))
+    }
+
+    fn complete(&self, item: &Item) -> Option<Air> {
         let pressure = self.pressure(item)?;
         let Some(temperature) = self.temperature else {
             item.error(

@@ -122,9 +122,16 @@ impl<'a> Item<'a> {
         self.document.found.borrow().has_errors()
     }
 
-    /// Records a finding.
+    /// Records a finding; the same one twice counts once, and so does the same assumption.
     pub fn push(&self, finding: Finding) {
         let mut found = self.document.found.borrow_mut();
+        let assumed = finding.severity == Severity::Assumed;
+        let same = |f: &Finding| {
+            *f == finding || assumed && f.key == finding.key && f.text == finding.text
+        };
+        if found.iter().any(same) {
+            return;
+        }
         if found.len() == MOST_FINDINGS {
             let text =
                 format!("this file has more than {MOST_FINDINGS} faults; these are the first");

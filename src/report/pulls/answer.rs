@@ -5,7 +5,7 @@ use super::shape::{
     Body, Bounded, ChangeOf, Compared, Crossing, GainOf, GainPercent, Layout, Missing, Next,
     Outlying, Part, Pull, Refitted, Scatter, Spec, Unlike,
 };
-use super::words::{common_range, thirds_of};
+use super::words::{common_range, letters, thirds_of};
 use crate::dyno::{
     CONFIDENCE, Comparison, CrossoverInterval, Effect, Interval, Stretch, crossovers,
 };
@@ -105,7 +105,8 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
         next: next.collect(),
         layout: sheet.layout.as_ref().map(|(difference, layout)| Layout {
             difference_percent: 100.0 * difference,
-            fittings: layout.fittings,
+            fittings: layout.order.len(),
+            order: letters(&layout.order),
             pulls: layout.pulls,
             hours: layout.hours,
             shows_percent: 100.0 * layout.shows,

@@ -11,8 +11,12 @@ use crate::dyno::{CONFIDENCE, Comparison, Stretch};
 use crate::report::chart::{Chart, INK, described, faint, ink, px, slug, stroke};
 use crate::report::format::{rpm, signed};
 
-const SIZE: (u32, u32) = (900, 660);
-const UPPER: u32 = 410;
+/// Narrow enough that letters can still be read on a phone.
+const SIZE: (u32, u32) = (720, 640);
+const UPPER: u32 = 400;
+/// Longest name of a spec, letters, and longest title in large letters.
+const NAME: usize = 28;
+const TITLE: usize = 76;
 /// Step of the drawn curves, rpm.
 const STEP_RPM: f64 = 25.0;
 
@@ -32,13 +36,15 @@ pub fn charts(sheet: &Sheet) -> Vec<Chart> {
 fn chart(sheet: &Sheet, c: &Comparison) -> Result<Chart, Box<dyn std::error::Error>> {
     let (a, b) = (sheet.name_of(c.first), sheet.name_of(c.second));
     let title = words::headline(sheet, c);
+    let names = [short(a), short(b)];
+    let drawn = words::headline_of(sheet, c, [&names[0], &names[1]]);
     let mut svg = String::new();
     {
         let root = SVGBackend::with_string(&mut svg, (px(SIZE.0), px(SIZE.1))).into_drawing_area();
         root.fill(&WHITE)?;
         let (upper, lower) = root.split_vertically(px(UPPER));
-        curves(sheet, c, &upper, &title)?;
-        difference(sheet, c, &lower)?;
+        curves(sheet, c, &upper, &drawn)?;
+        difference(sheet, c, &lower, &names)?;
         root.present()?;
     }
     let percent = 100.0 * CONFIDENCE;
@@ -51,6 +57,17 @@ fn chart(sheet: &Sheet, c: &Comparison) -> Result<Chart, Box<dyn std::error::Err
         file: format!("{}-less-{}.svg", slug(a), slug(b)),
         svg: described(&svg, SIZE, &title, &desc),
     })
+}
+
+/// A name that a chart has room for.
+fn short(name: &str) -> String {
+    match name.char_indices().nth(NAME) {
+        Some((end, _)) => {
+            let cut = name[..end].rfind(' ').filter(|&at| at > end / 2);
+            format!("{}…", &name[..cut.unwrap_or(end)])
+        }
+        None => name.to_owned(),
+    }
 }
 
 /// Engine speeds of a stretch, ends included.
@@ -92,8 +109,9 @@ fn curves(sheet: &Sheet, c: &Comparison, area: &Area, title: &str) -> Drawn {
     }
     let room = 0.08 * (high - low);
     let mut plane = ChartBuilder::on(area)
-        .caption(title, ("sans-serif", px(17), &INK))
+        .caption(title, ("sans-serif", px(letters_of(title)), &INK))
         .margin(px(12))
+        .margin_right(px(24))
         .set_label_area_size(LabelAreaPosition::Left, px(58))
         .build_cartesian_2d(from..to, low - room..high + room)?;
     mesh(&mut plane, "corrected torque, N·m", None)?;
@@ -121,6 +139,15 @@ fn curves(sheet: &Sheet, c: &Comparison, area: &Area, title: &str) -> Drawn {
     Ok(())
 }
 
+/// Size of a title that keeps it within the chart, pixels.
+fn letters_of(title: &str) -> u32 {
+    if title.chars().count() <= TITLE {
+        17
+    } else {
+        13
+    }
+}
+
 /// The specs' names with a piece of their line, at the top left.
 fn labels(sheet: &Sheet, plane: &mut Plane, specs: &[usize], top: f64, width: f64) -> Drawn {
     let from = plane.as_coord_spec().get_x_range().start;
@@ -133,7 +160,7 @@ fn labels(sheet: &Sheet, plane: &mut Plane, specs: &[usize], top: f64, width: f6
         let (start, end) = (from + 0.02 * width, from + 0.09 * width);
         stroke(plane, vec![(start, y), (end, y)], spec)?;
         let name = Text::new(
-            sheet.name_of(spec).to_owned(),
+            short(sheet.name_of(spec)),
             (from + 0.10 * width, y + 0.02 * height),
             letters(15, ink(spec)),
         );
@@ -142,7 +169,7 @@ fn labels(sheet: &Sheet, plane: &mut Plane, specs: &[usize], top: f64, width: f6
     Ok(())
 }
 
-fn difference(sheet: &Sheet, c: &Comparison, area: &Area) -> Drawn {
+fn difference(sheet: &Sheet, c: &Comparison, area: &Area, names: &[String; 2]) -> Drawn {
     let (a, b) = (
         &sheet.reduced.specs[c.first].curve,
         &sheet.reduced.specs[c.second].curve,
@@ -164,6 +191,7 @@ fn difference(sheet: &Sheet, c: &Comparison, area: &Area) -> Drawn {
         .fold(0.0, f64::max);
     let mut plane = ChartBuilder::on(area)
         .margin(px(12))
+        .margin_right(px(24))
         .margin_top(px(4))
         .set_label_area_size(LabelAreaPosition::Left, px(58))
         .set_label_area_size(LabelAreaPosition::Bottom, px(40))
@@ -180,11 +208,7 @@ fn difference(sheet: &Sheet, c: &Comparison, area: &Area) -> Drawn {
     ))?;
     let line = points.iter().map(|(n, d, _)| (*n, *d)).collect();
     stroke(&mut plane, line, c.first)?;
-    let note = format!(
-        "{} less {}; grey: nobody surely leads",
-        sheet.name_of(c.first),
-        sheet.name_of(c.second)
-    );
+    let note = format!("{} less {}; grey: nobody surely leads", names[0], names[1]);
     let place = (from + 0.02 * (to - from), 1.0 * most);
     plane.draw_series([Text::new(note, place, letters(14, INK))])?;
     Ok(())

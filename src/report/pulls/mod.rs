@@ -2,6 +2,7 @@
 
 mod answer;
 mod chart;
+mod scatter;
 mod shape;
 mod words;
 
@@ -11,7 +12,7 @@ pub use answer::{csv, json};
 pub use chart::charts;
 
 use super::assumed;
-use super::format::{decimal, rpm_fifty, signed, thousands, wrap};
+use super::format::{WIDTH, decimal, rpm_fifty, signed, thousands, wrap};
 use super::paint::Paint;
 use super::table::{Grid, Side};
 use crate::dyno::{
@@ -63,25 +64,26 @@ impl Sheet<'_> {
 /// The sheet for people.
 pub fn text(sheet: &Sheet, paint: Paint) -> String {
     let mut out = String::new();
-    let _ = writeln!(out, "{}", paint.strong(&headline(sheet)));
+    let head = lines(&headline(sheet), "  ");
+    let _ = writeln!(out, "{}", paint.strong(head.trim_end()));
     let _ = writeln!(out, "{}\n", title(sheet));
     out.push_str(&specs(sheet));
     if !sheet.comparisons.is_empty() {
         out.push('\n');
         out.push_str(&gains(sheet));
-        for comparison in &sheet.comparisons {
-            out.push_str(&lines(&words::crossing(sheet, comparison), "  "));
+        for line in words::crossings(sheet) {
+            out.push_str(&lines(&line, "  "));
         }
     }
     out.push('\n');
     for line in words::parts(sheet) {
         out.push_str(&lines(&line, "  "));
     }
-    out.push_str(&lines(&words::repeatability(sheet), "  "));
-    for line in words::handling(sheet) {
+    out.push_str(&lines(&scatter::repeatability(sheet), "  "));
+    for line in scatter::handling(sheet) {
         out.push_str(&lines(&line, "  "));
     }
-    for line in words::warnings(sheet) {
+    for line in scatter::warnings(sheet) {
         let line = lines(&line, "  ");
         let word = line.split_inclusive(' ').next().unwrap_or_default();
         let _ = write!(out, "{}{}", paint.warn(word), &line[word.len()..]);
@@ -142,6 +144,11 @@ fn specs(sheet: &Sheet) -> String {
         thousands(sheet.band.from_rpm),
         thousands(sheet.band.to_rpm)
     );
+    let counted = || sheet.day.specs.iter().flat_map(|spec| spec.counted());
+    let as_read = match counted().all(|(_, pull)| pull.corrected == Standard::Uncorrected) {
+        true => "kW\nas read",
+        false => "kW\nin file",
+    };
     let mut grid = Grid::new(&[
         ("spec", Side::Left),
         ("fitted,\npulls", Side::Right),
@@ -150,14 +157,14 @@ fn specs(sheet: &Sheet) -> String {
         ("peak\nkW", Side::Right),
         ("\nbhp", Side::Right),
         ("\nat", Side::Right),
-        ("kW\nas read", Side::Right),
+        (as_read, Side::Right),
         (&band, Side::Right),
     ]);
     for (i, spec) in sheet.reduced.specs.iter().enumerate() {
         let (torque, power) = (spec.curve.peak_torque(), spec.curve.peak_power());
         let fittings = sheet.day.specs[i].fittings.len();
         grid.row(&[
-            spec.name.clone(),
+            in_lines(&spec.name, NAME_WIDTH),
             format!("{fittings}, {}", spec.pulls.len()),
             decimal(torque.value, 1),
             rpm_fifty(torque.rpm),
@@ -174,17 +181,69 @@ fn specs(sheet: &Sheet) -> String {
     grid.text(0)
 }
 
-/// One row a comparison: gain in each band; in brackets where the pulls do not say who leads.
+/// Widest name in a table, letters, and where the table is too wide with that; longer names are
+/// broken at blanks.
+const NAME_WIDTH: usize = 24;
+const NARROW_NAME: usize = 14;
+
+/// A name on as many lines as it needs in a table.
+fn in_lines(name: &str, widest: usize) -> String {
+    let mut out = String::new();
+    let mut width = 0;
+    for word in name.split(' ') {
+        let length = word.chars().count();
+        if width > 0 && width + 1 + length > widest {
+            out.push('\n');
+            width = 0;
+        } else if width > 0 {
+            out.push(' ');
+            width += 1;
+        }
+        out.push_str(word);
+        width += length;
+    }
+    out
+}
+
+/// One row a comparison: gain in each band; in brackets where the pulls do not say who leads. Names
+/// are broken, then bands joined in pairs, until a row fits the screen.
 fn gains(sheet: &Sheet) -> String {
-    let most = sheet
+    let mut bands = sheet
         .comparisons
         .iter()
         .max_by_key(|c| c.gains.len())
         .map(|c| c.gains.iter().map(|g| g.band).collect::<Vec<_>>())
         .unwrap_or_default();
-    let less = format!("N·m more than\n{} at", sheet.name_of(sheet.beside));
-    let mut titles = vec![(less, Side::Left)];
-    for band in &most {
+    let mut width_rpm = 500.0;
+    let fits = |table: &String| table.lines().all(|line| line.chars().count() <= WIDTH);
+    let table = loop {
+        let tables = [NAME_WIDTH, NARROW_NAME].map(|name| gain_rows(sheet, &bands, name));
+        let [_, narrow] = &tables;
+        if bands.len() < 3 || fits(narrow) {
+            let narrow = narrow.clone();
+            break tables.into_iter().find(fits).unwrap_or(narrow);
+        }
+        width_rpm *= 2.0;
+        bands = bands
+            .chunks(2)
+            .map(|pair| Stretch {
+                from_rpm: pair[0].from_rpm,
+                to_rpm: pair[pair.len() - 1].to_rpm,
+            })
+            .collect();
+    };
+    let note = format!(
+        "Means over {} rpm, ± 95 % (t, refits reckoned with); in brackets: not resolved by these \
+         pulls.",
+        thousands(width_rpm)
+    );
+    format!("{table}{}", lines(&note, ""))
+}
+
+fn gain_rows(sheet: &Sheet, bands: &[Stretch], name: usize) -> String {
+    let less = in_lines(&format!("{} at", sheet.name_of(sheet.beside)), name);
+    let mut titles = vec![(format!("N·m more than\n{less}"), Side::Left)];
+    for band in bands {
         let middle = 0.5 * (band.from_rpm + band.to_rpm);
         titles.push((thousands((middle / 50.0).round() * 50.0), Side::Right));
     }
@@ -192,19 +251,26 @@ fn gains(sheet: &Sheet) -> String {
     let columns: Vec<(&str, Side)> = titles.iter().map(|(t, s)| (t.as_str(), *s)).collect();
     let mut grid = Grid::new(&columns);
     for comparison in &sheet.comparisons {
-        let mut row = vec![sheet.name_of(comparison.first).to_owned()];
-        row.extend(most.iter().map(|band| {
-            let same = |g: &&crate::dyno::Gain| (g.band.from_rpm - band.from_rpm).abs() < 250.0;
-            let gain = comparison.gains.iter().find(same);
-            gain.map(|g| bracketed(&g.torque)).unwrap_or_default()
-        }));
+        let mut row = vec![in_lines(sheet.name_of(comparison.first), name)];
+        row.extend(bands.iter().map(|band| gain_in(sheet, comparison, band)));
         let Interval { low, high, .. } = comparison.whole.torque;
         row.push(decimal(0.5 * (high - low), 1));
         grid.row(&row);
     }
-    let note = "Means over 500 rpm; ± is the 95 % interval (t, refits reckoned with); in brackets: \
-                not resolved by these pulls.";
-    format!("{}{}", grid.text(0), lines(note, ""))
+    grid.text(0)
+}
+
+/// The gain in a band; empty where less than half of it was measured.
+fn gain_in(sheet: &Sheet, comparison: &Comparison, band: &Stretch) -> String {
+    let measured = Stretch {
+        from_rpm: band.from_rpm.max(comparison.range.from_rpm),
+        to_rpm: band.to_rpm.min(comparison.range.to_rpm),
+    };
+    if measured.to_rpm - measured.from_rpm < 0.5 * (band.to_rpm - band.from_rpm) {
+        return String::new();
+    }
+    let (first, second) = (comparison.first, comparison.second);
+    bracketed(&sheet.reduced.gain(first, second, measured).torque)
 }
 
 fn bracketed(interval: &Interval) -> String {

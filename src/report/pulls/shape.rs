@@ -204,6 +204,7 @@ pub struct Next<'a> {
 pub struct Layout {
     pub difference_percent: f64,
     pub fittings: usize,
+    pub order: Vec<&'static str>,
     pub pulls: usize,
     pub hours: f64,
     pub shows_percent: f64,

@@ -125,6 +125,53 @@ fn property_headline_and_bands_agree() {
     }
 }
 
+/// Slivers between leads, and leads that are slivers, are finer than pulls tell.
+#[test]
+fn the_headline_passes_over_slivers() {
+    let day = day(0.04, 0.04, 1);
+    let reduced = day.reduce().unwrap();
+    let findings = Findings::new();
+    let sheet = sheet(&day, &reduced, &findings);
+    let with = |unresolved: &[(f64, f64)]| {
+        let mut comparison = sheet.comparisons[0].clone();
+        comparison.unresolved = unresolved
+            .iter()
+            .map(|&(from_rpm, to_rpm)| Stretch { from_rpm, to_rpm })
+            .collect();
+        words::headline(&sheet, &comparison)
+    };
+    assert_eq!(
+        with(&[(4000.0, 4020.0), (5000.0, 5600.0), (6450.0, 6470.0)]),
+        "wild makes more than mild below 5,000 rpm and above 5,600 rpm"
+    );
+    assert_eq!(
+        with(&[(2500.0, 4000.0), (4060.0, 5000.0)]),
+        "wild makes more than mild above 5,000 rpm"
+    );
+    assert_eq!(
+        with(&[(2500.0, 4000.0), (4060.0, 6500.0)]),
+        "wild makes more than mild from 4,000 rpm to 4,060 rpm"
+    );
+}
+
+#[test]
+fn a_return_over_two_fittings_is_one() {
+    let mut day = day(0.04, 0.04, 2);
+    day.order = vec![(0, 0), (1, 0), (1, 1), (0, 1)];
+    let text = told(&day).replace("\n  ", " ");
+    assert!(text.contains("Mild again after wild: drift"), "{text}");
+    day.order = vec![(0, 0), (0, 1), (1, 0), (1, 1)];
+    assert!(day.returns().is_empty());
+}
+
+#[test]
+fn a_spec_that_kept_its_tune_is_named() {
+    let mut day = day(0.04, 0.04, 1);
+    assert!(!told(&day).contains("Not retuned"));
+    day.specs[1].retuned = Some(false);
+    assert!(told(&day).contains("Not retuned: wild; "));
+}
+
 #[test]
 fn a_refit_is_told_as_what_it_is() {
     let once = told(&day(0.04, 0.04, 1));

@@ -1,16 +1,22 @@
 //! The sentences about a test day, by rules: nothing leads where the interval holds zero.
 
 use super::Sheet;
-use crate::dyno::{Comparison, Effect, Interval, Outlying, Reduced, Step, Stretch, crossovers};
+use crate::dyno::{Comparison, Effect, Interval, Step, Stretch, crossovers};
 use crate::report::format::{decimal, rpm, signed};
-use crate::units::ZERO_CELSIUS;
+
+/// Finer than this pulls do not part who leads, rpm: half a band.
+const NARROW_RPM: f64 = 250.0;
+/// A lead that ends so near the end of the range is said to reach it, rpm.
+const AT_THE_END_RPM: f64 = 100.0;
 
 /// Who leads where, in one sentence for the top.
 pub fn headline(sheet: &Sheet, comparison: &Comparison) -> String {
-    let (a, b) = (
-        sheet.name_of(comparison.first),
-        sheet.name_of(comparison.second),
-    );
+    let names = [comparison.first, comparison.second].map(|spec| sheet.name_of(spec));
+    headline_of(sheet, comparison, names)
+}
+
+/// The same with other names for the two specs.
+pub fn headline_of(sheet: &Sheet, comparison: &Comparison, [a, b]: [&str; 2]) -> String {
     let leads = leads(sheet, comparison);
     let at = |s: &Stretch| place(s, &comparison.range);
     let mine: Vec<String> = leads.iter().filter(|l| l.1).map(|l| at(&l.0)).collect();
@@ -27,8 +33,26 @@ pub fn headline(sheet: &Sheet, comparison: &Comparison) -> String {
     }
 }
 
-/// The stretches in which one spec surely leads: where, and whether it is the first.
+/// The stretches in which one spec surely leads: where, and whether it is the first. What parts two
+/// leads of one spec by little is passed over, and so are leads of little width beside wider ones.
 fn leads(sheet: &Sheet, comparison: &Comparison) -> Vec<(Stretch, bool)> {
+    let mut joined: Vec<(Stretch, bool)> = Vec::new();
+    for (stretch, first) in sure(sheet, comparison) {
+        match joined.last_mut() {
+            Some((last, side)) if *side == first && stretch.from_rpm - last.to_rpm < NARROW_RPM => {
+                last.to_rpm = stretch.to_rpm;
+            }
+            _ => joined.push((stretch, first)),
+        }
+    }
+    let width = |lead: &(Stretch, bool)| lead.0.to_rpm - lead.0.from_rpm;
+    let widest = joined.iter().map(width).fold(0.0, f64::max);
+    joined.retain(|lead| width(lead) >= widest.min(NARROW_RPM));
+    joined
+}
+
+/// The stretches between those that are not resolved, and whether the first spec leads there.
+fn sure(sheet: &Sheet, comparison: &Comparison) -> Vec<(Stretch, bool)> {
     let mut edges = vec![comparison.range.from_rpm];
     for stretch in &comparison.unresolved {
         edges.extend([stretch.from_rpm, stretch.to_rpm]);
@@ -54,8 +78,8 @@ fn leads(sheet: &Sheet, comparison: &Comparison) -> Vec<(Stretch, bool)> {
 /// A stretch in words: below, above, between, everywhere.
 fn place(stretch: &Stretch, range: &Stretch) -> String {
     let (low, high) = (
-        stretch.from_rpm <= range.from_rpm + 1.0,
-        stretch.to_rpm >= range.to_rpm - 1.0,
+        stretch.from_rpm <= range.from_rpm + AT_THE_END_RPM,
+        stretch.to_rpm >= range.to_rpm - AT_THE_END_RPM,
     );
     let (from, to) = (rpm(stretch.from_rpm), rpm(stretch.to_rpm));
     match (low, high) {
@@ -66,6 +90,46 @@ fn place(stretch: &Stretch, range: &Stretch) -> String {
     }
 }
 
+/// Where specs cross the one they stand beside; those that lie alike without crossing, together.
+pub fn crossings(sheet: &Sheet) -> Vec<String> {
+    let mut lines = Vec::new();
+    let mut apart: Vec<(&str, Vec<&str>)> = Vec::new();
+    for comparison in &sheet.comparisons {
+        if !comparison.crossovers.is_empty() {
+            lines.push(crossing(sheet, comparison));
+            continue;
+        }
+        let (side, name) = (side(comparison), sheet.name_of(comparison.first));
+        match apart.iter_mut().find(|(of, _)| *of == side) {
+            Some((_, names)) => names.push(name),
+            None => apart.push((side, vec![name])),
+        }
+    }
+    let beside = sheet.name_of(sheet.beside);
+    lines.extend(
+        apart
+            .into_iter()
+            .map(|(side, names)| match names.as_slice() {
+                [name] => format!("{name} does not cross {beside}: it lies {side}."),
+                _ => format!(
+                    "{} do not cross {beside}: they lie {side}.",
+                    names.join(", ")
+                ),
+            }),
+    );
+    lines
+}
+
+/// On which side a spec lies that crosses nowhere.
+fn side(comparison: &Comparison) -> &'static str {
+    let mean = comparison.whole.torque;
+    match (mean.is_resolved(), mean.value > 0.0) {
+        (false, _) => "apart by less than these pulls resolve",
+        (true, true) => "above",
+        (true, false) => "below",
+    }
+}
+
 /// Where two specs cross, with the interval.
 pub fn crossing(sheet: &Sheet, comparison: &Comparison) -> String {
     let (a, b) = (
@@ -73,13 +137,7 @@ pub fn crossing(sheet: &Sheet, comparison: &Comparison) -> String {
         sheet.name_of(comparison.second),
     );
     if comparison.crossovers.is_empty() {
-        let mean = comparison.whole.torque;
-        let side = match (mean.value > 0.0, mean.is_resolved()) {
-            (_, false) => "by less than these pulls resolve",
-            (true, true) => "above",
-            (false, true) => "below",
-        };
-        return format!("{a} does not cross {b}: it lies {side}.");
+        return format!("{a} does not cross {b}: it lies {}.", side(comparison));
     }
     let mut parts = Vec::new();
     for one in &comparison.crossovers {
@@ -127,6 +185,15 @@ fn bare(value: f64) -> String {
 /// What earned which difference.
 pub fn parts(sheet: &Sheet) -> Vec<String> {
     let mut lines = Vec::new();
+    if let Some([low, _, top]) = common_range(sheet).map(thirds_of)
+        && !sheet.attribution.effects.is_empty()
+    {
+        lines.push(format!(
+            "What earned it, in % of torque (low is up to {}, top from {}):",
+            rpm(low.to_rpm),
+            rpm(top.from_rpm)
+        ));
+    }
     for effect in &sheet.attribution.effects {
         let changes: Vec<String> = effect
             .changes
@@ -152,6 +219,13 @@ pub fn parts(sheet: &Sheet) -> Vec<String> {
             "One more spec would tell them apart: {}.",
             all.join(", ")
         ));
+    }
+    if sheet.day.specs.len() > 1 && sheet.day.specs.iter().all(|spec| spec.parts.is_empty()) {
+        lines.push(
+            "Which part earned it? Name them, as in `parts: {manifold: long, cam: B}` in each spec."
+                .to_owned(),
+        );
+        return lines;
     }
     for &(a, b) in &sheet.attribution.unexplained {
         lines.push(format!(
@@ -203,176 +277,6 @@ pub fn common_range(sheet: &Sheet) -> Option<Stretch> {
     (from_rpm < to_rpm).then_some(Stretch { from_rpm, to_rpm })
 }
 
-/// How far pulls and fittings scatter.
-pub fn repeatability(sheet: &Sheet) -> String {
-    let levels = &sheet.reduced.levels;
-    if levels.repeats + levels.refits == 0 {
-        return format!(
-            "No spec was pulled twice: every interval rests on what is usual, pulls {} % and fittings \
-             {} % (sd).",
-            decimal(100.0 * sheet.reduced.taken.pull, 1),
-            decimal(100.0 * sheet.reduced.taken.fitting, 1)
-        );
-    }
-    let peak = sheet.reduced.specs[sheet.beside].curve.peak_power().value;
-    let pull = levels.variances.pull.sqrt();
-    let fitting = levels.variances.fitting.sqrt();
-    // The mean range of three normal values is 1.693 sd.
-    let range = 1.693 * pull * peak / 1e3;
-    let mut text = format!(
-        "Pulls repeat within {} kW over 3 (sd {} %), a wave of {} % about that",
-        decimal(range, 1),
-        decimal(100.0 * pull, 2),
-        decimal(100.0 * sheet.reduced.wave.sd, 2),
-    );
-    text += &match levels.refits {
-        0 => format!(
-            "; fittings {} % as is usual, for none was fitted twice: every interval rests on that",
-            decimal(100.0 * fitting, 2)
-        ),
-        1 => format!(
-            "; fittings {} % (one refit, and what is usual)",
-            decimal(100.0 * fitting, 2)
-        ),
-        n => format!(
-            "; fittings {} % ({n} refits, and what is usual)",
-            decimal(100.0 * fitting, 2)
-        ),
-    };
-    text += &format!(
-        "; the first pull after a change {} %, drift {} % an hour, both taken off.",
-        signed(100.0 * levels.first_pull.0, 1),
-        signed(100.0 * levels.drift.0, 1)
-    );
-    let returns: Vec<String> = sheet
-        .day
-        .returns()
-        .into_iter()
-        .map(|(a, b)| format!("{} again after {}", sheet.name_of(a), sheet.name_of(b)))
-        .collect();
-    if !returns.is_empty() {
-        text += &format!(
-            " {}: drift and refit are told apart from the change.",
-            capitalised(&returns.join(", "))
-        );
-    }
-    text
-}
-
-fn capitalised(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|c| c.to_uppercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
-}
-
-/// Pulls to look at, and specs that were not pulled alike.
-pub fn warnings(sheet: &Sheet) -> Vec<String> {
-    let mut lines: Vec<String> = sheet
-        .outlying
-        .iter()
-        .map(|one| outlying(sheet, one))
-        .collect();
-    let mut channels: Vec<&str> = sheet.unlike.iter().map(|u| u.channel.as_str()).collect();
-    channels.dedup();
-    lines.extend(channels.into_iter().map(|channel| unlike(sheet, channel)));
-    lines
-}
-
-/// What was done to the rows of the files, and pulls that count for nothing; nothing where nothing
-/// was.
-pub fn handling(sheet: &Sheet) -> Vec<String> {
-    let pulls = || {
-        let fittings = sheet.day.specs.iter().flat_map(|spec| &spec.fittings);
-        fittings.flat_map(|fitting| &fitting.pulls)
-    };
-    let mut lines = Vec::new();
-    let rows: usize = pulls().map(|p| p.handling.rows).sum();
-    let outside: usize = pulls().map(|p| p.handling.outside).sum();
-    let merged: usize = pulls()
-        .map(|p| p.handling.back_steps + p.handling.repeats)
-        .sum();
-    let spikes: usize = pulls().map(|p| p.handling.spikes.len()).sum();
-    let smoothed: Vec<f64> = pulls().filter_map(|p| p.handling.smoothed).collect();
-    let mut parts = Vec::new();
-    if outside > 0 {
-        parts.push(format!("{outside} outside the sweeps"));
-    }
-    if merged > 0 {
-        parts.push(format!("{merged} that repeat or step back, merged"));
-    }
-    if spikes > 0 {
-        parts.push(format!("{spikes} left out as spikes"));
-    }
-    if let Some(width) = smoothed.first() {
-        parts.push(format!(
-            "{} of {} pulls smoothed by local lines within ± {}",
-            smoothed.len(),
-            pulls().count(),
-            rpm(*width)
-        ));
-    }
-    if !parts.is_empty() {
-        lines.push(format!("Of {rows} rows {}.", parts.join(", ")));
-    }
-    let aside: Vec<String> = pulls()
-        .filter_map(|p| Some(format!("{} ({})", p.name, p.set_aside.as_ref()?)))
-        .collect();
-    if !aside.is_empty() {
-        lines.push(format!("Set aside: {}.", aside.join(", ")));
-    }
-    lines
-}
-
-/// One channel's means over the specs.
-fn unlike(sheet: &Sheet, channel: &str) -> String {
-    let means: Vec<String> = sheet
-        .day
-        .specs
-        .iter()
-        .filter_map(|spec| {
-            let mean = spec.channel(channel)?;
-            let value = match channel {
-                "lambda" => decimal(mean, 3),
-                _ => format!("{} °C", decimal(mean - ZERO_CELSIUS, 0)),
-            };
-            Some(format!("{value} with {}", spec.name))
-        })
-        .collect();
-    format!(
-        "Unlike: {channel} {}; part of their differences may be that.",
-        means.join(", ")
-    )
-}
-
-fn outlying(sheet: &Sheet, one: &Outlying) -> String {
-    let pull = &sheet.reduced.pulls[one.pull];
-    let side = if one.off < 0.0 { "down" } else { "up" };
-    let off = decimal(100.0 * one.off.abs(), 1);
-    let place = match one.stretch {
-        Some((from, to)) => format!(" from {} to {}", rpm(from), rpm(to)),
-        None => String::new(),
-    };
-    let beside = match one.beside {
-        1 => "one other pull; which of the two is wrong they cannot say".to_owned(),
-        n => format!("{n} others"),
-    };
-    let mut text = format!(
-        "Look: {} is {off} % {side}{place} beside {beside} (usual there: {} %). It is kept; if you \
-         know why, say `set_aside: why`",
-        pull.name,
-        decimal(100.0 * one.usual, 1)
-    );
-    if let Some(other) = sheet.without_outlying {
-        let sd = |day: &Reduced| decimal(100.0 * day.levels.variances.pull.sqrt(), 2);
-        text += &format!(
-            " (pulls then scatter by {} %, not {} %)",
-            sd(other),
-            sd(sheet.reduced)
-        );
-    }
-    text + "."
-}
-
 /// What to pull next.
 pub fn next(sheet: &Sheet) -> Vec<String> {
     let mut lines = Vec::new();
@@ -400,15 +304,21 @@ pub fn next(sheet: &Sheet) -> Vec<String> {
             ""
         };
         lines.push(format!(
-            "To show {} %{limit} in four days of five: {} fittings of two specs in turns, {} pulls \
-             on each, about {} hours.",
+            "To show {} %{limit} in four days of five: {} fittings of two specs, {}, {} pulls on each, \
+             about {} hours.",
             decimal(100.0 * shown, 1),
-            layout.fittings,
+            layout.order.len(),
+            letters(&layout.order).join(" "),
             layout.pulls,
             decimal(layout.hours, 1)
         ));
     }
     lines
+}
+
+/// Two specs in order, A and B.
+pub fn letters(order: &[usize]) -> Vec<&'static str> {
+    order.iter().map(|spec| ["A", "B"][spec % 2]).collect()
 }
 
 fn step_words(sheet: &Sheet, step: &Step) -> String {

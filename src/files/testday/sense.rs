@@ -1,0 +1,103 @@
+//! Figures that an engine hardly has: torque through the gears, air that is not the weather's.
+
+use super::fittings::{FoundPull, FoundSpec};
+use crate::dyno::{Breathing, Dyno, Engine, MeasuredAt};
+use crate::units::{HORSEPOWER, RPM_PER_RAD_PER_S, ZERO_CELSIUS};
+
+/// Mean torque over that of another pull of the day from which they cannot be the same engine's.
+const TOO_FAR_APART: f64 = 1.8;
+/// Power at wheels or hubs from which torque is asked about, W.
+const MUCH: f64 = 450e3;
+/// How far the intake air may be from the weather, K: 10 K are 1.7 % of torque.
+const WARMER: f64 = 10.0;
+
+/// Warns of pulls that make no sense beside the others, or with what is said of the day.
+pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
+    let pulls: Vec<&FoundPull> = specs
+        .iter()
+        .flat_map(FoundSpec::pulls)
+        .filter(|found| found.pull.set_aside.is_none())
+        .collect();
+    if !levels(&pulls) && dyno.measured_at != MeasuredAt::Flywheel {
+        power(&pulls);
+    }
+    if engine.breathing == Breathing::Natural {
+        intake(&pulls);
+    }
+}
+
+/// Two pulls of one engine whose torque is far apart are not measured at the same place. Whether
+/// there are such.
+fn levels(pulls: &[&FoundPull]) -> bool {
+    let mean = |found: &&&FoundPull| {
+        let torque = &found.pull.torque;
+        torque.iter().sum::<f64>() / torque.len() as f64
+    };
+    let highest = pulls.iter().max_by(|a, b| mean(a).total_cmp(&mean(b)));
+    let lowest = pulls.iter().min_by(|a, b| mean(a).total_cmp(&mean(b)));
+    let (Some(high), Some(low)) = (highest, lowest) else {
+        return false;
+    };
+    let ratio = mean(&high) / mean(&low);
+    let apart = ratio > TOO_FAR_APART;
+    if apart {
+        let text = format!(
+            "{} has {ratio:.1} times the torque of {}: one is at the wheels, through the gears, or \
+             in another unit",
+            high.pull.name, low.pull.name
+        );
+        let remedy = "give power in place of torque, or divide by gear times final drive";
+        high.item.warning(text, remedy);
+    }
+    apart
+}
+
+/// Torque at the wheels that no gears were taken out of, where there is no power to tell.
+fn power(pulls: &[&FoundPull]) {
+    let peak = |found: &&&FoundPull| {
+        let points = found.pull.rpm.iter().zip(&found.pull.torque);
+        points.fold(0.0, |most, (n, t)| {
+            f64::max(most, n * t / RPM_PER_RAD_PER_S)
+        })
+    };
+    let most = pulls.iter().max_by(|a, b| peak(a).total_cmp(&peak(b)));
+    if let Some(most) = most.filter(|found| peak(found) > MUCH) {
+        let text = format!(
+            "{} makes {:.0} kW ({:.0} bhp): is this torque at the wheels, through the gears?",
+            most.pull.name,
+            peak(&most) / 1e3,
+            peak(&most) / HORSEPOWER
+        );
+        let remedy = "if so give power in place of torque, or divide by gear times final drive";
+        most.item.warning(text, remedy);
+    }
+}
+
+/// Standards correct for the air that the engine breathes.
+fn intake(pulls: &[&FoundPull]) {
+    let warmer = |found: &&FoundPull| {
+        let intake = found.pull.channels.get("intake temperature")?;
+        let weather = found.pull.air?.temperature;
+        ((intake - weather).abs() > WARMER).then_some((*intake, weather))
+    };
+    let found: Vec<(&FoundPull, (f64, f64))> = pulls
+        .iter()
+        .filter_map(|found| Some((*found, warmer(found)?)))
+        .collect();
+    let Some((first, (intake, weather))) = found.first() else {
+        return;
+    };
+    let others = match found.len() {
+        1 => String::new(),
+        n => format!(" (and {} more)", n - 1),
+    };
+    let text = format!(
+        "{}{others}: {:.0} °C at the intake, {:.0} °C in the weather; standards correct for the air \
+         the engine breathes",
+        first.pull.name,
+        intake - ZERO_CELSIUS,
+        weather - ZERO_CELSIUS
+    );
+    let remedy = "measure at the air filter, not in the hot manifold, and give that as temperature";
+    first.item.warning(text, remedy);
+}

@@ -1,0 +1,189 @@
+//! The sentences about how a day's pulls scatter, and what to look at among them.
+
+use super::Sheet;
+use crate::dyno::{Outlying, Reduced};
+use crate::report::format::{capital, decimal, rpm, signed};
+use crate::units::ZERO_CELSIUS;
+
+/// How far pulls and fittings scatter.
+pub fn repeatability(sheet: &Sheet) -> String {
+    let levels = &sheet.reduced.levels;
+    if levels.repeats + levels.refits == 0 {
+        return format!(
+            "No spec was pulled twice: every interval rests on what is usual, pulls {} % and fittings \
+             {} % (sd).",
+            decimal(100.0 * sheet.reduced.taken.pull, 1),
+            decimal(100.0 * sheet.reduced.taken.fitting, 1)
+        );
+    }
+    let peak = sheet.reduced.specs[sheet.beside].curve.peak_power().value;
+    let pull = levels.variances.pull.sqrt();
+    let fitting = levels.variances.fitting.sqrt();
+    // The mean range of three normal values is 1.693 sd.
+    let range = 1.693 * pull * peak / 1e3;
+    let mut text = format!(
+        "Pulls repeat within {} kW over 3 (sd {} %), their shape within {} % (sd)",
+        decimal(range, 1),
+        decimal(100.0 * pull, 2),
+        decimal(100.0 * sheet.reduced.wave.sd, 2),
+    );
+    let fitting = decimal(100.0 * fitting, 2);
+    text += &match levels.refits {
+        0 => format!(
+            "; a refit {fitting} % as is usual, for none was fitted twice: every interval rests on \
+             that"
+        ),
+        1 => format!("; a refit {fitting} % (one refit, and what is usual)"),
+        n => format!("; a refit {fitting} % ({n} refits, and what is usual)"),
+    };
+    text += &format!("; {}.", of_the_day(levels.first_pull.0, levels.drift.0));
+    let returns: Vec<String> = sheet
+        .day
+        .returns()
+        .into_iter()
+        .map(|(spec, between)| {
+            let between: Vec<&str> = between.iter().map(|&s| sheet.name_of(s)).collect();
+            format!("{} again after {}", sheet.name_of(spec), between.join(", "))
+        })
+        .collect();
+    if !returns.is_empty() {
+        text += &format!(
+            " {}: drift and refit are told apart from the change.",
+            capital(&returns.join("; "))
+        );
+    }
+    text
+}
+
+/// What cold first pulls and the hour add, where it shows.
+fn of_the_day(first_pull: f64, drift: f64) -> String {
+    let shown = |share: f64| Some(signed(100.0 * share, 1)).filter(|text| text != "0.0");
+    let first = shown(first_pull).map(|off| format!("the first pull after a change {off} %"));
+    let drift = shown(drift).map(|off| format!("drift {off} % an hour"));
+    match (first, drift) {
+        (Some(first), Some(drift)) => format!("{first}, {drift}, both taken off"),
+        (Some(one), None) | (None, Some(one)) => format!("{one}, taken off"),
+        (None, None) => "neither cold first pulls nor drift show".to_owned(),
+    }
+}
+
+/// Pulls to look at, and specs that were not pulled alike.
+pub fn warnings(sheet: &Sheet) -> Vec<String> {
+    let mut lines: Vec<String> = sheet
+        .outlying
+        .iter()
+        .map(|one| outlying(sheet, one))
+        .collect();
+    let mut channels: Vec<&str> = sheet.unlike.iter().map(|u| u.channel.as_str()).collect();
+    channels.dedup();
+    lines.extend(channels.into_iter().map(|channel| unlike(sheet, channel)));
+    let kept: Vec<&str> = sheet
+        .day
+        .specs
+        .iter()
+        .filter(|spec| spec.retuned == Some(false) && sheet.day.specs.len() > 1)
+        .map(|spec| spec.name.as_str())
+        .collect();
+    if !kept.is_empty() {
+        lines.push(format!(
+            "Not retuned: {}; with ignition and mixture of its own it may make more.",
+            kept.join(", ")
+        ));
+    }
+    lines
+}
+
+/// What was done to the rows of the files, and pulls that count for nothing; nothing where nothing
+/// was.
+pub fn handling(sheet: &Sheet) -> Vec<String> {
+    let pulls = || {
+        let fittings = sheet.day.specs.iter().flat_map(|spec| &spec.fittings);
+        fittings.flat_map(|fitting| &fitting.pulls)
+    };
+    let mut lines = Vec::new();
+    let rows: usize = pulls().map(|p| p.handling.rows).sum();
+    let outside: usize = pulls().map(|p| p.handling.outside).sum();
+    let merged: usize = pulls()
+        .map(|p| p.handling.back_steps + p.handling.repeats)
+        .sum();
+    let spikes: usize = pulls().map(|p| p.handling.spikes.len()).sum();
+    let smoothed: Vec<f64> = pulls().filter_map(|p| p.handling.smoothed).collect();
+    let mut parts = Vec::new();
+    if outside > 0 {
+        parts.push(format!("{outside} outside the sweeps"));
+    }
+    if merged > 0 {
+        parts.push(format!("{merged} that repeat or step back, merged"));
+    }
+    if spikes > 0 {
+        parts.push(format!("{spikes} left out as spikes"));
+    }
+    if let Some(width) = smoothed.first() {
+        parts.push(format!(
+            "{} of {} pulls smoothed by local lines within ± {}",
+            smoothed.len(),
+            pulls().count(),
+            rpm(*width)
+        ));
+    }
+    if !parts.is_empty() {
+        lines.push(format!("Of {rows} rows {}.", parts.join(", ")));
+    }
+    let aside: Vec<String> = pulls()
+        .filter_map(|p| Some(format!("{} ({})", p.name, p.set_aside.as_ref()?)))
+        .collect();
+    if !aside.is_empty() {
+        lines.push(format!("Set aside: {}.", aside.join(", ")));
+    }
+    lines
+}
+
+/// One channel's means over the specs.
+fn unlike(sheet: &Sheet, channel: &str) -> String {
+    let means: Vec<String> = sheet
+        .day
+        .specs
+        .iter()
+        .filter_map(|spec| {
+            let mean = spec.channel(channel)?;
+            let value = match channel {
+                "lambda" => decimal(mean, 3),
+                _ => format!("{} °C", decimal(mean - ZERO_CELSIUS, 0)),
+            };
+            Some(format!("{value} with {}", spec.name))
+        })
+        .collect();
+    format!(
+        "Unlike: {channel} {}; part of their differences may be that.",
+        means.join(", ")
+    )
+}
+
+fn outlying(sheet: &Sheet, one: &Outlying) -> String {
+    let pull = &sheet.reduced.pulls[one.pull];
+    let side = if one.off < 0.0 { "down" } else { "up" };
+    let off = decimal(100.0 * one.off.abs(), 1);
+    let place = match one.stretch {
+        Some((from, to)) => format!(" from {} to {}", rpm(from), rpm(to)),
+        None => String::new(),
+    };
+    let beside = match one.beside {
+        1 => "one other pull; which of the two is wrong they cannot say".to_owned(),
+        n => format!("{n} others"),
+    };
+    let mut text = format!(
+        "Look: {} is {off} % {side}{place} beside {beside} (usual there: {} %). It is kept; if you \
+         know why, say `set_aside: why`",
+        pull.name,
+        decimal(100.0 * one.usual, 1)
+    );
+    if let Some(other) = sheet.without_outlying {
+        let sd = |day: &Reduced| decimal(100.0 * day.levels.variances.pull.sqrt(), 2);
+        text += &format!(
+            " (pulls then scatter by {} %, not {} %)",
+            sd(other),
+            sd(sheet.reduced)
+        );
+    }
+    text + "."
+}
