@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::{Console, Failure, Format, FormatArguments, inputs};
-use crate::dyno::{Reduced, Stretch, TestDay, attribute};
+use crate::dyno::{Curve, Reduced, Stretch, TestDay, attribute};
 use crate::files::finding::{Finding, Findings, Position};
 use crate::files::testday;
 use crate::files::write::{Existing, Target};
@@ -70,6 +70,9 @@ fn share(text: &str) -> Result<f64, String> {
 /// Shows a test day.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let path = inputs::in_folder(&arguments.testday, "testday.yaml");
+    if let Some(finding) = testday::mistaken(&path) {
+        return Err(finding.into());
+    }
     let (day, found) = inputs::read(|found: &mut Findings| testday::read(&path, found))?;
     let beside = match &arguments.beside {
         Some(name) => inputs::named(name, "spec", day.specs.iter().map(|s| s.name.as_str()))?,
@@ -77,6 +80,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     };
     let folder = arguments.svg.as_deref().map(charts_folder).transpose()?;
     let reduced = reduce(&day, &path)?;
+    arguments
+        .band
+        .map_or(Ok(()), |band| measured(band, &reduced))?;
     let without_first = day.without_first_pulls().reduce().ok();
     let outlying = reduced.outlying();
     let without_outlying = match outlying.is_empty() {
@@ -109,6 +115,23 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         Format::Json => report::json(&sheet),
         Format::Csv => report::csv(&sheet),
     })
+}
+
+/// Somebody was pulled through the band that is asked for.
+fn measured(band: Stretch, reduced: &Reduced) -> Result<(), Failure> {
+    let covers = |curve: &Curve| {
+        curve.first_rpm() <= band.from_rpm + report::NEAR_RPM
+            && band.to_rpm <= curve.last_rpm() + report::NEAR_RPM
+    };
+    if reduced.specs.iter().any(|spec| covers(&spec.curve)) {
+        return Ok(());
+    }
+    let Stretch { from_rpm, to_rpm } = whole(reduced);
+    Err(Failure::CommandLine(format!(
+        "--band {:.0}..{:.0} reaches beyond what was pulled ({from_rpm:.0} to {to_rpm:.0} rpm with \
+         every spec)",
+        band.from_rpm, band.to_rpm
+    )))
 }
 
 fn reduce(day: &TestDay, path: &Path) -> Result<Reduced, Failure> {

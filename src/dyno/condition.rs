@@ -13,6 +13,8 @@ const BIN_RPM: f64 = 25.0;
 pub const SMOOTHING_RPM: f64 = 200.0;
 /// Scatter of neighbouring points, relative to torque, from which a log is smoothed.
 const NOISY: f64 = 0.0025;
+/// Rows below the highest one from which a sheet has a way up.
+const FEWEST_UP: usize = 4;
 /// Share of the highest throttle below which a row is no full throttle.
 const FULL_THROTTLE: f64 = 0.95;
 
@@ -92,9 +94,14 @@ pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Condition
     let all: Vec<usize> = (0..rows.rpm.len()).collect();
     let (used, merged) = match (handling.logged, method) {
         (false, _) => {
-            handling.turned_round = rows.rpm.first() > rows.rpm.last();
-            let merged = merge(rows, &all, &acceleration(rows, &all), 0.0);
-            (all, merged)
+            let used = way_up(rows, method);
+            if rows.rpm.first() > rows.rpm.last() && used.len() == all.len() {
+                // Rows that were typed have no time, or it runs with the speed.
+                handling.ran_down = method == Method::Sweep && time_runs(rows);
+                handling.turned_round = !handling.ran_down;
+            }
+            let merged = merge(rows, &used, &acceleration(rows, &used), 0.0);
+            (used, merged)
         }
         (true, Method::Sweep) => {
             handling.stood = steps::stood(rows, &all);
@@ -127,6 +134,30 @@ pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Condition
         used,
         handling,
     }
+}
+
+/// Whether the last row of a sheet came later than its first.
+fn time_runs(rows: &Rows) -> bool {
+    let time = rows.time.iter();
+    time.flatten().last() > rows.time.iter().flatten().next()
+}
+
+/// The rows of a sheet without its way down: one fall to the end of the rows, from the highest speed
+/// through a fifth of the range or more.
+fn way_up(rows: &Rows, method: Method) -> Vec<usize> {
+    let rpm = &rows.rpm;
+    let count = rpm.len();
+    let highest = (0..count).rev().max_by(|&a, &b| rpm[a].total_cmp(&rpm[b]));
+    let Some(top) = highest.filter(|top| *top >= FEWEST_UP && top + 2 < count) else {
+        return (0..count).collect();
+    };
+    let falls = rpm[top..].windows(2).all(|pair| pair[1] < pair[0]);
+    let far = rpm[top] - rpm[count - 1] > 0.2 * (rpm[top] - rpm[0]);
+    let kept = match method == Method::Sweep && falls && far {
+        true => top + 1,
+        false => count,
+    };
+    (0..kept).collect()
 }
 
 /// The rows of the sweep, without spikes.

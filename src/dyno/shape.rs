@@ -87,6 +87,11 @@ impl Curve {
         })
     }
 
+    /// Whether power is highest at the last engine speed: then the peak lies beyond what was measured.
+    pub fn still_rises(&self) -> bool {
+        self.peak_power().rpm >= self.last_rpm() - 1.0
+    }
+
     /// Three Gauss points a cell integrate the piecewise cubic, and its product with rpm, exactly.
     fn mean(&self, from: f64, to: f64, of: impl Fn(f64, f64) -> f64) -> Option<f64> {
         if from.is_nan() || to.is_nan() || to <= from {

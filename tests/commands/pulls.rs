@@ -41,6 +41,16 @@ fn json_holds_what_the_screen_says() {
         "the crossing behind the pulls"
     );
     assert_eq!(day["outlying"][0]["pull"], "stepped-2");
+    assert_eq!(day["unlike"][0]["channel"], "oil_temperature_c");
+    assert!(
+        day["pulls"][0]["channels"]["oil_temperature_c"]
+            .as_f64()
+            .unwrap()
+            < 120.0
+    );
+    assert_eq!(day["returns"][0]["spec"], "long manifold");
+    assert_eq!(day["returns"][0]["after"][0], "short manifold");
+    assert_eq!(day["specs"][3]["retuned"], false);
     let together = day["parts"]
         .as_array()
         .unwrap()
@@ -145,6 +155,11 @@ fn what_is_wrong_is_said_with_its_place_and_exit_code() {
         "3000..7000",
     );
     fails(&["cars/rowan-coupe", "--band", "mid"], 2, "3000..7000");
+    fails(
+        &["cars/rowan-coupe", "--band", "1000..9000"],
+        2,
+        "reaches beyond what was pulled (2600 to 7450 rpm with every spec)",
+    );
     fails(&["cars/rowan-coupe", "--resolve", "0"], 2, "0.01 % to 50 %");
     fails(&["cars/rowan-coupe", "--force"], 2, "--svg");
 }

@@ -113,6 +113,35 @@ fn a_folder_for_each_spec_and_a_few_lines_answer() {
 }
 
 #[test]
+fn what_is_given_in_place_of_a_test_day_is_answered_with_one() {
+    let bench = Bench::new();
+    let said = |path: &str| {
+        let output = pullrank().arg("pulls").arg(bench.0.join(path)).output();
+        let output = output.unwrap();
+        assert_eq!(output.status.code(), Some(1));
+        bench.said(&output)
+    };
+    let folder = said("");
+    let day = "specs: [{name: long, pulls: long}, {name: short, pulls: short}]";
+    assert!(
+        folder.contains("has pulls and no `testday.yaml`"),
+        "{folder}"
+    );
+    assert!(folder.contains(day), "{folder}");
+    let (out, _) = bench.shows(day);
+    assert!(
+        out.contains("short crosses long"),
+        "what is proposed is a day"
+    );
+    let table = said("long/long-1.csv");
+    assert!(
+        table.contains("the table of a pull, not a test day"),
+        "{table}"
+    );
+    assert!(table.contains("pulls: long-1.csv"), "{table}");
+}
+
+#[test]
 fn a_fault_of_the_weather_is_told_once() {
     let bench = Bench::new();
     for (weather, wanted) in [
@@ -285,6 +314,31 @@ fn a_step_test_read_as_a_sweep_is_asked_about() {
     let inertia = STEPS.replace('}', ", engine_inertia: 0.12 kg m2}");
     let (_, said) = bench.shows(&format!("{inertia}{WEATHER}{specs}"));
     assert!(said.contains("engine_inertia is not used"), "{said}");
+}
+
+#[test]
+fn a_spec_whose_pulls_end_early_has_no_peak_and_no_mean() {
+    let bench = Bench::new();
+    let short = sheet("rpm,torque (Nm)", &SHORT[..9], 1.0);
+    bench.file("early/1.csv", short);
+    let specs = "specs:\n  - {name: long, pulls: long}\n  - {name: short, pulls: early}\n";
+    bench.file("testday.yaml", format!("{STEPS}{WEATHER}{specs}"));
+    let run = |band: &str| {
+        let output = pullrank()
+            .arg("pulls")
+            .arg(&bench.0)
+            .args(["--band", band])
+            .output();
+        String::from_utf8(output.unwrap().stdout).unwrap()
+    };
+    let out = run("3000..7000");
+    assert!(
+        out.contains("Ends early: short still gains power where its pulls end, at 6,500 rpm"),
+        "{out}"
+    );
+    let row = out.lines().find(|line| line.starts_with("short ")).unwrap();
+    assert!(row.ends_with(" -"), "{row}");
+    assert!(!run("3000..6500").contains(" -\n"));
 }
 
 #[test]

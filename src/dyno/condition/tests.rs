@@ -81,6 +81,57 @@ fn a_sheet_typed_from_the_top_is_turned_round() {
     assert_eq!(pull.handling.back_steps, 0);
 }
 
+/// A thinned log is as short as a typed sheet, and its time tells a run down from one.
+#[test]
+fn a_short_log_of_the_way_down_is_no_sheet() {
+    let speeds: Vec<f64> = (0..21).map(|i| 7500.0 - 250.0 * f64::from(i)).collect();
+    let rows = |time: Option<Vec<f64>>| Rows {
+        torque: speeds.iter().map(|&n| engine(n)).collect(),
+        rpm: speeds.clone(),
+        time,
+        ..Rows::default()
+    };
+    let read = |rows: &Rows, method| condition(rows, method, Smoothing::Off).handling;
+    let later = rows(Some((0..21).map(|i| 0.8 * f64::from(i)).collect()));
+    let down = read(&later, Method::Sweep);
+    assert!(down.ran_down && !down.turned_round && down.back_steps == 0);
+    for typed in [
+        read(&rows(None), Method::Sweep),
+        read(&later, Method::Steps),
+    ] {
+        assert!(typed.turned_round && !typed.ran_down);
+    }
+}
+
+/// Up and down again in a few rows: the way down is not averaged in.
+#[test]
+fn the_way_down_of_a_short_log_is_left_out() {
+    let up = (0..21).map(|i| 2500.0 + 250.0 * f64::from(i));
+    let down = (1..12).map(|i| 7500.0 - 250.0 * f64::from(i));
+    let mut rows = Rows::default();
+    for rpm in up {
+        rows.rpm.push(rpm);
+        rows.torque.push(engine(rpm));
+    }
+    for rpm in down {
+        rows.rpm.push(rpm);
+        rows.torque.push(engine(rpm) + 8.0);
+    }
+    let pull = condition(&rows, Method::Sweep, Smoothing::Off);
+    assert_eq!(pull.rpm.len(), 21);
+    assert_relative_eq!(pull.torque[15], engine(pull.rpm[15]));
+    assert_eq!((pull.handling.outside, pull.handling.back_steps), (11, 0));
+    // A sheet of steps went through its speeds twice on purpose.
+    let steps = condition(&rows, Method::Steps, Smoothing::Off);
+    assert_eq!((steps.handling.outside, steps.handling.back_steps), (0, 11));
+    // One speed typed too early is no way down.
+    rows.rpm.truncate(21);
+    rows.torque.truncate(21);
+    rows.rpm.swap(18, 20);
+    let pull = condition(&rows, Method::Sweep, Smoothing::Off);
+    assert_eq!(pull.handling.outside, 0);
+}
+
 #[test]
 fn the_sweep_is_cut_out_of_a_log_at_any_rate() {
     for rate in [10.0, 50.0, 200.0] {

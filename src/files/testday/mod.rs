@@ -6,9 +6,11 @@ mod order;
 mod sense;
 mod sources;
 mod standards;
+mod start;
 mod weather;
 
 pub use standards::standard;
+pub use start::mistaken;
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -20,6 +22,7 @@ use super::yaml::{self, Item, Map};
 use crate::dyno::{Spec, TestDay};
 
 const KEYS: &[&str] = &[
+    "specs",
     "name",
     "dyno",
     "engine",
@@ -32,7 +35,6 @@ const KEYS: &[&str] = &[
     "as_tested",
     "as_raced",
     "order",
-    "specs",
 ];
 
 /// Most pulls of one day.

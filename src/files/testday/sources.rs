@@ -227,18 +227,21 @@ fn paths(file: &Item, written: &str) -> Vec<PathBuf> {
     found
 }
 
-fn tables_in(folder: &Path) -> Vec<PathBuf> {
+/// The tables of a folder.
+pub fn tables_in(folder: &Path) -> Vec<PathBuf> {
     let listing = std::fs::read_dir(folder).into_iter().flatten().flatten();
-    listing
-        .map(|entry| entry.path())
-        .filter(|path| {
-            let ending = path.extension().unwrap_or_default().to_string_lossy();
-            let name = path.file_name().unwrap_or_default().to_string_lossy();
-            // What file systems and spreadsheets leave beside the files they open.
-            let is_shadow = name.starts_with(['.', '~']);
-            path.is_file() && !is_shadow && ENDINGS.iter().any(|e| e.eq_ignore_ascii_case(&ending))
-        })
-        .collect()
+    let paths = listing.map(|entry| entry.path());
+    paths.filter(|path| is_table(path)).collect()
+}
+
+/// Whether a file is one that pulls are looked for in.
+pub fn is_table(path: &Path) -> bool {
+    let ending = path.extension().unwrap_or_default().to_string_lossy();
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    // What file systems and spreadsheets leave beside the files they open.
+    let is_shadow = name.starts_with(['.', '~']);
+    let named = ENDINGS.iter().any(|e| e.eq_ignore_ascii_case(&ending));
+    named && !is_shadow && path.is_file()
 }
 
 /// Compares texts with the numbers in them as numbers.

@@ -3,7 +3,7 @@
 use super::Sheet;
 use super::shape::{
     Body, Bounded, ChangeOf, Compared, Crossing, GainOf, GainPercent, Layout, Missing, Next,
-    Outlying, Part, Pull, Refitted, Scatter, Spec, Unlike,
+    Outlying, Part, Pull, Refitted, Return, Scatter, SetAside, Spec, Unlike,
 };
 use super::words::{common_range, letters, thirds_of};
 use crate::dyno::{
@@ -69,10 +69,17 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
             beside: one.beside,
         }
     });
-    let unlike = sheet.unlike.iter().map(|one| Unlike {
-        channel: &one.channel,
-        specs: [name(one.specs.0), name(one.specs.1)],
-        means: [one.means.0, one.means.1],
+    let unlike = sheet.unlike.iter().map(|one| {
+        let [first, second] = [one.means.0, one.means.1].map(|mean| channel(&one.channel, mean));
+        Unlike {
+            specs: [name(one.specs.0), name(one.specs.1)],
+            means: [first.1, second.1],
+            channel: first.0,
+        }
+    });
+    let returns = sheet.day.returns().into_iter().map(|(spec, after)| Return {
+        spec: name(spec),
+        after: after.into_iter().map(name).collect(),
     });
     let next = sheet.steps.iter().map(|step| Next {
         fit_again: step.refit.iter().map(|&s| name(s)).collect(),
@@ -88,6 +95,8 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
         beside: name(sheet.beside),
         specs: specs.collect(),
         pulls: pulls.collect(),
+        set_aside: set_aside(sheet),
+        returns: returns.collect(),
         comparisons: sheet
             .comparisons
             .iter()
@@ -126,14 +135,14 @@ fn spec<'a>(sheet: &'a Sheet, i: usize) -> Spec<'a> {
     Spec {
         name: &spec.name,
         fittings: sheet.day.specs[i].fittings.len(),
+        retuned: sheet.day.specs[i].retuned,
         peak_torque_nm: torque.value,
         peak_torque_rpm: torque.rpm,
         peak_power_w: power.value,
         peak_power_rpm: power.rpm,
+        still_rising_at_end: spec.curve.still_rises(),
         peak_power_as_read_w: sheet.reduced.peak_as_read(i),
-        mean_power_w: spec
-            .curve
-            .mean_power(sheet.band.from_rpm, sheet.band.to_rpm),
+        mean_power_w: sheet.mean_power(i),
         mean_power_from_rpm: sheet.band.from_rpm,
         mean_power_to_rpm: sheet.band.to_rpm,
         day_shift_percent: 100.0 * spec.day_shift,
@@ -164,10 +173,35 @@ fn pull<'a>(sheet: &'a Sheet, i: usize) -> Pull<'a> {
         rows_merged: handling.back_steps + handling.repeats,
         spikes: handling.spikes.len(),
         smoothed_within_rpm: handling.smoothed,
-        channels: &pull.channels,
+        channels: pull.channels.iter().map(|(n, v)| channel(n, *v)).collect(),
         rpm,
         torque_nm,
     }
+}
+
+/// A channel as other programs read it: its name with the unit, temperatures in °C.
+fn channel(name: &str, mean: f64) -> (String, f64) {
+    let key = name.replace(' ', "_");
+    match key.ends_with("temperature") {
+        true => (key + "_c", mean - ZERO_CELSIUS),
+        false => (key, mean),
+    }
+}
+
+fn set_aside<'a>(sheet: &'a Sheet) -> Vec<SetAside<'a>> {
+    let pulls = sheet.day.specs.iter().flat_map(|spec| {
+        let pulls = spec.fittings.iter().flat_map(|fitting| &fitting.pulls);
+        pulls.map(move |pull| (spec, pull))
+    });
+    pulls
+        .filter_map(|(spec, pull)| {
+            Some(SetAside {
+                pull: &pull.name,
+                spec: &spec.name,
+                why: pull.set_aside.as_deref()?,
+            })
+        })
+        .collect()
 }
 
 fn compared<'a>(sheet: &'a Sheet, c: &Comparison) -> Compared<'a> {

@@ -22,6 +22,9 @@ use crate::dyno::{
 use crate::files::finding::Findings;
 use crate::units::HORSEPOWER;
 
+/// How far beyond a spec's pulls a band may reach, rpm: sweeps end where they end.
+pub const NEAR_RPM: f64 = 100.0;
+
 /// Everything that is said of a test day.
 #[derive(Debug)]
 pub struct Sheet<'a> {
@@ -58,6 +61,15 @@ pub struct Sheet<'a> {
 impl Sheet<'_> {
     fn name_of(&self, spec: usize) -> &str {
         &self.reduced.specs[spec].name
+    }
+
+    /// A spec's mean power over the band, W; `None` where it was not pulled through it.
+    fn mean_power(&self, spec: usize) -> Option<f64> {
+        let curve = &self.reduced.specs[spec].curve;
+        let Stretch { from_rpm, to_rpm } = self.band;
+        let covers =
+            curve.first_rpm() <= from_rpm + NEAR_RPM && to_rpm <= curve.last_rpm() + NEAR_RPM;
+        curve.mean_power(from_rpm, to_rpm).filter(|_| covers)
     }
 }
 
@@ -172,10 +184,7 @@ fn specs(sheet: &Sheet) -> String {
             decimal(power.value / HORSEPOWER, 0),
             rpm_fifty(power.rpm),
             kilowatts(sheet.reduced.peak_as_read(i)),
-            spec.curve
-                .mean_power(sheet.band.from_rpm, sheet.band.to_rpm)
-                .map(kilowatts)
-                .unwrap_or_default(),
+            sheet.mean_power(i).map_or("-".to_owned(), kilowatts),
         ]);
     }
     grid.text(0)

@@ -77,6 +77,13 @@ pub fn warnings(sheet: &Sheet) -> Vec<String> {
     let mut channels: Vec<&str> = sheet.unlike.iter().map(|u| u.channel.as_str()).collect();
     channels.dedup();
     lines.extend(channels.into_iter().map(|channel| unlike(sheet, channel)));
+    for spec in sheet.reduced.specs.iter().filter(|s| s.curve.still_rises()) {
+        lines.push(format!(
+            "Ends early: {} still gains power where its pulls end, at {}; its peak is not known.",
+            spec.name,
+            rpm(spec.curve.last_rpm())
+        ));
+    }
     let kept: Vec<&str> = sheet
         .day
         .specs

@@ -1,5 +1,7 @@
 //! The shape of a test day's JSON; names end in their unit.
 
+use std::collections::BTreeMap;
+
 use serde::Serialize;
 
 use crate::dyno::Interval;
@@ -14,6 +16,8 @@ pub struct Body<'a> {
     pub beside: &'a str,
     pub specs: Vec<Spec<'a>>,
     pub pulls: Vec<Pull<'a>>,
+    pub set_aside: Vec<SetAside<'a>>,
+    pub returns: Vec<Return<'a>>,
     pub comparisons: Vec<Compared<'a>>,
     pub scatter: Scatter,
     pub parts: Vec<Part<'a>>,
@@ -29,10 +33,12 @@ pub struct Body<'a> {
 pub struct Spec<'a> {
     pub name: &'a str,
     pub fittings: usize,
+    pub retuned: Option<bool>,
     pub peak_torque_nm: f64,
     pub peak_torque_rpm: f64,
     pub peak_power_w: f64,
     pub peak_power_rpm: f64,
+    pub still_rising_at_end: bool,
     pub peak_power_as_read_w: f64,
     pub mean_power_w: Option<f64>,
     pub mean_power_from_rpm: f64,
@@ -60,9 +66,24 @@ pub struct Pull<'a> {
     pub rows_merged: usize,
     pub spikes: usize,
     pub smoothed_within_rpm: Option<f64>,
-    pub channels: &'a std::collections::BTreeMap<String, f64>,
+    pub channels: BTreeMap<String, f64>,
     pub rpm: Vec<f64>,
     pub torque_nm: Vec<f64>,
+}
+
+/// A pull that counts for nothing.
+#[derive(Serialize)]
+pub struct SetAside<'a> {
+    pub pull: &'a str,
+    pub spec: &'a str,
+    pub why: &'a str,
+}
+
+/// A spec that was fitted again after others.
+#[derive(Serialize)]
+pub struct Return<'a> {
+    pub spec: &'a str,
+    pub after: Vec<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -187,7 +208,7 @@ pub struct Outlying<'a> {
 
 #[derive(Serialize)]
 pub struct Unlike<'a> {
-    pub channel: &'a str,
+    pub channel: String,
     pub specs: [&'a str; 2],
     pub means: [f64; 2],
 }
