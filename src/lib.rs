@@ -20,7 +20,7 @@
 //!                       │
 //!                     study       specs × gearings × venues × draws → verdict
 //!                       │
-//!                    report       terminal · JSON · CSV · SVG
+//!                    report       terminal · JSON · CSV · SVG · HTML
 //!                       │
 //!                      cli
 //! ```

@@ -4,6 +4,7 @@ mod calibration;
 mod commands;
 mod demo;
 mod house;
+mod pages;
 mod properties;
 mod published;
 mod support;

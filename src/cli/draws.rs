@@ -22,6 +22,18 @@ pub struct DrawArguments {
 }
 
 impl DrawArguments {
+    /// The options as they are typed, where they are not the usual ones.
+    pub fn words(&self) -> String {
+        let mut words = String::new();
+        if self.draws != USUAL {
+            words += &format!(" --draws {}", self.draws);
+        }
+        if self.seed != 1 {
+            words += &format!(" --seed {}", self.seed);
+        }
+        words
+    }
+
     /// What to draw.
     ///
     /// # Errors

@@ -126,6 +126,25 @@ pub fn remedy(error: &LapError) -> &'static str {
     }
 }
 
+/// The folder for charts, which must be there.
+///
+/// # Errors
+/// It is not.
+pub fn charts_folder(folder: &Path) -> Result<PathBuf, Failure> {
+    if folder.is_dir() {
+        return Ok(folder.to_owned());
+    }
+    let finding = Finding::error("there is no such folder for charts")
+        .at(Position::file(folder))
+        .remedy("make the folder first");
+    Err(finding.into())
+}
+
+/// A template that cannot be filled is a fault of the program, not of an input.
+pub fn template(error: impl std::error::Error) -> Failure {
+    Finding::error(format!("the page cannot be made: {error}")).into()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -14,7 +14,10 @@ mod inputs;
 mod progress;
 mod pulls;
 mod rank;
+mod report;
+mod sheet;
 mod venue;
+mod worked;
 
 pub use console::Console;
 pub use draws::DrawArguments;
@@ -46,6 +49,8 @@ enum Command {
     Car(car::Arguments),
     Venue(venue::Arguments),
     Check(check::Arguments),
+    Report(report::Arguments),
+    Sheet(sheet::Arguments),
     Completions(completions::Arguments),
 }
 
@@ -100,6 +105,8 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Car(arguments) => car::run(&arguments, &console),
         Command::Venue(arguments) => venue::run(&arguments, &console),
         Command::Check(arguments) => check::run(&arguments, &console),
+        Command::Report(arguments) => report::run(&arguments, &console),
+        Command::Sheet(arguments) => sheet::run(&arguments, &console),
         Command::Completions(arguments) => completions::run(&arguments, &console),
     };
     match done {

@@ -90,7 +90,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
 }
 
 /// The keys that were assumed, each once.
-fn keys(found: &Findings) -> Vec<&str> {
+pub fn keys(found: &Findings) -> Vec<&str> {
     let mut keys: Vec<&str> = found
         .of(Severity::Assumed)
         .filter_map(|f| f.key.as_deref())

@@ -99,18 +99,18 @@ fn common_ends(count: usize, one: &Schedule, other: &Schedule) -> Vec<usize> {
 }
 
 /// Times and speeds of a lap at the stations it passes.
-struct Clock<'a> {
+pub(super) struct Clock<'a> {
     first_cell: usize,
     start_gear: usize,
     changes: &'a [Change],
     /// Seconds since the start after so many cells.
-    time: Vec<f64>,
+    pub(super) time: Vec<f64>,
     /// Speed squared there.
     z: Vec<f64>,
 }
 
 impl<'a> Clock<'a> {
-    fn new(cells: &Cells, driven: Driven<'a>) -> Self {
+    pub(super) fn new(cells: &Cells, driven: Driven<'a>) -> Self {
         let records = &driven.tape.records;
         let (mut time, mut z) = (vec![0.0], vec![records.first().map_or(0.0, |r| r.z0)]);
         let mut now = 0.0;
@@ -139,7 +139,7 @@ impl<'a> Clock<'a> {
         self.time[to] - self.time[from]
     }
 
-    fn done(&self, machine: &Machine, from: usize, to: usize) -> Done {
+    pub(super) fn done(&self, machine: &Machine, from: usize, to: usize) -> Done {
         let mut done = Done {
             exit: self.start_gear,
             up: Vec::new(),

@@ -236,6 +236,7 @@ impl Serialize for Finding {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Findings {
     list: Vec<Finding>,
+    opened: Vec<PathBuf>,
 }
 
 impl Findings {
@@ -252,6 +253,24 @@ impl Findings {
     /// Adds all of another list.
     pub fn append(&mut self, other: Findings) {
         self.list.extend(other.list);
+        self.opened.extend(other.opened);
+    }
+
+    /// Notes a file that was read.
+    pub fn opened(&mut self, path: &Path) {
+        if !self.opened.iter().any(|known| known == path) {
+            self.opened.push(path.to_owned());
+        }
+    }
+
+    /// Notes the files that were read for another list.
+    pub fn opened_for(&mut self, other: &Findings) {
+        other.opened.iter().for_each(|path| self.opened(path));
+    }
+
+    /// The files that were read, in the order in which they were.
+    pub fn files(&self) -> &[PathBuf] {
+        &self.opened
     }
 
     /// Whether anything stops the work.

@@ -47,7 +47,10 @@ impl Source {
     pub fn read(path: &Path, limit: u64, findings: &mut Findings) -> Option<Self> {
         let loaded = load(path, limit).and_then(|bytes| decode(path, bytes));
         match loaded {
-            Ok(text) => Some(Self::new(path, text)),
+            Ok(text) => {
+                findings.opened(path);
+                Some(Self::new(path, text))
+            }
             Err(finding) => {
                 findings.push(*finding);
                 None

@@ -51,6 +51,11 @@ impl Picture {
         }
     }
 
+    /// Makes the picture so high, px.
+    pub fn set_height(&mut self, height: f64) {
+        self.height = height;
+    }
+
     /// Lines from point to point, round at their ends and joints.
     pub fn line(&mut self, points: impl IntoIterator<Item = (f64, f64)>, stroke: Stroke) {
         let points: Vec<String> = points
@@ -104,6 +109,12 @@ impl Picture {
         );
     }
 
+    /// Elements that are SVG already, their text escaped.
+    pub fn raw(&mut self, elements: &str) {
+        self.body.push_str(elements);
+        self.body.push('\n');
+    }
+
     /// A text on its base line.
     pub fn text(&mut self, (x, y): (f64, f64), text: &str, style: Style) {
         let anchor = match style.anchor {
@@ -137,13 +148,32 @@ impl Picture {
 
     /// The picture as SVG, with a title and a description for readers who do not see it.
     pub fn finish(self, title: &str, description: &str) -> String {
+        self.with("", title, description)
+    }
+
+    /// As [`Picture::finish`], with an id: title and description are named from it.
+    pub fn named(self, id: &str, title: &str, description: &str) -> String {
+        self.with(id, title, description)
+    }
+
+    fn with(self, id: &str, title: &str, description: &str) -> String {
         let (width, height) = (short(self.width), short(self.height));
+        let name = match id {
+            "" => String::new(),
+            id => format!(" id=\"{id}\" aria-labelledby=\"{id}-t {id}-d\""),
+        };
+        let part = |letter: &str| match id {
+            "" => String::new(),
+            id => format!(" id=\"{id}-{letter}\""),
+        };
         format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 {width} {height}\" \
-             width=\"{width}\" height=\"{height}\" role=\"img\" font-family=\"sans-serif\" \
-             stroke-linecap=\"round\" stroke-linejoin=\"round\">\n<title>{}</title>\n<desc>{}</desc>\n\
+             width=\"{width}\" height=\"{height}\" role=\"img\"{name} font-family=\"sans-serif\" \
+             stroke-linecap=\"round\" stroke-linejoin=\"round\">\n<title{}>{}</title>\n<desc{}>{}</desc>\n\
              <rect width=\"{width}\" height=\"{height}\" fill=\"#ffffff\"/>\n{}</svg>\n",
+            part("t"),
             escaped(title),
+            part("d"),
             escaped(description),
             self.body
         )

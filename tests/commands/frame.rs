@@ -59,7 +59,9 @@ fn completions_know_the_commands() {
 
 #[test]
 fn each_command_helps_on_one_screen_with_an_example() {
-    for command in ["rank", "gearing", "pulls", "car", "venue"] {
+    for command in [
+        "rank", "gearing", "report", "sheet", "pulls", "car", "venue",
+    ] {
         let output = pullrank().args([command, "--help"]).output().unwrap();
         let help = String::from_utf8(output.stdout).unwrap();
         assert!(

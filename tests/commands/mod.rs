@@ -8,7 +8,7 @@ mod gearing;
 mod pulls;
 mod rank;
 mod testdays;
-mod world;
+pub mod world;
 
 use assert_cmd::Command;
 

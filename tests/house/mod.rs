@@ -1,6 +1,7 @@
 //! The house is as its papers say: imports, sizes, dependencies, the README's outputs.
 
 mod papers;
+mod pictures;
 mod readme;
 mod rooms;
 

@@ -128,6 +128,7 @@ fn courses(plan: &Plan, findings: &mut Findings) -> HashMap<PathBuf, Option<Cour
 /// What a track assumes holds for its venue alone: its keys end in the venue's name.
 fn of_venue(found: Findings, venue: &str) -> Findings {
     let mut renamed = Findings::new();
+    renamed.opened_for(&found);
     for mut finding in found {
         finding.key = finding.key.map(|key| format!("{key}.{venue}"));
         renamed.push(finding);

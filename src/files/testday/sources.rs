@@ -122,6 +122,7 @@ fn from_files<'a>(
     for path in paths(&file, &written) {
         let mut findings = Findings::new();
         let read = pulls::read(&path, &scope.settings, &mut findings);
+        item.opened_for(&findings);
         for finding in findings {
             item.push(match (path.exists(), path == file.beside(&written)) {
                 (false, _) => at_name(&file, &written, finding),

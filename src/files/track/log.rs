@@ -27,6 +27,7 @@ pub(super) fn logged(item: &Item, closed: bool) -> Option<(Surveyed, LogFacts, O
     let wanted = wanted(item, closed)?;
     let mut found = Findings::new();
     let done = log_file(item, &wanted, &mut found);
+    item.opened_for(&found);
     for finding in found {
         item.push(finding);
     }

@@ -53,6 +53,7 @@ pub(super) fn surveyed(item: &Item, closed: bool) -> Option<Surveyed> {
     let wanted = wanted(item, closed)?;
     let mut found = Findings::new();
     let surveyed = survey_file(item, &wanted, &mut found);
+    item.opened_for(&found);
     for finding in found {
         item.push(finding);
     }

@@ -122,6 +122,11 @@ impl<'a> Item<'a> {
         self.document.found.borrow().has_errors()
     }
 
+    /// Notes the files that were read for a list of findings.
+    pub fn opened_for(&self, found: &Findings) {
+        self.document.found.borrow_mut().opened_for(found);
+    }
+
     /// Records a finding; the same one twice counts once, and so does the same assumption.
     pub fn push(&self, finding: Finding) {
         let mut found = self.document.found.borrow_mut();

@@ -6,15 +6,18 @@ mod json;
 mod overview;
 mod sure;
 mod sure_json;
-mod trade;
+pub(super) mod trade;
 mod why;
-mod words;
+pub(super) mod words;
 mod worth_json;
 
 pub use csv::{bands as bands_csv, csv};
 pub use detail::detail;
 pub use json::json;
 pub use overview::overview;
+pub(super) use overview::{next, summary};
+pub(super) use sure::done;
+pub(super) use why::why;
 
 use crate::files::finding::Findings;
 use crate::study::assumed::Moved;
@@ -24,7 +27,7 @@ use crate::study::{
 };
 
 /// Width of the rpm bands that are shown, rpm.
-const BAND_RPM: f64 = 500.0;
+pub(super) const BAND_RPM: f64 = 500.0;
 
 /// Everything that was worked out for a study.
 #[derive(Debug)]
@@ -53,25 +56,25 @@ pub struct Answer<'a> {
 
 /// One venue of an answer.
 #[derive(Debug, Clone, Copy)]
-struct Venue<'a> {
-    entry: &'a Entry,
-    run: &'a VenueRun,
-    gains: Option<&'a BandGains>,
-    trade_offs: Option<&'a TradeOffs>,
-    certainty: Option<&'a Certainty>,
+pub(super) struct Venue<'a> {
+    pub entry: &'a Entry,
+    pub run: &'a VenueRun,
+    pub gains: Option<&'a BandGains>,
+    pub trade_offs: Option<&'a TradeOffs>,
+    pub certainty: Option<&'a Certainty>,
 }
 
 /// Two specs and what lies between them.
 #[derive(Debug, Clone, Copy)]
-struct Lead {
-    quicker: usize,
-    slower: usize,
-    time: f64,
-    gap: f64,
+pub(super) struct Lead {
+    pub quicker: usize,
+    pub slower: usize,
+    pub time: f64,
+    pub gap: f64,
 }
 
 impl<'a> Answer<'a> {
-    fn venues(&self) -> impl Iterator<Item = Venue<'a>> {
+    pub(super) fn venues(&self) -> impl Iterator<Item = Venue<'a>> {
         let (study, outcome) = (self.study, self.outcome);
         let (gains, trade_offs, certainty) = (self.gains, self.trade_offs, self.certainty);
         (0..study.entries.len()).map(move |index| Venue {
@@ -83,23 +86,23 @@ impl<'a> Answer<'a> {
         })
     }
 
-    fn venue(&self, index: usize) -> Option<Venue<'a>> {
+    pub(super) fn venue(&self, index: usize) -> Option<Venue<'a>> {
         self.venues().nth(index)
     }
 
-    fn name(&self, spec: usize) -> &'a str {
+    pub(super) fn name(&self, spec: usize) -> &'a str {
         &self.engines.list[spec].name
     }
 }
 
 impl<'a> Venue<'a> {
     /// How sure the ranking is as geared; nothing where the draws do not say.
-    fn verdict(&self) -> Option<&'a Verdict> {
+    pub(super) fn verdict(&self) -> Option<&'a Verdict> {
         self.certainty?.verdict.as_ref()
     }
 
     /// The quickest spec and the next, by a time.
-    fn lead(&self, time: impl Fn(&SpecRun) -> Option<f64>) -> Option<Lead> {
+    pub(super) fn lead(&self, time: impl Fn(&SpecRun) -> Option<f64>) -> Option<Lead> {
         let order = self.run.order(time);
         let (first, second) = (order.first()?, order.get(1)?);
         Some(Lead {
@@ -111,11 +114,11 @@ impl<'a> Venue<'a> {
     }
 
     /// The smallest difference that anyone can use here, s.
-    fn useful(&self) -> f64 {
+    pub(super) fn useful(&self) -> f64 {
         useful(self.entry.course.kind, self.run.length)
     }
 
-    fn name(&self) -> &str {
+    pub(super) fn name(&self) -> &str {
         &self.entry.course.name
     }
 }

@@ -53,7 +53,7 @@ fn title(answer: &Answer) -> String {
 }
 
 /// Two sentences: as geared, and each at its best gearing.
-fn summary(answer: &Answer) -> Vec<String> {
+pub fn summary(answer: &Answer) -> Vec<String> {
     if answer.engines.list.len() < 2 {
         return vec!["One spec: times only, nothing to rank.".to_owned()];
     }
@@ -314,7 +314,7 @@ fn settling<'a>(answer: &Answer<'a>) -> Option<(Venue<'a>, &'a Step)> {
 }
 
 /// What to do next, the most pressing first.
-fn next(answer: &Answer) -> String {
+pub fn next(answer: &Answer) -> String {
     if let Some(moved) = answer.moves.iter().find(|m| !m.turns.is_empty()) {
         let key = moved.key.split('.').next().unwrap_or_default();
         let venue = &answer.study.entries[moved.turns[0]].course.name;

@@ -54,35 +54,46 @@ fn words(change: Change, found: &TradeOffs) -> String {
     }
 }
 
+/// The changes that exist, each with what less and more of it are worth, s.
+pub fn rows(venue: &Venue) -> Vec<[String; 3]> {
+    let Some(found) = venue.trade_offs else {
+        return Vec::new();
+    };
+    let places = decimals(venue.entry.course.kind) + 1;
+    let side = |value: Option<f64>| value.map_or(String::new(), |value| signed(value, places));
+    let shown = |trade: &&TradeOff| trade.less.is_some() || trade.more.is_some();
+    let trades = found.list.iter().filter(shown);
+    trades
+        .map(|trade| {
+            let early = trade.change == Change::Early;
+            let less = if early { None } else { trade.less };
+            let more = if early { trade.less } else { trade.more };
+            [words(trade.change, found), side(less), side(more)]
+        })
+        .collect()
+}
+
+/// What to know of them.
+pub fn note(answer: &Answer, found: &TradeOffs) -> String {
+    format!(
+        "{}, every line with its own best use of gears. A rev limit is set by the engine's maker \
+         and builder; more of it is no advice to run it.",
+        capital(answer.name(found.spec))
+    )
+}
+
 /// The table of a venue; nothing where its quickest spec was not worked out.
 pub fn table(answer: &Answer, venue: &Venue) -> String {
     let Some(found) = venue.trade_offs else {
         return String::new();
     };
-    let places = decimals(venue.entry.course.kind) + 1;
     let mut grid = Grid::new(&[
         ("what a change is worth, s", Side::Left),
         ("less", Side::Right),
         ("more", Side::Right),
     ]);
-    let side = |value: Option<f64>| value.map_or(String::new(), |value| signed(value, places));
-    let shown = |trade: &&TradeOff| trade.less.is_some() || trade.more.is_some();
-    for trade in found.list.iter().filter(shown) {
-        let early = trade.change == Change::Early;
-        grid.row(&[
-            words(trade.change, found),
-            if early {
-                String::new()
-            } else {
-                side(trade.less)
-            },
-            side(if early { trade.less } else { trade.more }),
-        ]);
+    for row in rows(venue) {
+        grid.row(&row);
     }
-    let note = format!(
-        "{}, every line with its own best use of gears. A rev limit is set by the engine's maker \
-         and builder; more of it is no advice to run it.",
-        capital(answer.name(found.spec))
-    );
-    format!("{}{}", grid.text(0), wrap(&note, "  "))
+    format!("{}{}", grid.text(0), wrap(&note(answer, found), "  "))
 }

@@ -69,7 +69,7 @@ pub fn svg(sheet: &Sheet) -> String {
 }
 
 /// The road seen from above, north up where it is known.
-fn spots(course: &Course) -> Vec<Spot> {
+pub(in crate::report) fn spots(course: &Course) -> Vec<Spot> {
     let mut spots = plan::walk(&course.sections, lateral(course), 4.0);
     let (sin, cos) = course.bearing.unwrap_or(0.0).sin_cos();
     for spot in &mut spots {

@@ -1,0 +1,166 @@
+//! Everything that a study's pages are made from, worked out once.
+
+use std::path::Path;
+
+use super::rank::keys;
+use super::{Console, DrawArguments, Failure, inputs};
+use crate::files::finding::{Finding, Findings, Position};
+use crate::files::study as study_file;
+use crate::lap::LapError;
+use crate::report::page::{Input, Page};
+use crate::report::rank::Answer;
+use crate::study::accuracy::{Accuracy, accuracy};
+use crate::study::assumed::{Moved, moves};
+use crate::study::drops::{self, Drop};
+use crate::study::gains::{self, BandGains};
+use crate::study::gearing::{Suited, suited};
+use crate::study::runs::{Strip, rivals, strip};
+use crate::study::schedules::{Schedules, schedules};
+use crate::study::trade_offs::{self, TradeOffs};
+use crate::study::{self, Certainty, Engines, Outcome, Plan, Setup, SpecRun, Study, times};
+
+/// What the command line asks for.
+pub struct Asked<'a> {
+    /// The study's file or folder.
+    pub study: &'a Path,
+    /// What is drawn.
+    pub drawn: &'a DrawArguments,
+    /// The only venue that is wanted.
+    pub venue: Option<&'a str>,
+    /// The spec that comes first where two are set side by side.
+    pub spec: Option<&'a str>,
+}
+
+/// A study with everything that was worked out.
+pub struct Worked {
+    /// What was found while reading.
+    pub found: Findings,
+    /// The study.
+    pub study: Study,
+    /// Its specs.
+    pub engines: Engines,
+    /// What was driven.
+    pub outcome: Outcome,
+    plan: Plan,
+    certainty: Vec<Certainty>,
+    gains: Vec<Option<BandGains>>,
+    trade_offs: Vec<Option<TradeOffs>>,
+    moves: Vec<Moved>,
+    strips: Vec<Option<Strip>>,
+    schedules: Vec<Vec<Result<Schedules, LapError>>>,
+    accuracy: Vec<Option<Accuracy>>,
+    suited: Vec<Vec<Suited>>,
+    drops: Vec<(Setup, Vec<Drop>)>,
+    path: String,
+}
+
+impl Worked {
+    /// Reads a study and works everything out.
+    ///
+    /// # Errors
+    /// An input is at fault, or nothing can be driven.
+    pub fn out(asked: &Asked, console: &Console) -> Result<Self, Failure> {
+        let (mut study, found) = inputs::read(|found| study_file::read(asked.study, found))?;
+        if let Some(name) = asked.venue {
+            let names = study.entries.iter().map(|e| e.course.name.as_str());
+            let index = inputs::named(name, "venue", names)?;
+            study.entries = vec![study.entries.swap_remove(index)];
+        }
+        let names = study.compared.iter();
+        let names = names.map(|&spec| study.test_day.specs[spec].name.as_str());
+        let wanted = match asked.spec {
+            Some(name) => Some(inputs::named(name, "spec", names)?),
+            None => None,
+        };
+        console.findings(&found);
+        let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
+            .map_err(|error| Finding::error(error.to_string()).at(Position::file(asked.study)))?;
+        let outcome = study::run(&study, &engines);
+        let driven = |venue: &study::VenueRun| !venue.order(SpecRun::time).is_empty();
+        if !outcome.venues.iter().any(driven) {
+            return Err(Failure::Input(inputs::undriven(
+                &study,
+                &outcome,
+                asked.study,
+            )));
+        }
+        let plan = asked.drawn.plan(&study, &engines, &outcome)?;
+        let progress = console.progress(plan.draws);
+        let times = times::drive(&study, &engines, &outcome, &plan, || progress.step());
+        progress.finish();
+        let certainty = study::certainties(&study, &engines, &outcome, &times);
+        let venues = 0..study.entries.len();
+        Ok(Self {
+            gains: gains::all(&study, &engines, &outcome),
+            trade_offs: trade_offs::all(&study, &engines, &outcome),
+            moves: moves(&study, &engines, &outcome, &keys(&found)),
+            strips: venues
+                .clone()
+                .map(|index| {
+                    let specs = pair(rivals(&outcome, &certainty, index), wanted)?;
+                    strip(&study, &engines, &outcome, index, specs)
+                })
+                .collect(),
+            schedules: schedules(&study, &engines, &outcome),
+            accuracy: accuracy(&study, &engines, &outcome),
+            suited: venues
+                .map(|index| suited(&study, &engines, &outcome, index))
+                .collect(),
+            drops: drops::offered(&study, engines.limit_rpm),
+            path: asked.study.display().to_string(),
+            found,
+            plan,
+            certainty,
+            study,
+            engines,
+            outcome,
+        })
+    }
+
+    /// What a page is made from.
+    pub fn page<'a>(&'a self, inputs: &'a [Input], command: &'a str) -> Page<'a> {
+        Page {
+            answer: Answer {
+                study: &self.study,
+                engines: &self.engines,
+                outcome: &self.outcome,
+                gains: &self.gains,
+                trade_offs: &self.trade_offs,
+                plan: &self.plan,
+                certainty: &self.certainty,
+                moves: &self.moves,
+                findings: &self.found,
+                path: &self.path,
+            },
+            strips: &self.strips,
+            schedules: &self.schedules,
+            accuracy: &self.accuracy,
+            suited: &self.suited,
+            drops: &self.drops,
+            inputs,
+            command,
+        }
+    }
+
+    /// The faults of venues that could not be driven.
+    ///
+    /// # Errors
+    /// There are some.
+    pub fn faults(&self, path: &Path) -> Result<(), Failure> {
+        let faults = inputs::undriven(&self.study, &self.outcome, path);
+        match faults.is_empty() {
+            true => Ok(()),
+            false => Err(Failure::Input(faults)),
+        }
+    }
+}
+
+/// The two specs that are set side by side; the only one beside itself.
+fn pair(rivals: Option<[usize; 2]>, wanted: Option<usize>) -> Option<[usize; 2]> {
+    match (rivals, wanted) {
+        (Some([first, second]), Some(spec)) if spec == second => Some([second, first]),
+        (Some([first, _]), Some(spec)) if spec != first => Some([spec, first]),
+        (Some(specs), _) => Some(specs),
+        (None, wanted) => Some([wanted.unwrap_or(0); 2]),
+    }
+}

@@ -1,0 +1,162 @@
+//! The gaps of all venues on one scale, seconds per kilometre, each with its interval.
+
+use super::looks::{look, looks, name, venue_name};
+use crate::report::chart::{Axis, Canvas, Figure, INK, LETTERS, Plane, Size, Table, cut, ink};
+use crate::report::format::{decimal, signed};
+use crate::report::rank::words::seconds;
+use crate::report::rank::{Answer, Venue};
+use crate::report::svg::Anchor;
+use crate::study::{Verdict, Word};
+
+const HEAD: f64 = 46.0;
+
+/// One venue's gap on the common scale: above zero the second spec of the study is behind.
+struct Gap {
+    name: String,
+    word: Word,
+    look: usize,
+    /// Median, low and high, s/km.
+    at: [f64; 3],
+}
+
+/// The chart; nothing where fewer than two specs or no verdict is there.
+pub fn figure(answer: &Answer) -> Option<Figure> {
+    let gaps: Vec<Gap> = answer.venues().filter_map(|v| gap(answer, &v)).collect();
+    if gaps.is_empty() {
+        return None;
+    }
+    let sides = sides(answer);
+    let sure = gaps
+        .iter()
+        .filter(|g| g.at[1] > 0.0 || g.at[2] < 0.0)
+        .count();
+    let title = match (sure, gaps.len()) {
+        (0, _) => {
+            "Every bar crosses the line in the middle: at no venue is the choice beyond doubt"
+                .to_owned()
+        }
+        (sure, all) if sure == all => {
+            "No bar touches the line: at every venue one spec is surely ahead".to_owned()
+        }
+        (sure, all) => {
+            format!("{sure} of {all} bars stay clear of the line: there one spec is surely ahead")
+        }
+    };
+    Some(Figure::new("gaps", title, table(answer), |size| {
+        (draw(answer, &gaps, &sides, size), None)
+    }))
+}
+
+/// What lies to the left and to the right of the line.
+fn sides(answer: &Answer) -> [String; 2] {
+    match answer.engines.list.len() {
+        2 => [0, 1].map(|spec| format!("{} ahead", name(answer, spec))),
+        _ => ["behind".to_owned(), "first ahead of the next".to_owned()],
+    }
+}
+
+fn gap(answer: &Answer, venue: &Venue) -> Option<Gap> {
+    let verdict = venue.verdict()?;
+    let km = venue.run.length / 1000.0;
+    let gap = verdict.gap;
+    let at = [gap.median, gap.low, gap.high].map(|s| s / km);
+    // With two specs the first one's side is the left.
+    let turned = answer.engines.list.len() == 2 && verdict.leader == 0;
+    Some(Gap {
+        name: venue_name(venue),
+        word: verdict.word,
+        look: look(answer, verdict.leader),
+        at: if turned { [-at[0], -at[2], -at[1]] } else { at },
+    })
+}
+
+fn table(answer: &Answer) -> Table {
+    let mut table = Table::new([
+        "venue",
+        "ahead",
+        "by, s",
+        "95 of 100 lie within, s",
+        "s/km",
+        "wins of 100",
+        "verdict",
+    ]);
+    for venue in answer.venues() {
+        let Some(verdict) = venue.verdict() else {
+            continue;
+        };
+        table.row(row(answer, &venue, verdict));
+    }
+    table
+}
+
+fn row(answer: &Answer, venue: &Venue, verdict: &Verdict) -> Vec<String> {
+    let kind = venue.entry.course.kind;
+    let gap = verdict.gap;
+    vec![
+        venue_name(venue),
+        name(answer, verdict.leader),
+        seconds(gap.median, kind),
+        format!("{} to {}", seconds(gap.low, kind), seconds(gap.high, kind)),
+        decimal(gap.median / (venue.run.length / 1000.0), 2),
+        decimal(100.0 * verdict.wins[verdict.leader], 0),
+        verdict.word.text().to_owned(),
+    ]
+}
+
+fn draw(answer: &Answer, gaps: &[Gap], sides: &[String; 2], size: Size) -> String {
+    let step = size.pick(46.0, 34.0);
+    let height = HEAD + step * gaps.len() as f64 + 46.0;
+    let mut canvas = Canvas::new("gaps", size, height, looks(answer));
+    let left = size.pick(14.0, 170.0);
+    let right = canvas.width - size.pick(14.0, 120.0);
+    let most = gaps
+        .iter()
+        .flat_map(|g| g.at)
+        .fold(0.02, |most: f64, v| most.max(v.abs()));
+    let ends = (-1.1 * most, 1.1 * most);
+    let plane = Plane {
+        x: Axis::new(ends, (left, right)),
+        y: Axis::new((0.0, 1.0), (height - 44.0, HEAD)),
+    };
+    plane.columns(&mut canvas, size.pick(4, 8));
+    let zero = plane.x.at(0.0);
+    canvas.rule((zero, HEAD - 8.0), (zero, height - 44.0), INK, 1.4);
+    let room = 0.5 * (right - left) - 10.0;
+    let said = [0, 1].map(|i| cut(&sides[i], LETTERS, room - 14.0));
+    canvas.text((zero - 10.0, 24.0), &format!("← {}", said[0]), Anchor::End);
+    canvas.text(
+        (zero + 10.0, 24.0),
+        &format!("{} →", said[1]),
+        Anchor::Start,
+    );
+    for (i, gap) in gaps.iter().enumerate() {
+        let middle = HEAD + step * (i as f64 + size.pick(0.68, 0.5));
+        let label = match size {
+            Size::Phone => (left, middle - 15.0, canvas.width - 150.0),
+            Size::Desk => (12.0, middle + 4.0, left - 24.0),
+        };
+        canvas.text(
+            (label.0, label.1),
+            &cut(&gap.name, LETTERS, label.2),
+            Anchor::Start,
+        );
+        let word = gap.word.text();
+        canvas.note((canvas.width - 12.0, label.1), word, Anchor::End);
+        let [at, low, high] = gap.at.map(|v| plane.x.at(v));
+        let colour = ink(gap.look);
+        canvas.rule((low, middle), (high, middle), colour, 3.0);
+        for end in [low, high] {
+            canvas.rule((end, middle - 5.0), (end, middle + 5.0), colour, 1.6);
+        }
+        canvas.mark((at, middle), gap.look);
+    }
+    plane.foot(
+        &mut canvas,
+        "seconds per kilometre; 95 of 100 draws lie on the bar",
+        size.pick(4, 8),
+        |v| signed(v.abs(), 2).trim_start_matches('+').to_owned(),
+    );
+    let about = "A row a venue: the bar holds 95 of 100 draws of the gap between the specs, its mark is \
+                 the middle one.";
+    canvas.finish("Gaps at all venues", about)
+}
