@@ -123,7 +123,7 @@ impl Reduced {
             .flat_map(|fittings| (2..=6).map(move |pulls| (fittings, pulls)))
             .map(|(fittings, pulls)| {
                 let in_turns: Vec<usize> = (0..fittings).map(|k| k % 2).collect();
-                let mirrored: Vec<usize> = (0..fittings).map(|k| (k + 1) / 2 % 2).collect();
+                let mirrored: Vec<usize> = (0..fittings).map(|k| k.div_ceil(2) % 2).collect();
                 better(layout(&in_turns, pulls), layout(&mirrored, pulls))
             })
             .collect();

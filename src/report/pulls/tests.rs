@@ -173,6 +173,30 @@ fn a_spec_that_kept_its_tune_is_named() {
 }
 
 #[test]
+fn a_new_day_says_what_it_shows_and_what_it_cannot() {
+    let day = day(0.04, 0.04, 2);
+    let reduced = day.reduce().unwrap();
+    let findings = Findings::new();
+    let said = |difference: f64| {
+        let sheet = Sheet {
+            layout: Some((difference, reduced.lay_out(difference))),
+            ..sheet(&day, &reduced, &findings)
+        };
+        words::next(&sheet).pop().unwrap()
+    };
+    let enough = said(0.025);
+    assert!(
+        enough.starts_with("To show 2.5 % in four days of five: "),
+        "{enough}"
+    );
+    assert!(enough.contains(" fittings of two specs, A B"), "{enough}");
+    let beyond = said(0.0005);
+    let wanted = "No day of ten fittings shows 0.05 % in four days of five; 10 fittings";
+    assert!(beyond.starts_with(wanted), "{beyond}");
+    assert!(beyond.contains(", show 0."), "{beyond}");
+}
+
+#[test]
 fn a_refit_is_told_as_what_it_is() {
     let once = told(&day(0.04, 0.04, 1));
     assert!(

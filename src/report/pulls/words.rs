@@ -1,7 +1,7 @@
 //! The sentences about a test day, by rules: nothing leads where the interval holds zero.
 
 use super::Sheet;
-use crate::dyno::{Comparison, Effect, Interval, Step, Stretch, crossovers};
+use crate::dyno::{Comparison, Effect, Interval, Layout, Step, Stretch, crossovers};
 use crate::report::format::{decimal, rpm, signed};
 
 /// Finer than this pulls do not part who leads, rpm: half a band.
@@ -297,23 +297,28 @@ pub fn next(sheet: &Sheet) -> Vec<String> {
         ));
     }
     if let Some((difference, layout)) = &sheet.layout {
-        let shown = layout.shows.max(*difference);
-        let limit = if layout.shows > *difference {
-            " (not less)"
-        } else {
-            ""
-        };
-        lines.push(format!(
-            "To show {} %{limit} in four days of five: {} fittings of two specs, {}, {} pulls on each, \
-             about {} hours.",
-            decimal(100.0 * shown, 1),
-            layout.order.len(),
-            letters(&layout.order).join(" "),
-            layout.pulls,
-            decimal(layout.hours, 1)
-        ));
+        lines.push(new_day(*difference, layout));
     }
     lines
+}
+
+/// A new day that shows a difference, or the longest one with what it shows.
+fn new_day(difference: f64, layout: &Layout) -> String {
+    let tenths = 1e3 * difference;
+    let is_tenths = (tenths - tenths.round()).abs() < 1e-6;
+    let wanted = decimal(100.0 * difference, if is_tenths { 1 } else { 2 });
+    let day = format!(
+        "{} fittings of two specs, {}, {} pulls on each, about {} hours",
+        layout.order.len(),
+        letters(&layout.order).join(" "),
+        layout.pulls,
+        decimal(layout.hours, 1)
+    );
+    if layout.shows <= difference {
+        return format!("To show {wanted} % in four days of five: {day}.");
+    }
+    let shown = decimal(100.0 * layout.shows, 2);
+    format!("No day of ten fittings shows {wanted} % in four days of five; {day}, show {shown} %.")
 }
 
 /// Two specs in order, A and B.
