@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::{Console, Failure, Format, FormatArguments, inputs};
+use super::{Console, Failure, Format, FormatArguments, inputs, known};
 use crate::files::finding::{Finding, Position};
 use crate::files::study as study_file;
 use crate::report::gearing::{self as report, Answer};
@@ -26,7 +26,7 @@ pub struct Arguments {
 
 /// Compares the gearings of a study.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
-    let (study, found) = inputs::read(|found| study_file::read(&arguments.study, found))?;
+    let (mut study, found) = inputs::read(|found| study_file::read(&arguments.study, found))?;
     let chosen = match &arguments.venue {
         Some(name) => {
             let names = study.entries.iter().map(|e| e.course.name.as_str());
@@ -37,6 +37,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     console.findings(&found);
     let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
         .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
+    known::solve(&mut study, &engines, &arguments.study)?;
     let outcome = study::run(&study, &engines);
     inputs::all_failed(&study, &outcome, &arguments.study)?;
     let suited: Vec<_> = (0..study.entries.len())

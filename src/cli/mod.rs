@@ -11,6 +11,7 @@ mod draws;
 mod failure;
 mod gearing;
 mod inputs;
+mod known;
 mod progress;
 mod pulls;
 mod rank;

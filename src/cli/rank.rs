@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs};
+use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs, known};
 use crate::files::finding::{Finding, Findings, Position, Severity};
 use crate::files::study as study_file;
 use crate::report::rank::{self as report, Answer};
@@ -31,7 +31,7 @@ pub struct Arguments {
 
 /// Ranks the specs of a study.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
-    let (study, found) = inputs::read(|found| study_file::read(&arguments.study, found))?;
+    let (mut study, found) = inputs::read(|found| study_file::read(&arguments.study, found))?;
     let chosen = match &arguments.venue {
         Some(name) => {
             let names = study.entries.iter().map(|e| e.course.name.as_str());
@@ -42,6 +42,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     console.findings(&found);
     let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
         .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
+    known::solve(&mut study, &engines, &arguments.study)?;
     let outcome = study::run(&study, &engines);
     let faults = inputs::undriven(&study, &outcome, &arguments.study);
     if outcome

@@ -126,18 +126,25 @@ pub const WIDTH: usize = 100;
 /// Text broken at blanks so that no line is wider than [`WIDTH`] where that can be; a number stays
 /// with what follows it. Lines after the first begin with `indent`. Each line ends.
 pub fn wrap(text: &str, indent: &str) -> String {
-    let mut out = String::new();
-    let mut width = 0;
+    wrap_after("", text, indent)
+}
+
+/// As [`wrap`], the first line beginning with `first`.
+pub fn wrap_after(first: &str, text: &str, indent: &str) -> String {
+    let mut out = first.to_owned();
+    let mut width = first.chars().count();
+    let mut begun = false;
     for word in unbroken(text) {
         let length = word.chars().count();
-        if width > 0 && width + 1 + length > WIDTH {
+        if begun && width + 1 + length > WIDTH {
             out.push('\n');
             out.push_str(indent);
             width = indent.chars().count();
-        } else if width > 0 {
+        } else if begun {
             out.push(' ');
             width += 1;
         }
+        begun = true;
         out.push_str(&word);
         width += length;
     }

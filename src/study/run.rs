@@ -5,6 +5,7 @@ use rayon::prelude::*;
 
 use super::engines::Engines;
 use super::reading::Reading;
+use super::roads::{Shuffled, shuffled};
 use super::setup::Setup;
 use super::{Entry, Study};
 use crate::lap::{self, Cells, LapError, Limits, Machine, Tape, Variant};
@@ -48,6 +49,8 @@ pub struct VenueRun {
     pub road: Result<Graded, LapError>,
     /// In the order of the specs.
     pub specs: Vec<SpecRun>,
+    /// The roads that a sketch may be, this one first; none where the venue is no sketch.
+    pub roads: Vec<Shuffled>,
 }
 
 impl VenueRun {
@@ -105,6 +108,7 @@ fn venue(study: &Study, engines: &Engines, entry: &Entry, offered: &[Setup]) -> 
         length: road.as_ref().map_or(0.0, |r| r.cells.length()),
         road,
         specs,
+        roads: shuffled(study, engines, entry),
     }
 }
 

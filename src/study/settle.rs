@@ -64,6 +64,7 @@ fn by_pulls(court: &Court, verdict: &Verdict) -> Option<f64> {
     };
     let mut outcome = court.outcome.clone();
     outcome.venues = vec![outcome.venues.swap_remove(court.index)];
+    outcome.venues[0].roads.clear();
     let plan = Plan {
         draws: DRAWS.min(court.plan.draws),
         habitual: Habitual::NONE,

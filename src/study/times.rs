@@ -21,6 +21,10 @@ pub const MOST: u64 = 100_000;
 /// 97.5 % is known to ± 0.9 % (one standard deviation of the binomial) from so many.
 pub const USUAL: u64 = 300;
 
+/// How well a driver repeats a corner share that a time of his has settled, one standard deviation
+/// (common practice, no source).
+const REPEATS: f64 = 0.01;
+
 /// How many draws of what.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Plan {
@@ -137,9 +141,17 @@ impl Ground<'_> {
             .entries
             .iter()
             .zip(&self.outcome.venues)
-            .map(|(entry, venue)| match &venue.road {
-                Ok(road) => self.venue(&draw, &car, &curves, entry, &road.cells),
-                Err(error) => vec![Err(error.clone()); curves.len()],
+            .map(|(entry, venue)| {
+                // A sketch is another road in each draw.
+                let count = venue.roads.len().max(1) as u64;
+                let other = venue.roads.get((index % count) as usize);
+                match (other, &venue.road) {
+                    (Some(other), _) => {
+                        self.venue(&draw, &car, &curves, &other.entry, &other.cells)
+                    }
+                    (None, Ok(road)) => self.venue(&draw, &car, &curves, entry, &road.cells),
+                    (None, Err(error)) => vec![Err(error.clone()); curves.len()],
+                }
             })
             .collect()
     }
@@ -162,7 +174,11 @@ impl Ground<'_> {
         entry: &Entry,
         cells: &Cells,
     ) -> Vec<Result<f64, LapError>> {
-        let habitual = &self.plan.habitual;
+        let mut habitual = self.plan.habitual;
+        if (entry.course.known.as_ref()).is_some_and(|known| known.corner_share.is_some()) {
+            habitual.corner_share = habitual.corner_share.min(REPEATS);
+        }
+        let habitual = &habitual;
         let speeds = draw.corner_speeds(entry, habitual.corner_speed);
         let other = speeds.map(|factors| cells.with_corner_speeds(&entry.course, &factors));
         let cells = other.as_ref().unwrap_or(cells);

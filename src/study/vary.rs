@@ -58,7 +58,9 @@ fn habits(study: &mut Study, key: &str, kind: Option<&str>, side: Side) -> bool 
         _ => return false,
     };
     for entry in &mut study.entries {
-        if kind.is_none_or(|kind| kind == kind_word(entry.course.kind)) {
+        let known = entry.course.known.as_ref();
+        let solved = key == "corner_share" && known.is_some_and(|k| k.corner_share.is_some());
+        if !solved && kind.is_none_or(|kind| kind == kind_word(entry.course.kind)) {
             change(&mut entry.habits);
         }
     }

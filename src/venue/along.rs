@@ -1,7 +1,8 @@
-//! What is said about a road by distance along it: surfaces, caps, crests, slopes, names, sectors.
+//! What is said about a road by distance along it: surfaces, caps, crests, slopes, how much a line
+//! opens the radii, names, sectors. A graded corner is as long as at a nominal grip there.
 
 use super::pieces::CREST_LENGTH;
-use super::{Course, Extent, Place, Section, Sector};
+use super::{Bend, Course, Extent, Place, Section, Sector, plan};
 
 /// A stretch of which something is said.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -16,6 +17,8 @@ pub struct Stretch {
     pub cap: Option<f64>,
     /// Its slope as a tangent, in place of what the source says.
     pub slope: Option<f64>,
+    /// By how much the driver's line opens its radii.
+    pub line_allowance: Option<f64>,
     /// What it is called.
     pub name: Option<String>,
 }
@@ -43,11 +46,6 @@ pub struct Along {
 /// Why something cannot be said of a road.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum AlongError {
-    /// Distances mean nothing while the length of a corner waits for the car.
-    #[error(
-        "the road has graded corners, whose length depends on the car: distances along it are not known"
-    )]
-    NoLength,
     /// A place beyond the road.
     #[error("{at:.0} m is beyond the end of the road at {length:.0} m")]
     Beyond {
@@ -72,12 +70,12 @@ impl Along {
     /// Says it of a course.
     ///
     /// # Errors
-    /// Places beyond the road, roads without distances.
+    /// Places beyond the road.
     pub fn apply(&self, course: &mut Course) -> Result<(), AlongError> {
         if self.is_empty() {
             return Ok(());
         }
-        let mut road = Cut::new(course)?;
+        let mut road = Cut::new(course);
         for stretch in &self.stretches {
             let place = stretch.name.as_ref().map(|name| {
                 let corner = stretch.cap.is_some();
@@ -91,6 +89,11 @@ impl Along {
                 section.surface = stretch.surface.unwrap_or(section.surface);
                 section.slope = stretch.slope.unwrap_or(section.slope);
                 section.place = place.unwrap_or(section.place);
+                if let (Bend::Radius { curvature }, Some(opened)) =
+                    (&mut section.bend, stretch.line_allowance)
+                {
+                    *curvature /= opened;
+                }
                 section.cap = section
                     .cap
                     .into_iter()
@@ -143,17 +146,18 @@ struct Cut {
 }
 
 impl Cut {
-    fn new(course: &Course) -> Result<Self, AlongError> {
+    fn new(course: &Course) -> Self {
+        let lateral = |s: &Section| course.surfaces.get(s.surface).map(plan::nominal_lateral);
         let mut edges = vec![0.0];
         let mut at = 0.0;
         for section in &course.sections {
-            at += section.length().ok_or(AlongError::NoLength)?;
+            at += plan::length(section, lateral(section).unwrap_or(8.0));
             edges.push(at);
         }
-        Ok(Self {
+        Self {
             sections: course.sections.clone(),
             edges,
-        })
+        }
     }
 
     fn length(&self) -> f64 {
@@ -184,8 +188,18 @@ impl Cut {
         }
         let (from, to) = (self.edges[next - 1], self.edges[next]);
         let mut second = self.sections[next - 1].clone();
-        self.sections[next - 1].extent = Extent::Length(at - from);
-        second.extent = Extent::Length(to - at);
+        let (before, after) = match second.extent {
+            Extent::Length(_) => (Extent::Length(at - from), Extent::Length(to - at)),
+            Extent::Turn(turn) => {
+                let share = (at - from) / (to - from);
+                (
+                    Extent::Turn(share * turn),
+                    Extent::Turn((1.0 - share) * turn),
+                )
+            }
+        };
+        self.sections[next - 1].extent = before;
+        second.extent = after;
         self.sections.insert(next, second);
         self.edges.insert(next, at);
         Ok(next)
@@ -222,5 +236,96 @@ impl Cut {
             .clamp(1, self.sections.len())
             - 1;
         Ok(self.sections[nearest.unwrap_or(here)].place)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::venue::notes;
+    use crate::venue::{EventKind, Surface, grades::Grades, pieces};
+    use approx::assert_relative_eq;
+
+    /// 100 m, a right of 66 km/h through 55° and 60 m, of which a nominal length is known.
+    fn noted() -> Course {
+        let pieces = notes::pieces("100 3R 60", &Grades::default(), None).unwrap();
+        let layout = pieces::lay(&pieces).unwrap();
+        Course {
+            sections: layout.sections,
+            places: layout.places,
+            surfaces: vec![Surface::plain("tarmac"), Surface::plain("gravel")],
+            ..Course::new("x", EventKind::Stage)
+        }
+    }
+
+    #[test]
+    fn a_graded_corner_is_cut_by_its_angle() {
+        let mut course = noted();
+        let lateral = plan::nominal_lateral(&course.surfaces[0]);
+        let length = plan::length(&course.sections[1], lateral);
+        let along = Along {
+            stretches: vec![Stretch {
+                from: 100.0 + 0.25 * length,
+                to: 100.0 + length,
+                surface: Some(1),
+                ..Stretch::default()
+            }],
+            ..Along::default()
+        };
+        along.apply(&mut course).unwrap();
+        assert_eq!(course.sections.len(), 4);
+        let turns: Vec<f64> = course.sections[1..3]
+            .iter()
+            .map(|section| match section.extent {
+                Extent::Turn(turn) => turn.to_degrees(),
+                Extent::Length(_) => panic!("a turned angle"),
+            })
+            .collect();
+        assert_relative_eq!(turns[0], 0.25 * 55.0, epsilon = 1e-9);
+        assert_relative_eq!(turns[1], 0.75 * 55.0, epsilon = 1e-9);
+        let surfaces: Vec<usize> = course.sections.iter().map(|s| s.surface).collect();
+        assert_eq!(surfaces, [0, 0, 1, 0]);
+    }
+
+    #[test]
+    fn a_line_opens_the_radii_of_its_stretch() {
+        let bend = Section {
+            extent: Extent::Length(100.0),
+            bend: Bend::Radius { curvature: -0.02 },
+            ..Section::default()
+        };
+        let mut course = Course {
+            sections: vec![bend],
+            ..Course::new("x", EventKind::Stage)
+        };
+        let along = Along {
+            stretches: vec![Stretch {
+                from: 0.0,
+                to: 40.0,
+                line_allowance: Some(1.25),
+                ..Stretch::default()
+            }],
+            ..Along::default()
+        };
+        along.apply(&mut course).unwrap();
+        let curvature = |i: usize| match course.sections[i].bend {
+            Bend::Radius { curvature } => curvature,
+            _ => 0.0,
+        };
+        assert_relative_eq!(curvature(0), -0.016, epsilon = 1e-12);
+        assert_relative_eq!(curvature(1), -0.02, epsilon = 1e-12);
+    }
+
+    #[test]
+    fn a_place_beyond_the_end_is_refused() {
+        let along = Along {
+            spots: vec![(900.0, Spot::Sector("late".into()))],
+            ..Along::default()
+        };
+        let error = along.apply(&mut noted()).unwrap_err();
+        assert!(
+            error.to_string().starts_with("900 m is beyond the end"),
+            "{error}"
+        );
     }
 }

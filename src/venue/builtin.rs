@@ -134,6 +134,7 @@ fn road(kind: &Kind) -> Option<Course> {
         places: layout.places,
         surfaces: vec![surface],
         sketch: Some(sketch),
+        stands_in: true,
         ..Course::new(kind.name, kind.event)
     })
 }

@@ -163,6 +163,10 @@ pub struct KnownTime {
     pub spec: Option<String>,
     /// The condition of the venue that day.
     pub condition: Option<String>,
+    /// Grip in that condition over grip as the surfaces state it.
+    pub grip: f64,
+    /// The share of the cornering limit that it came to, once that was solved.
+    pub corner_share: Option<f64>,
 }
 
 /// What a logged run shows besides the road.
@@ -216,8 +220,12 @@ pub struct Course {
     pub air_density: Option<f64>,
     /// What the logged run shows that it comes from.
     pub log: Option<LogFacts>,
+    /// What was said of it by distance, and is in its sections already.
+    pub along: along::Along,
     /// The counts it was shuffled from: one road of many, [`Course::shuffled`] gives the others.
     pub sketch: Option<sketch::Sketch>,
+    /// It stands in where nobody named a venue: a usual road of its kind, and nobody's event.
+    pub stands_in: bool,
     /// Heading of the start, rad from east, counter-clockwise, where it is known.
     pub bearing: Option<f64>,
 }
@@ -285,7 +293,9 @@ impl Course {
             air: Air::isa(0.0),
             air_density: None,
             log: None,
+            along: along::Along::default(),
             sketch: None,
+            stands_in: false,
             bearing: None,
         }
     }
@@ -296,16 +306,19 @@ impl Course {
     }
 
     /// Another road of the sketch that this course comes from, `number` counting them; the same for
-    /// the same seed and number. `None` where it comes from no sketch.
+    /// the same seed and number. `None` where it comes from no sketch, or where this road is too short
+    /// for what is said along it.
     pub fn shuffled(&self, seed: u64, number: u64) -> Option<Course> {
         let pieces = self.sketch.as_ref()?.road(seed, number).ok()?;
         let layout = pieces::lay(&pieces).ok()?;
-        Some(Course {
+        let mut road = Course {
             sections: layout.sections,
             places: layout.places,
             sectors: layout.sectors,
             ..self.clone()
-        })
+        };
+        self.along.apply(&mut road).ok()?;
+        Some(road)
     }
 
     /// Whether the last station is the first one again.

@@ -71,7 +71,7 @@ pub fn pieces(course: &Course) -> Vec<Piece> {
 }
 
 /// Whether a person gave this name, rather than the rules for names.
-fn is_given(name: &str) -> bool {
+pub fn is_given(name: &str) -> bool {
     let mut words = name.split(' ');
     let first = words.next().unwrap_or_default();
     let second = words.next().unwrap_or_default();

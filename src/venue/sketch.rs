@@ -63,7 +63,10 @@ pub enum SketchError {
         length: f64,
     },
     /// The longest straight leaves too little for the others, or the others cannot fill the length.
-    #[error("a longest straight of {longest:.0} m does not fit: the others average {others:.0} m")]
+    #[error(
+        "a longest straight of {longest:.0} m does not fit: the others {}",
+        if *.others > SHORTEST { format!("average {others:.0} m") } else { "have no room".to_owned() }
+    )]
     Longest {
         /// The longest straight, m.
         longest: f64,

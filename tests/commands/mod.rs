@@ -2,6 +2,7 @@
 
 mod car;
 mod check;
+mod drawn;
 mod faults;
 mod frame;
 mod gearing;
@@ -9,6 +10,9 @@ mod pulls;
 mod rank;
 mod testdays;
 pub mod world;
+mod roads;
+mod venue;
+mod world;
 
 use assert_cmd::Command;
 

@@ -4,6 +4,7 @@ mod convergence;
 mod demo_tracks;
 mod energy;
 mod forces;
+mod known_times;
 mod laps;
 mod logs;
 mod orders;
@@ -11,6 +12,7 @@ mod recordings;
 mod scaling;
 mod schedule_odd;
 mod schedule_scan;
+mod sketches;
 mod testdays;
 
 #[path = "../../examples/support/recorder.rs"]

@@ -51,12 +51,6 @@ struct Sorted {
 
 impl Sorted {
     fn into_plan(self, folder: &Path, place: &Place, findings: &mut Findings) -> Option<Plan> {
-        if self.tracks.is_empty() {
-            findings.push(place.error(
-                "this folder has no track",
-                "add one, as in `tracks/mill-lane.yaml`",
-            ));
-        }
         let car = only(self.cars, "car", place, findings).map(Named::found);
         let test_day = only(self.test_days, "test day", place, findings).map(Named::found);
         let wanted = self

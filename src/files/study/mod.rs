@@ -15,12 +15,12 @@ use std::path::{Path, PathBuf};
 
 pub use engine::pulls_end;
 
-use self::plan::{Named, Plan, Wanted};
+use self::plan::{Named, Place, Plan, Wanted};
 use super::finding::Findings;
 use super::{car, testday, track};
 use crate::car::Habits;
 use crate::study::{Entry, Study};
-use crate::venue::Course;
+use crate::venue::{Course, builtin};
 
 /// Reads a study from its file, or from a folder that holds one car, one test day and tracks.
 /// `None` where any of the files has a fault: then at least one error was added.
@@ -50,6 +50,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
             car::read_beside(path, pulls_end, findings)
         })
     });
+    let stand_ins = stand_ins(plan, findings);
     let courses = courses(plan, findings);
     let compared = test_day
         .as_ref()
@@ -72,6 +73,14 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
             entries.push(entry(wanted, course, trim, habits));
         }
     }
+    for course in &stand_ins {
+        let wanted = Wanted::plain(Named::found(plan.path.clone()));
+        let trim = choice::trim(&wanted, course, &car, findings)?;
+        if choice::grip(&wanted, course, &mut car, trim, findings) {
+            let habits = habits.at(course.kind, findings);
+            entries.push(entry(&wanted, course, trim, habits));
+        }
+    }
     Some(Study {
         name: plan.name.clone(),
         car,
@@ -79,6 +88,17 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         compared: compared?,
         entries,
     })
+}
+
+/// Usual kinds of road where no venue is wanted, with a word that they are nobody's event.
+fn stand_ins(plan: &Plan, findings: &mut Findings) -> Vec<Course> {
+    if !plan.wanted.is_empty() || findings.has_errors() {
+        return Vec::new();
+    }
+    let text = "no venue is named: the answer is for usual kinds of road, not your event";
+    let remedy = "add a track, as in `tracks/mill-lane.yaml`; a sketch of counts takes ten lines";
+    findings.push(Place::whole(&plan.path).warning(text, remedy));
+    builtin::roads()
 }
 
 fn entry(wanted: &Wanted, course: &Course, trim: usize, habits: Habits) -> Entry {

@@ -26,7 +26,7 @@ pub struct Plan {
     pub specs: Option<Vec<(String, Place)>>,
     /// The driver.
     pub driver: Driver,
-    /// The venues in order.
+    /// The venues in order; without any, usual kinds of road stand in.
     pub wanted: Vec<Wanted>,
 }
 
@@ -153,7 +153,7 @@ fn draft(root: &Item) -> Option<Plan> {
         .take("driver")
         .map(|item| Driver::read(&item))
         .unwrap_or_default();
-    let venues = map.require("venues", "[{track: ../tracks/mill-lane.yaml}]");
+    let venues = map.take("venues");
     let wanted = venues.map(|item| all_wanted(&item)).unwrap_or_default();
     Some(Plan {
         path: root.path().to_owned(),

@@ -391,13 +391,37 @@ fn a_folder_with_a_study_file_is_that_study() {
     assert_eq!(folder.read("").0.unwrap().entries.len(), 1);
     let empty = Folder::new("empty", &[("readme.txt", "x")]);
     insta::assert_snapshot!(empty.said("", Severity::Warning), @r"
-    FOLDER: error: this folder has no track
-      add one, as in `tracks/mill-lane.yaml`
     FOLDER: error: this folder has no car
       add a car file
     FOLDER: error: this folder has no test day
       add a test day file
     ");
+}
+
+#[test]
+fn without_a_track_usual_kinds_of_road_stand_in() {
+    let folder = Folder::new("bare", &[("car.yaml", CAR), ("testday.yaml", TEST_DAY)]);
+    let (study, findings) = folder.read("");
+    let study = study.unwrap_or_else(|| panic!("{findings:#?}"));
+    assert!(study.entries.len() >= 5 && study.entries.iter().all(|e| e.course.stands_in));
+    assert!(
+        folder
+            .said("", Severity::Warning)
+            .contains("not your event")
+    );
+    // A list without any venue is a slip.
+    let none = Folder::new(
+        "none",
+        &[
+            ("car.yaml", CAR),
+            ("testday.yaml", TEST_DAY),
+            ("study.yaml", &format!("{SMALL}venues: []\n")),
+        ],
+    );
+    assert!(
+        none.said("study.yaml", Severity::Error)
+            .contains("venues: none is written")
+    );
 }
 
 #[test]

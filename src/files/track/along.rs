@@ -4,10 +4,19 @@ use super::surface_index;
 use crate::files::yaml::{Item, Map};
 use crate::units::{KILOMETRE_PER_HOUR, LENGTH, SPEED};
 use crate::venue::along::{Along, Spot, Stretch};
-use crate::venue::{Course, Surface};
+use crate::venue::{Course, Extent, Section, Surface};
 
 const KEYS: &[&str] = &[
-    "from", "to", "at", "surface", "cap", "slope", "crest", "name", "sector",
+    "from",
+    "to",
+    "at",
+    "surface",
+    "cap",
+    "slope",
+    "line_allowance",
+    "crest",
+    "name",
+    "sector",
 ];
 const FARTHEST: f64 = 1e6;
 const FASTEST: f64 = 500.0 * KILOMETRE_PER_HOUR;
@@ -23,10 +32,16 @@ pub(super) fn apply(list: &Item, course: &mut Course) -> Option<()> {
     if !sound {
         return None;
     }
+    let graded = |section: &Section| matches!(section.extent, Extent::Turn(_));
+    if course.sections.iter().any(graded) {
+        let text = "distances count graded corners as long as they are at a usual grip";
+        list.assumed("along", text);
+    }
     if let Err(error) = along.apply(course) {
         list.error(error.to_string(), "check the distances");
         return None;
     }
+    course.along = along;
     Some(())
 }
 
@@ -37,7 +52,7 @@ fn entry(item: &Item, along: &mut Along, surfaces: &mut Vec<Surface>) -> Option<
         let at = distance(at);
         refuse(
             &map,
-            &["from", "to", "surface", "cap", "slope"],
+            &["from", "to", "surface", "cap", "slope", "line_allowance"],
             "a stretch: give `from` and `to`",
         )?;
         let before = along.spots.len();
@@ -75,6 +90,9 @@ fn entry(item: &Item, along: &mut Along, surfaces: &mut Vec<Surface>) -> Option<
     if let Some(item) = map.take("slope") {
         stretch.slope = Some(item.slope(-0.5..=0.5)?);
     }
+    if let Some(item) = map.take("line_allowance") {
+        stretch.line_allowance = Some(item.number(1.0..=3.0)?);
+    }
     if let Some(item) = map.take("name") {
         stretch.name = Some(item.text()?);
     }
@@ -86,7 +104,7 @@ fn entry(item: &Item, along: &mut Along, surfaces: &mut Vec<Surface>) -> Option<
     if what == Stretch::default() {
         item.error(
             "nothing is said of this stretch",
-            "add `surface`, `cap`, `slope` or `name`",
+            "add `surface`, `cap`, `slope`, `line_allowance` or `name`",
         );
         return None;
     }

@@ -139,19 +139,41 @@ pub(super) fn air(map: &Map, height: Option<f64>, course: &mut Course) {
     };
 }
 
-/// A time done here.
-pub(super) fn known(item: &Item) -> Option<KnownTime> {
+/// A time done here. Its conditions are some of the venue's, or a state that is known by its name.
+pub(super) fn known(item: &Item, conditions: &[Condition]) -> Option<KnownTime> {
     let map = item.mapping(&["time", "spec", "conditions"])?;
     let time = map
         .require("time", "\"4:41.0\"")
         .and_then(|item| item.quantity_or_bare(&TIME, "s", 1.0..=36_000.0));
     let spec = map.take("spec").and_then(|item| item.text());
-    let condition = map.take("conditions").and_then(|item| item.text());
+    let (condition, grip) = match map.take("conditions") {
+        Some(item) => {
+            let name = item.text()?;
+            let own = conditions.iter().find(|c| c.name == name).map(|c| c.factor);
+            let Some(grip) = own.or_else(|| usual_factor(&name)) else {
+                item.error(
+                    format!("how much grip there is in `{name}` is not known"),
+                    "write dry, damp or wet, or one of this venue's own `conditions`",
+                );
+                return None;
+            };
+            (Some(name), grip)
+        }
+        None => (None, 1.0),
+    };
     Some(KnownTime {
         time: time?,
         spec,
         condition,
+        grip,
+        corner_share: None,
     })
+}
+
+/// Usual grip of a state over grip in the dry.
+fn usual_factor(state: &str) -> Option<f64> {
+    let found = STATES.iter().find(|(known, _)| *known == state);
+    found.map(|(_, factor)| *factor)
 }
 
 /// States of a venue with their chances, as in `{dry: 60 %, wet: 40 %}`; a state of another name
@@ -174,10 +196,7 @@ pub fn conditions(item: &Item) -> Option<Vec<Condition>> {
 }
 
 fn condition(item: &Item) -> Option<Condition> {
-    let usual = STATES
-        .iter()
-        .find(|(state, _)| *state == item.name())
-        .map(|(_, factor)| *factor);
+    let usual = usual_factor(item.name());
     let (chance, factor) = if item.is_mapping() {
         let map = item.mapping(&["chance", "factor"])?;
         let chance = map

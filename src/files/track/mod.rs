@@ -83,11 +83,13 @@ fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
     );
     course.surfaces = ground::surfaces(&map);
     read_ends(&map, kind, &mut course);
-    course.known = map.take("known").and_then(|item| ground::known(&item));
     course.conditions = map
         .take("conditions")
         .and_then(|item| conditions(&item))
         .unwrap_or_default();
+    course.known = map
+        .take("known")
+        .and_then(|item| ground::known(&item, &course.conditions));
     let example = "pieces: [{straight: 140 m}, {square: left}]";
     let source = map.either(SOURCES, Some(example));
     let laid = source.and_then(|item| lay(&item, map.has("start"), &scale, &mut course));

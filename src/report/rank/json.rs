@@ -55,6 +55,13 @@ struct VenueBody<'a> {
     passes: u32,
     laps: Option<u32>,
     useful_s: f64,
+    /// A usual kind of road, where no venue is named.
+    stands_in: bool,
+    corner_share: f64,
+    /// Whether the corner share is solved from a known time.
+    share_from_known_time: bool,
+    /// Of a sketch: on how many roads each spec is the quickest.
+    wins_by_road: Vec<usize>,
     /// Indices of the specs from quickest to slowest.
     order: Vec<usize>,
     order_at_best: Vec<usize>,
@@ -263,6 +270,10 @@ fn venue_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> VenueBody<'a> {
         passes: venue.entry.passes,
         laps: venue.entry.laps,
         useful_s: venue.useful(),
+        stands_in: course.stands_in,
+        corner_share: venue.entry.habits.corner_share,
+        share_from_known_time: (course.known.as_ref()).is_some_and(|k| k.corner_share.is_some()),
+        wins_by_road: crate::study::roads::wins(&venue.run.roads, venue.useful()),
         order: order.iter().map(|o| o.0).collect(),
         order_at_best: at_best.iter().map(|o| o.0).collect(),
         why: why(answer, venue),

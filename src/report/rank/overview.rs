@@ -8,7 +8,9 @@ use super::words::{counts, gearing, list, what_it_moves};
 use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
 use crate::files::finding::Severity;
-use crate::report::format::{WIDTH, clock, decimal, decimals, rpm, shell_word, signed, wrap};
+use crate::report::format::{
+    WIDTH, clock, decimal, decimals, rpm, shell_word, signed, wrap, wrap_after,
+};
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
 use crate::study::assumed::Moved;
@@ -28,6 +30,9 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
     out.push('\n');
     venues(answer, paint, &mut out);
     out.push_str(&assumptions(answer));
+    for line in answer.venues().filter_map(|venue| sure::known(&venue)) {
+        out.push_str(&wrap(&line, "  "));
+    }
     out.push_str(&wrap(&format!("Next: {}", next(answer)), "  "));
     out
 }
@@ -58,7 +63,11 @@ pub fn summary(answer: &Answer) -> Vec<String> {
         return vec!["One spec: times only, nothing to rank.".to_owned()];
     }
     let fitted = gearing(answer, crate::study::Setup::FITTED);
-    let mut lines = vec![format!("As geared ({fitted}): {}.", verdicts(answer))];
+    let mut lines = Vec::new();
+    if answer.venues().any(|venue| venue.entry.course.stands_in) {
+        lines.push("Not your event: usual kinds of road stand in for a venue.".to_owned());
+    }
+    lines.push(format!("As geared ({fitted}): {}.", verdicts(answer)));
     if answer.outcome.offered.len() > 1 {
         lines.push(format!(
             "Each at its best gearing: {}.",
@@ -177,7 +186,11 @@ fn venues(answer: &Answer, paint: Paint, out: &mut String) {
     for (i, line) in text.lines().enumerate() {
         let _ = writeln!(out, "{line}");
         if let Some(reason) = i.checked_sub(heads).and_then(|i| reasons[i].as_ref()) {
-            let _ = writeln!(out, "  {}", paint.faint(reason));
+            for line in reason.lines() {
+                for part in wrap_after("  ", line, "    ").lines() {
+                    let _ = writeln!(out, "{}", paint.faint(part));
+                }
+            }
         }
     }
 }
@@ -234,7 +247,11 @@ fn reason(answer: &Answer, venue: &Venue) -> Option<String> {
         .find_map(|run| run.as_geared.as_ref().err());
     match failed {
         Some(error) => Some(format!("Cannot be driven: {error}.")),
-        None => why(answer, venue),
+        None => {
+            let roads = sure::roads(answer, venue);
+            let parts: Vec<String> = roads.into_iter().chain(why(answer, venue)).collect();
+            (!parts.is_empty()).then(|| parts.join("\n"))
+        }
     }
 }
 

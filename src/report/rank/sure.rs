@@ -3,7 +3,8 @@
 use super::words::{list, seconds};
 use super::{Answer, Venue};
 use crate::dyno::Step;
-use crate::report::format::{capital, decimal, percent};
+use crate::report::format::{capital, clock, decimal, percent};
+use crate::study::roads::wins as wins_by_road;
 use crate::study::{Settle, Verdict, Word};
 use crate::venue::EventKind;
 
@@ -26,10 +27,45 @@ pub fn interval(verdict: &Verdict, kind: EventKind) -> String {
     )
 }
 
+/// On how many of the roads that a sketch may be the best spec is the quickest.
+pub fn roads(answer: &Answer, venue: &Venue) -> Option<String> {
+    let wins = wins_by_road(&venue.run.roads, venue.useful());
+    let of = venue.run.roads.len();
+    let won: Vec<String> = (0..wins.len())
+        .filter(|spec| wins[*spec] > 0)
+        .map(|spec| format!("{} on {} of {of}", answer.name(spec), wins[spec]))
+        .collect();
+    if wins.len() < 2 {
+        return None;
+    }
+    let rest = of - wins.iter().sum::<usize>();
+    Some(match (won.is_empty(), rest) {
+        (true, _) => format!("Roads with these counts: nothing in it on any of {of}."),
+        (false, 0) => format!("Roads with these counts: {}.", list(&won)),
+        (false, rest) => format!(
+            "Roads with these counts: {}, nothing in it on {rest}.",
+            won.join(", ")
+        ),
+    })
+}
+
+/// What a known time says of the driver.
+pub fn known(venue: &Venue) -> Option<String> {
+    let course = &venue.entry.course;
+    let known = course.known.as_ref()?;
+    Some(format!(
+        "Known time {} at {}: the driver corners at {} of the limit.",
+        clock(known.time, course.kind),
+        course.name,
+        percent(known.corner_share?)
+    ))
+}
+
 /// The verdict in a sentence, with the draws that failed.
 pub fn sentences(answer: &Answer, venue: &Venue) -> Vec<String> {
     let kind = venue.entry.course.kind;
-    let mut lines = Vec::new();
+    let mut lines: Vec<String> = roads(answer, venue).into_iter().collect();
+    lines.extend(known(venue));
     if let Some(verdict) = venue.verdict() {
         let (leader, next) = (answer.name(verdict.leader), answer.name(verdict.next));
         lines.push(format!(

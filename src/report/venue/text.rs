@@ -58,6 +58,9 @@ fn one(sheet: &Sheet, paint: Paint, out: &mut String) {
             .collect();
         out.push_str(&wrap(&format!("Conditions: {}.", states.join(", ")), "  "));
     }
+    if course.stands_in {
+        out.push_str("Not your event: a usual road of its kind.\n");
+    }
     if let Some(sketch) = &course.sketch {
         let line = format!(
             "A sketch: one of many roads with these {} corners; a study drives many of them.",

@@ -23,7 +23,7 @@ const HIGHEST_LATITUDE: f64 = 89.0;
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum PathError {
     /// Too few points that lie apart.
-    #[error("{0} points that lie apart: a road needs at least {FEWEST}")]
+    #[error("fewer than {FEWEST} points that lie apart are no road")]
     TooFew(usize),
     /// A coordinate or height that is not finite.
     #[error("this point is not made of finite numbers")]
@@ -32,7 +32,7 @@ pub enum PathError {
         fix: usize,
     },
     /// A latitude beyond 90°.
-    #[error("latitude {lat} is beyond 90°{}", if *.swapped { ": latitude and longitude seem to be swapped" } else { "" })]
+    #[error("latitude {lat:.4} is beyond 90°{}", if *.swapped { ": latitude and longitude seem to be swapped" } else { "" })]
     Latitude {
         /// The fix.
         fix: usize,
@@ -42,7 +42,7 @@ pub enum PathError {
         swapped: bool,
     },
     /// A longitude beyond 360°.
-    #[error("longitude {lon} is beyond 180°")]
+    #[error("longitude {lon:.4} is beyond 180°")]
     Longitude {
         /// The fix.
         fix: usize,
@@ -50,7 +50,7 @@ pub enum PathError {
         lon: f64,
     },
     /// At a pole.
-    #[error("latitude {lat} is at a pole")]
+    #[error("latitude {lat:.4} is at a pole")]
     Pole {
         /// The fix.
         fix: usize,
@@ -90,7 +90,7 @@ pub enum PathError {
         length: f64,
     },
     /// A place that the path does not come near.
-    #[error("the path passes no nearer than {distance:.0} m")]
+    #[error("the path passes no nearer than {:.2} km", .distance / 1000.0)]
     Far {
         /// How near it comes, m.
         distance: f64,

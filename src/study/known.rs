@@ -1,0 +1,279 @@
+//! A time done at a venue settles the share of the cornering limit that the driver uses there.
+
+use super::engines::Engines;
+use super::run::{cells, time, variant};
+use super::setup::Setup;
+use super::{Entry, Study};
+use crate::dyno::ReduceError;
+use crate::lap::{Cells, LapError};
+use crate::venue::{Bend, KnownTime, Scales};
+
+/// Shares that drivers corner at; a time beyond them says that another input is wrong (common
+/// practice, no source).
+pub const SHARES: (f64, f64) = (0.75, 1.0);
+/// How near the lap comes to the known time, s.
+const NEAR: f64 = 0.002;
+/// Laps that are driven at most.
+const LAPS: usize = 40;
+
+/// Inputs that may be wrong where no share gives the known time.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Suspect {
+    /// Grip of the tyres on the surface, in fractions.
+    Grip,
+    /// Mass of the car, kg.
+    Mass,
+    /// Torque of the engine, in fractions.
+    Torque,
+    /// Length of the road, in fractions.
+    Length,
+}
+
+impl Suspect {
+    const ALL: [Self; 4] = [Self::Grip, Self::Mass, Self::Torque, Self::Length];
+
+    /// How far people are usually off, one standard deviation (common practice, no source).
+    fn usual(self) -> f64 {
+        match self {
+            Self::Grip => 0.06,
+            Self::Mass => 20.0,
+            Self::Torque => 0.03,
+            Self::Length => 0.01,
+        }
+    }
+
+    /// Which way it makes the car quicker.
+    fn sign(self) -> f64 {
+        match self {
+            Self::Grip | Self::Torque => 1.0,
+            Self::Mass | Self::Length => -1.0,
+        }
+    }
+}
+
+/// A change of an input that would give the known time at the nearest share.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Change {
+    /// The input.
+    pub suspect: Suspect,
+    /// By how much it would have to change: kg for mass, otherwise a fraction.
+    pub by: f64,
+    /// The same in times of how far people are usually off.
+    pub steps: f64,
+}
+
+/// Why a known time says nothing of the driver.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum KnownError {
+    /// The spec that was fitted is not one of the test day's.
+    #[error("the test day has no spec `{0}`, with which the known time was done")]
+    Spec(String),
+    /// The pulls give no curve for it.
+    #[error(transparent)]
+    Curve(#[from] ReduceError),
+    /// The lap cannot be driven.
+    #[error(transparent)]
+    Lap(#[from] LapError),
+    /// No share of the cornering limit takes this car that long, or that short.
+    #[error("no driver's share of the cornering limit gives the known time")]
+    Beyond {
+        /// The known time, s.
+        known: f64,
+        /// The time at the nearest share, s.
+        nearest: f64,
+        /// That share.
+        share: f64,
+        /// What would give the known time at that share, the likeliest first.
+        changes: Vec<Change>,
+    },
+}
+
+/// Solves the corner share of each entry with a known time, and writes it into the driver's habits
+/// there and into [`KnownTime::corner_share`]; speeds that a person wrote down move with it. Gives
+/// what failed by index of the entry.
+pub fn settle(study: &mut Study, engines: &Engines) -> Vec<(usize, KnownError)> {
+    let mut failed = Vec::new();
+    for index in 0..study.entries.len() {
+        let Some(known) = study.entries[index].course.known.clone() else {
+            continue;
+        };
+        match share(study, engines, index, &known) {
+            Ok(share) => adopt(&mut study.entries[index], share),
+            Err(error) => failed.push((index, error)),
+        }
+    }
+    failed
+}
+
+/// Puts a solved share in the place of the usual one.
+fn adopt(entry: &mut Entry, share: f64) {
+    let scale = share / entry.habits.corner_share;
+    for section in &mut entry.course.sections {
+        if let Bend::Measured {
+            speed,
+            scales: Scales::Grip,
+            ..
+        } = &mut section.bend
+        {
+            *speed *= scale;
+        }
+    }
+    let counts = entry.course.sketch.iter_mut().flat_map(|s| &mut s.counts);
+    counts
+        .filter_map(|c| c.speed.as_mut())
+        .for_each(|speed| *speed *= scale);
+    entry.habits.corner_share = share;
+    if let Some(known) = &mut entry.course.known {
+        known.corner_share = Some(share);
+    }
+}
+
+/// The share with which the lap takes the known time.
+fn share(
+    study: &Study,
+    engines: &Engines,
+    index: usize,
+    known: &KnownTime,
+) -> Result<f64, KnownError> {
+    let entry = &study.entries[index];
+    let (spec, own) = fitted(study, engines, known)?;
+    let engines = own.as_ref().unwrap_or(engines);
+    let day = Day {
+        study,
+        engines,
+        spec,
+        entry,
+        cells: cells(study, engines, entry)?,
+        known,
+    };
+    let (mut low, mut slow) = (SHARES.0, day.off(SHARES.0)?);
+    let (mut high, mut quick) = day.quickest()?;
+    if quick > 0.0 {
+        return Err(day.beyond(high, quick));
+    }
+    if slow < 0.0 {
+        return Err(day.beyond(low, slow));
+    }
+    // Regula falsi with the Illinois step: the lap gets quicker with the share, but not smoothly.
+    let mut last_side = 0;
+    for _ in 0..LAPS {
+        if slow <= NEAR {
+            return Ok(low);
+        }
+        if -quick <= NEAR || high - low < 1e-6 {
+            return Ok(high);
+        }
+        let middle = low + (high - low) * slow / (slow - quick);
+        let off = day.off(middle)?;
+        if off > 0.0 {
+            (low, slow) = (middle, off);
+            quick *= if last_side == 1 { 0.5 } else { 1.0 };
+            last_side = 1;
+        } else {
+            (high, quick) = (middle, off);
+            slow *= if last_side == -1 { 0.5 } else { 1.0 };
+            last_side = -1;
+        }
+        if off.abs() <= NEAR {
+            return Ok(middle);
+        }
+    }
+    Ok(0.5 * (low + high))
+}
+
+/// Index of the spec that was fitted, with engines of its own where it is not among the compared.
+fn fitted(
+    study: &Study,
+    engines: &Engines,
+    known: &KnownTime,
+) -> Result<(usize, Option<Engines>), KnownError> {
+    let Some(name) = &known.spec else {
+        return Ok((0, None));
+    };
+    if let Some(spec) = engines.list.iter().position(|spec| spec.name == *name) {
+        return Ok((spec, None));
+    }
+    let index = study.test_day.spec(name);
+    let index = index.ok_or_else(|| KnownError::Spec(name.clone()))?;
+    let own = Engines::of(&study.test_day, &[index], study.car.rev_limit_rpm)?;
+    Ok((0, Some(own)))
+}
+
+/// The day on which the known time was done.
+struct Day<'a> {
+    study: &'a Study,
+    engines: &'a Engines,
+    spec: usize,
+    entry: &'a Entry,
+    cells: Cells,
+    known: &'a KnownTime,
+}
+
+impl Day<'_> {
+    /// Seconds by which the lap at a share is slower than the known time.
+    fn off(&self, share: f64) -> Result<f64, LapError> {
+        self.changed(share, None)
+    }
+
+    /// The largest share that can be driven, and how far its lap is off. Downhill the tyres need
+    /// something left to hold the car.
+    fn quickest(&self) -> Result<(f64, f64), LapError> {
+        let all = self.off(SHARES.1).map(|off| (SHARES.1, off));
+        all.or_else(|error| {
+            let less = (1..10).map(|step| SHARES.1 - 0.01 * f64::from(step));
+            let mut driven = less.filter_map(|share| Some((share, self.off(share).ok()?)));
+            driven.next().ok_or(error)
+        })
+    }
+
+    fn changed(&self, share: f64, change: Option<Change>) -> Result<f64, LapError> {
+        let mut entry = self.entry.clone();
+        entry.habits.corner_share = share;
+        let by = |suspect| {
+            change
+                .filter(|c| c.suspect == suspect)
+                .map_or(0.0, |c| c.by)
+        };
+        // The tyres' grip, not the surfaces': those that a trim names have no factor.
+        let mut trim = self.study.car.trims[entry.trim].clone();
+        let grip = self.known.grip * (1.0 + by(Suspect::Grip));
+        trim.grip.values_mut().for_each(|own| *own *= grip);
+        let mut variant = variant(self.study, self.engines, &entry, self.spec, Setup::FITTED);
+        variant.trim = &trim;
+        variant.extra_mass += by(Suspect::Mass);
+        variant.torque_factor *= 1.0 + by(Suspect::Torque);
+        let seconds = time(&variant, &entry, &self.cells)?;
+        // A longer road of the same kind takes its time in proportion.
+        Ok(seconds * (1.0 + by(Suspect::Length)) - self.known.time)
+    }
+
+    /// Why the time at a share is `off` seconds from the known one.
+    fn beyond(&self, share: f64, off: f64) -> KnownError {
+        let mut changes: Vec<Change> = Vec::new();
+        for suspect in Suspect::ALL {
+            let step = suspect.usual() * suspect.sign() * off.signum();
+            let tried = Change {
+                suspect,
+                by: step,
+                steps: 1.0,
+            };
+            let tried = self.changed(share, Some(tried));
+            let moved = tried.map_or(0.0, |tried| (off - tried) * off.signum());
+            if moved > 0.0 {
+                let steps = off.abs() / moved;
+                changes.push(Change {
+                    suspect,
+                    by: step * steps,
+                    steps,
+                });
+            }
+        }
+        changes.sort_by(|a, b| a.steps.total_cmp(&b.steps));
+        KnownError::Beyond {
+            known: self.known.time,
+            nearest: self.known.time + off,
+            share,
+            changes,
+        }
+    }
+}

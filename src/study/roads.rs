@@ -1,0 +1,74 @@
+//! The many roads that a sketch may be: each is driven, and each draw takes the next one.
+
+use rayon::prelude::*;
+
+use super::engines::Engines;
+use super::run::{cells, time, variant};
+use super::setup::Setup;
+use super::{Entry, Study};
+use crate::lap::Cells;
+
+/// How many roads a sketch is shuffled into.
+pub const ROADS: u64 = 40;
+/// Which roads: the same as the first one that a track file lays out.
+const SEED: u64 = 1;
+
+/// One road that has the counts of a sketch.
+#[derive(Debug, Clone)]
+pub struct Shuffled {
+    /// The entry with this road.
+    pub entry: Entry,
+    /// The road in cells.
+    pub cells: Cells,
+    /// Seconds per spec as geared at the nominal inputs; `None` where it cannot be driven.
+    pub times: Vec<Option<f64>>,
+}
+
+/// The roads of an entry that comes from a sketch, the one it is laid out as first; none for another.
+/// Roads that cannot be driven are left out.
+pub fn shuffled(study: &Study, engines: &Engines, entry: &Entry) -> Vec<Shuffled> {
+    if entry.course.sketch.is_none() {
+        return Vec::new();
+    }
+    let numbers: Vec<u64> = (0..ROADS).collect();
+    let roads = numbers.into_par_iter().filter_map(|number| {
+        let course = match number {
+            0 => entry.course.clone(),
+            _ => entry.course.shuffled(SEED, number)?,
+        };
+        let entry = Entry {
+            course,
+            ..entry.clone()
+        };
+        let cells = cells(study, engines, &entry).ok()?;
+        let drive = |spec| {
+            let variant = variant(study, engines, &entry, spec, Setup::FITTED);
+            time(&variant, &entry, &cells).ok()
+        };
+        let times = (0..engines.list.len()).map(drive).collect();
+        Some(Shuffled {
+            entry,
+            cells,
+            times,
+        })
+    });
+    roads.collect()
+}
+
+/// On how many of the roads each spec is the quickest by at least `useful` s, what anyone can use.
+pub fn wins(roads: &[Shuffled], useful: f64) -> Vec<usize> {
+    let specs = roads.first().map_or(0, |road| road.times.len());
+    let mut wins = vec![0; specs];
+    for road in roads {
+        let mut order: Vec<(f64, usize)> = (road.times.iter().enumerate())
+            .filter_map(|(spec, time)| time.map(|time| (time, spec)))
+            .collect();
+        order.sort_by(|a, b| a.0.total_cmp(&b.0));
+        if let [(first, spec), (second, _), ..] = order[..]
+            && second - first >= useful
+        {
+            wins[spec] += 1;
+        }
+    }
+    wins
+}
