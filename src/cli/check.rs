@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Console, Failure, inputs};
+use super::{Console, Failure, inputs, known};
 use crate::files::check::{self as file_check};
 use crate::files::finding::{Finding, Findings, Position};
 use crate::report::check::{self as report, Checked};
@@ -55,7 +55,16 @@ fn check(path: &Path) -> Checked {
 /// What only shows on the road: laps that cannot be driven.
 fn drive(study: &Study, path: &Path) -> Findings {
     match Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm) {
-        Ok(engines) => inputs::undriven(study, &study::run(study, &engines), path),
+        Ok(engines) => {
+            let mut study = study.clone();
+            let mut faults = known::unsolved(&mut study, &engines, path);
+            faults.append(inputs::undriven(
+                &study,
+                &study::run(&study, &engines),
+                path,
+            ));
+            faults
+        }
         Err(error) => {
             let mut found = Findings::new();
             found.push(Finding::error(error.to_string()).at(Position::file(path)));

@@ -18,16 +18,22 @@ const FARTHEST: f64 = 6.0;
 /// # Errors
 /// A time that no share gives, or that cannot be driven.
 pub fn solve(study: &mut Study, engines: &Engines, path: &Path) -> Result<(), Failure> {
-    let failed = settle(study, engines);
-    if failed.is_empty() {
-        return Ok(());
+    let faults = unsolved(study, engines, path);
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(Failure::Input(faults))
     }
+}
+
+/// As [`solve`]: a fault for each known time that says nothing of the driver.
+pub fn unsolved(study: &mut Study, engines: &Engines, path: &Path) -> Findings {
     let mut faults = Findings::new();
-    for (index, error) in failed {
+    for (index, error) in settle(study, engines) {
         let finding = fault(&study.entries[index], &error);
         faults.push(finding.at(Position::file(path)));
     }
-    Err(Failure::Input(faults))
+    faults
 }
 
 fn fault(entry: &Entry, error: &KnownError) -> Finding {
