@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::rank::keys;
-use super::{Console, DrawArguments, Failure, inputs};
+use super::{Console, DrawArguments, Failure, inputs, known};
 use crate::files::finding::{Finding, Findings, Position};
 use crate::files::study as study_file;
 use crate::lap::LapError;
@@ -75,6 +75,7 @@ impl Worked {
         console.findings(&found);
         let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
             .map_err(|error| Finding::error(error.to_string()).at(Position::file(asked.study)))?;
+        known::solve(&mut study, &engines, asked.study)?;
         let outcome = study::run(&study, &engines);
         let driven = |venue: &study::VenueRun| !venue.order(SpecRun::time).is_empty();
         if !outcome.venues.iter().any(driven) {

@@ -8,11 +8,10 @@ mod frame;
 mod gearing;
 mod pulls;
 mod rank;
-mod testdays;
-pub mod world;
 mod roads;
+mod testdays;
 mod venue;
-mod world;
+pub mod world;
 
 use assert_cmd::Command;
 
