@@ -168,6 +168,58 @@ fn pages_print_on_a4() {
     assert_eq!(pages(&browser.print()), (1, true), "the sheet is one page");
 }
 
+/// One spec, four specs, a venue that nothing can drive.
+#[test]
+#[ignore = "needs chromium, which .ci/run installs"]
+fn pages_of_other_studies_fit_too() {
+    let folder = folder("others");
+    let write = |name: &str, specs: &str| {
+        let root = env!("CARGO_MANIFEST_DIR");
+        let study = folder.join(format!("{name}.yaml"));
+        let text = format!(
+            "name: {name}\ncar: {root}/cars/rowan-coupe/car.yaml\n\
+             testday: {root}/cars/rowan-coupe/testday.yaml\n{specs}\
+             venues: [{{track: {root}/tracks/vennick.yaml, trim: circuit}}]\n"
+        );
+        std::fs::write(&study, text).unwrap();
+        study
+    };
+    let world = World::new().edit(
+        "track.yaml",
+        "  - straight: 90 m",
+        "  - straight: {length: 900 m, slope: 95 %}",
+    );
+    for (name, study, code) in [
+        ("one", write("one", "specs: [long manifold]\n"), 0),
+        ("four", write("four", ""), 0),
+        ("steep", world.path("study.yaml"), 1),
+    ] {
+        let page = folder.join(format!("{name}.html"));
+        let output = pullrank()
+            .arg("report")
+            .arg(&study)
+            .args(["--draws", "40", "-o"])
+            .arg(&page)
+            .output()
+            .unwrap();
+        assert_eq!(
+            output.status.code(),
+            Some(code),
+            "{}",
+            String::from_utf8_lossy(&output.stderr)
+        );
+        if code == 0 {
+            let found = faults(&mut Chromium::start(name), &page);
+            assert!(found.is_empty(), "{name}\n{}", found.join("\n"));
+        } else {
+            assert!(
+                !page.exists(),
+                "nothing is left of a page that cannot be made"
+            );
+        }
+    }
+}
+
 /// Names that try to be code, break lines, turn the text round or never end.
 #[test]
 #[ignore = "needs chromium, which .ci/run installs"]

@@ -67,6 +67,44 @@ fn gaps_wins_and_verdicts_are_those_of_the_json() {
     }
 }
 
+/// Bands, mass and rest are what the answer says, seen from the spec that is ahead.
+#[test]
+fn seconds_won_in_bands_are_those_of_the_json() {
+    let (html, answer) = (demo().html(), answer());
+    for (index, venue) in answer["venues"].as_array().unwrap().iter().enumerate() {
+        let rows = rows(&html, &format!("venue-{}-torque", index + 1));
+        let gains = &venue["gains"];
+        let sign = match gains["quicker"] == venue["verdict"]["leader"] {
+            true => 1.0,
+            false => -1.0,
+        };
+        let shown = |name: &str| -> f64 {
+            let row = rows.iter().find(|row| row[0] == name).expect(name);
+            row[4].parse().unwrap()
+        };
+        let near = |shown: f64, exact: f64| {
+            assert!((shown - sign * exact).abs() < 0.0051, "{shown} {exact}")
+        };
+        near(shown("rest"), gains["rest_s"].as_f64().unwrap());
+        for low in (3_000..7_000).step_by(500) {
+            let inside = gains["bands"].as_array().unwrap().iter().filter(|band| {
+                (f64::from(low)..f64::from(low + 500)).contains(&band["low_rpm"].as_f64().unwrap())
+            });
+            let sum: f64 = inside
+                .map(|band| band["quicker_wins_s"].as_f64().unwrap())
+                .sum();
+            let name = format!(
+                "{},{:03} to {},{:03}",
+                low / 1000,
+                low % 1000,
+                (low + 500) / 1000,
+                (low + 500) % 1000
+            );
+            near(shown(&name), sum);
+        }
+    }
+}
+
 /// The runs of each venue add up to the gap between the two times, but for what is rounded.
 #[test]
 fn runs_from_corner_to_corner_add_up_to_the_gap() {

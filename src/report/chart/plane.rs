@@ -31,6 +31,16 @@ impl Axis {
         self.at(value.clamp(self.ends.0.min(self.ends.1), self.ends.0.max(self.ends.1)))
     }
 
+    /// Decimals that tell its marks apart, at least `least`.
+    pub fn places(&self, count: usize, least: usize) -> usize {
+        match self.ticks(count)[..] {
+            [first, second, ..] => {
+                least.max((-(second - first).log10() - 1e-6).ceil().max(0.0) as usize)
+            }
+            _ => least,
+        }
+    }
+
     /// Round values for its marks, some `count`.
     pub fn ticks(&self, count: usize) -> Vec<f64> {
         ticks(self.ends.0, self.ends.1, count)
@@ -107,5 +117,19 @@ impl Plane {
         let (left, right) = self.x.pixels;
         let y = self.y.at(0.0);
         canvas.rule((left, y), (right, y), INK, 1.2);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn marks_have_as_many_decimals_as_tell_them_apart() {
+        let axis = |high| Axis::new((0.0, high), (0.0, 100.0));
+        assert_eq!(axis(0.02).places(5, 2), 3);
+        assert_eq!(axis(0.1).places(5, 2), 2);
+        assert_eq!(axis(0.5).places(5, 0), 1);
+        assert_eq!(axis(5000.0).places(5, 0), 0);
     }
 }

@@ -9,7 +9,9 @@ use crate::report::svg::Anchor;
 use crate::report::torque::{self, UNMEASURED, bounds};
 
 /// Room at the right for what belongs to no band, px.
-const REST: f64 = 54.0;
+fn room(size: Size) -> f64 {
+    size.pick(54.0, 92.0)
+}
 
 /// Seconds that the first of two specs wins over the second, band by band.
 #[derive(Debug, Clone, PartialEq)]
@@ -219,7 +221,7 @@ fn draw(shown: &Shown, id: &str, full: &[Band], size: Size) -> (String, Plane) {
     let mut canvas = Canvas::new(id, size, upper + lower, looks(answer));
     let names: Vec<(usize, String)> = lines.iter().map(|l| (l.look, l.name.clone())).collect();
     let top = key(&mut canvas, (12.0, 16.0), Sample::Line, &names) + 26.0;
-    let x = Axis::new(ends(shown, full), (46.0, canvas.width - REST - 8.0));
+    let x = Axis::new(ends(shown, full), (46.0, canvas.width - room(size) - 8.0));
     let plane = Plane {
         x,
         y: Axis::new(bounds(&lines), (top + upper, top)),
@@ -321,6 +323,7 @@ fn working(canvas: &mut Canvas, bars: &Plane, full: &[Band], beside: bool) {
 /// Bars of seconds won or lost, and the rest.
 fn won(canvas: &mut Canvas, shown: &Shown, bars: &Plane, seconds: &Seconds) {
     let zero = bars.y.at(0.0);
+    let size = canvas.size;
     let mut bar = |x: f64, width: f64, gain: f64| {
         let spec = look(shown.answer, shown.specs[usize::from(gain < 0.0)]);
         canvas.open_spec(spec);
@@ -335,25 +338,27 @@ fn won(canvas: &mut Canvas, shown: &Shown, bars: &Plane, seconds: &Seconds) {
     }
     let (left, right) = bars.x.pixels;
     let others = seconds.others();
-    let step = (REST - 8.0) / others.len() as f64;
+    let all = room(size);
+    let first = right + size.pick(8.0, 24.0);
+    let step = (right + all - first) / others.len() as f64;
     for (i, (_, gain)) in others.iter().enumerate() {
-        bar(
-            right + 8.0 + step * i as f64 + 0.2 * step,
-            0.6 * step,
-            *gain,
-        );
+        bar(first + step * i as f64 + 0.2 * step, 0.6 * step, *gain);
     }
     for (i, (name, _)) in others.iter().enumerate() {
-        let x = right + 8.0 + step * (i as f64 + 0.5);
-        let row = if i + 1 == others.len() { 30.0 } else { 44.0 };
+        let x = first + step * (i as f64 + 0.5);
+        // On a phone the names stand under the last figure of the axis, one under the other.
+        let row = canvas
+            .size
+            .pick(30.0 + 14.0 * (others.len() - 1 - i) as f64, 16.0);
         canvas.note((x, bars.y.pixels.0 + row), name, Anchor::Middle);
     }
+    let places = bars.y.places(5, 2);
     for value in bars.y.ticks(5) {
         canvas.note(
             (left - 6.0, bars.y.at(value) + 4.0),
-            &signed(value, 2),
+            &signed(value, places),
             Anchor::End,
         );
     }
-    canvas.rule((left, zero), (right + REST, zero), INK, 1.2);
+    canvas.rule((left, zero), (right + all, zero), INK, 1.2);
 }

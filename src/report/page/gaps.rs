@@ -2,7 +2,7 @@
 
 use super::looks::{look, looks, name, venue_name};
 use crate::report::chart::{Axis, Canvas, Figure, INK, LETTERS, Plane, Size, Table, cut, ink};
-use crate::report::format::{decimal, signed};
+use crate::report::format::decimal;
 use crate::report::rank::words::seconds;
 use crate::report::rank::{Answer, Venue};
 use crate::report::svg::Anchor;
@@ -51,7 +51,10 @@ pub fn figure(answer: &Answer) -> Option<Figure> {
 fn sides(answer: &Answer) -> [String; 2] {
     match answer.engines.list.len() {
         2 => [0, 1].map(|spec| format!("{} ahead", name(answer, spec))),
-        _ => ["behind".to_owned(), "first ahead of the next".to_owned()],
+        _ => [
+            "the second named ahead".to_owned(),
+            "the first named".to_owned(),
+        ],
     }
 }
 
@@ -63,7 +66,15 @@ fn gap(answer: &Answer, venue: &Venue) -> Option<Gap> {
     // With two specs the first one's side is the left.
     let turned = answer.engines.list.len() == 2 && verdict.leader == 0;
     Some(Gap {
-        name: venue_name(venue),
+        name: match answer.engines.list.len() {
+            2 => venue_name(venue),
+            _ => format!(
+                "{}: {}, {}",
+                venue_name(venue),
+                name(answer, verdict.leader),
+                name(answer, verdict.next)
+            ),
+        },
         word: verdict.word,
         look: look(answer, verdict.leader),
         at: if turned { [-at[0], -at[2], -at[1]] } else { at },
@@ -104,10 +115,11 @@ fn row(answer: &Answer, venue: &Venue, verdict: &Verdict) -> Vec<String> {
 }
 
 fn draw(answer: &Answer, gaps: &[Gap], sides: &[String; 2], size: Size) -> String {
+    let sides_named = answer.engines.list.len() == 2;
     let step = size.pick(46.0, 34.0);
     let height = HEAD + step * gaps.len() as f64 + 46.0;
     let mut canvas = Canvas::new("gaps", size, height, looks(answer));
-    let left = size.pick(14.0, 170.0);
+    let left = size.pick(14.0, if sides_named { 170.0 } else { 250.0 });
     let right = canvas.width - size.pick(14.0, 120.0);
     let most = gaps
         .iter()
@@ -150,11 +162,12 @@ fn draw(answer: &Answer, gaps: &[Gap], sides: &[String; 2], size: Size) -> Strin
         }
         canvas.mark((at, middle), gap.look);
     }
+    let places = plane.x.places(size.pick(4, 8), 2);
     plane.foot(
         &mut canvas,
         "seconds per kilometre; 95 of 100 draws lie on the bar",
         size.pick(4, 8),
-        |v| signed(v.abs(), 2).trim_start_matches('+').to_owned(),
+        |v| decimal(v.abs(), places),
     );
     let about = "A row a venue: the bar holds 95 of 100 draws of the gap between the specs, its mark is \
                  the middle one.";

@@ -100,7 +100,7 @@ fn draw(answer: &Answer, id: &str, strip: &Strip, size: Size) -> (String, Plane)
         .runs
         .iter()
         .map(|run| run.gain().abs())
-        .fold(0.01, f64::max);
+        .fold(0.02, f64::max);
     let low = strip.runs.iter().map(Run::gain).fold(-0.3 * most, f64::min);
     let high = strip.runs.iter().map(Run::gain).fold(0.3 * most, f64::max);
     let length: f64 = strip.runs.iter().map(|run| run.length).sum::<f64>() / 1000.0;
@@ -108,7 +108,8 @@ fn draw(answer: &Answer, id: &str, strip: &Strip, size: Size) -> (String, Plane)
         x: Axis::new((0.0, length.max(0.001)), (48.0, canvas.width - 10.0)),
         y: Axis::new((1.25 * low, 1.2 * high), (canvas.height - 42.0, top)),
     };
-    plane.rows(&mut canvas, "seconds won or lost", 5, |v| signed(v, 2));
+    let places = plane.y.places(5, 2);
+    plane.rows(&mut canvas, "seconds won or lost", 5, |v| signed(v, places));
     for run in &strip.runs {
         let spec = strip.specs[usize::from(run.gain() < 0.0)];
         canvas.open_spec(look(answer, spec));

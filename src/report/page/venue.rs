@@ -7,10 +7,8 @@ use super::words::{self, Number, claim};
 use super::{Page, curves, gearings, ground, strip, trace};
 use crate::explain::{Advice, Upshift};
 use crate::report::chart::{Figure, Table, isolated};
-use crate::report::format::{
-    capital, decimal, decimals, drive_word, gear, kind_word, rpm_coarse, signed,
-};
-use crate::report::rank::words::{list, seconds};
+use crate::report::format::{capital, decimal, drive_word, gear, kind_word, rpm_coarse, signed};
+use crate::report::rank::words::{list, seconds, some_seconds};
 use crate::report::rank::{Venue, trade, why};
 use crate::report::setup;
 use crate::study::runs::{Strip, rivals};
@@ -333,14 +331,13 @@ fn trade_offs(venue: &Venue) -> Option<Table> {
 /// What would settle an open verdict.
 fn settle(page: &Page, venue: &Venue) -> Option<String> {
     let settle = venue.certainty?.settle.as_ref()?;
-    Some(match &settle.step {
-        Some(step) => format!(
+    match &settle.step {
+        Some(step) => Some(format!(
             "What would settle it: {}.",
             crate::report::rank::done(&page.answer, step)
-        ),
-        None => format!(
-            "Two more refits would not settle it: the pulls alone leave ± {} s.",
-            decimal(settle.by_pulls, decimals(venue.entry.course.kind))
-        ),
-    })
+        )),
+        None => some_seconds(settle.by_pulls, venue.entry.course.kind).map(|left| {
+            format!("Two more refits would not settle it: the pulls alone leave ± {left} s.")
+        }),
+    }
 }

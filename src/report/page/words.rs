@@ -92,13 +92,16 @@ pub fn gap(answer: &Answer, venue: &Venue) -> Option<Number> {
     let verdict = venue.verdict()?;
     let kind = venue.entry.course.kind;
     let median = verdict.gap.median;
+    let whole = match some_seconds(median, kind) {
+        Some(text) => format!("{text} s"),
+        None => "less than the clock shows".to_owned(),
+    };
     let value = match kind {
-        EventKind::Stage => format!(
-            "{} s/km, {} s",
-            decimal(median / (venue.run.length / 1000.0), 2),
-            seconds(median, kind)
-        ),
-        _ => format!("{} s {}", seconds(median, kind), per(kind)),
+        EventKind::Stage => {
+            let per_km = decimal(median / (venue.run.length / 1000.0), 2);
+            format!("{per_km} s/km, {whole}")
+        }
+        _ => format!("{whole} {}", per(kind)),
     };
     let more = format!(
         "{} before {}: {}; wins {} of 100",
