@@ -220,6 +220,18 @@ pub fn ticks(low: f64, high: f64, count: usize) -> Vec<f64> {
     (first..=last).map(|k| k as f64 * step).collect()
 }
 
+/// A round length for the scale of a map, no longer than `most` m, and its words.
+pub fn round_length(most: f64) -> (f64, String) {
+    let size = 10f64.powf(most.log10().floor());
+    let mut round = [5.0, 2.0, 1.0].iter().map(|k| k * size);
+    let length = round.find(|l| *l <= most).unwrap_or(size);
+    let words = match length {
+        l if l >= 1000.0 => format!("{} km", l / 1000.0),
+        l => format!("{l} m"),
+    };
+    (length, words)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -3,14 +3,15 @@
 
 use rayon::prelude::*;
 
+use super::driving::Driving;
 use super::engines::Engines;
 use super::reading::Reading;
 use super::roads::{Shuffled, shuffled};
 use super::setup::Setup;
 use super::{Entry, Study};
-use crate::lap::{self, Cells, LapError, Limits, Machine, Tape, Variant};
+use crate::lap::{Cells, LapError, Limits, Machine, Variant};
 use crate::schedule::grade::{FINE, Graded, graded};
-use crate::schedule::{Choice, FollowSchedule, search};
+use crate::schedule::{Choice, search};
 
 /// Largest error of a time that the cells of a venue may leave by estimate, s.
 pub const TOLERANCE: f64 = 0.000_5;
@@ -211,11 +212,13 @@ pub fn time(variant: &Variant, entry: &Entry, cells: &Cells) -> Result<f64, LapE
 /// # Errors
 /// Why it cannot be driven.
 pub fn reading(variant: &Variant, entry: &Entry, cells: &Cells) -> Result<Reading, LapError> {
-    let machine = variant.compile(&entry.course)?;
-    let limits = Limits::new(&machine, cells)?;
-    let found = search(&machine, cells, &limits, Choice::AsDriven)?;
-    let mut driver = FollowSchedule::new(&found.schedule, cells.len());
-    let mut tape = Tape::default();
-    let lap = lap::lap(&machine, cells, &limits, &mut driver, &mut tape)?;
-    Ok(Reading::new(&machine, cells, &limits, &tape, &lap))
+    let driven = Driving::of(variant, entry, cells, Choice::AsDriven)?;
+    let (machine, limits) = (&driven.machine, &driven.limits);
+    Ok(Reading::new(
+        machine,
+        cells,
+        limits,
+        &driven.tape,
+        &driven.lap,
+    ))
 }

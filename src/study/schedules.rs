@@ -3,13 +3,14 @@
 
 use rayon::prelude::*;
 
+use super::driving::Driving;
 use super::engines::Engines;
 use super::run::{Outcome, time, variant};
 use super::setup::Setup;
 use super::{Entry, Study};
-use crate::explain::{Advice, Driven, advice};
-use crate::lap::{self, Cells, LapError, Limits, Tape, Variant};
-use crate::schedule::{Choice, FollowSchedule, Found, search};
+use crate::explain::{Advice, advice};
+use crate::lap::{Cells, LapError, Variant};
+use crate::schedule::Choice;
 
 /// How much earlier than at the light "early" is, rpm.
 pub const EARLY_RPM: f64 = 500.0;
@@ -53,29 +54,10 @@ pub fn schedules(
 /// # Errors
 /// Why it cannot be driven.
 pub fn compare(variant: &Variant, entry: &Entry, cells: &Cells) -> Result<Schedules, LapError> {
-    let machine = variant.compile(&entry.course)?;
-    let limits = Limits::new(&machine, cells)?;
-    let drive = |choice| -> Result<(Found, Tape), LapError> {
-        let found = search(&machine, cells, &limits, choice)?;
-        let mut driver = FollowSchedule::new(&found.schedule, cells.len());
-        let mut tape = Tape::default();
-        lap::lap(&machine, cells, &limits, &mut driver, &mut tape)?;
-        Ok((found, tape))
-    };
-    let (driven, driven_tape) = drive(Choice::AsDriven)?;
-    let (best, best_tape) = drive(Choice::AtBest)?;
-    let advice = advice(
-        &machine,
-        cells,
-        Driven {
-            schedule: &driven.schedule,
-            tape: &driven_tape,
-        },
-        Driven {
-            schedule: &best.schedule,
-            tape: &best_tape,
-        },
-    );
+    let drive = |choice| Driving::of(variant, entry, cells, choice);
+    let (driven, best) = (drive(Choice::AsDriven)?, drive(Choice::AtBest)?);
+    let (now, better) = (driven.side(), best.side());
+    let advice = advice(&driven.machine, cells, now.driven, better.driven);
     Ok(Schedules {
         as_driven: driven.lap.time,
         at_best: best.lap.time.min(driven.lap.time),

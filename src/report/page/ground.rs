@@ -6,7 +6,7 @@ use crate::explain::Run;
 use crate::report::chart::{Canvas, FAINT, Figure, INK, LETTERS, Size, Table, cut, ink, width};
 use crate::report::format::{decimal, signed};
 use crate::report::rank::{Answer, Venue};
-use crate::report::svg::Anchor;
+use crate::report::svg::{Anchor, round_length};
 use crate::report::venue::plan::spots;
 use crate::study::runs::Strip;
 use crate::venue::plan::Spot;
@@ -236,13 +236,7 @@ fn ends(canvas: &mut Canvas, points: &[(f64, f64)]) {
 
 /// A round length of the map, as a bar, and what the dots at the ends are.
 fn bar_of_length(canvas: &mut Canvas, map: &Map) {
-    let most = 130.0 / map.scale;
-    let size = 10f64.powf(most.log10().floor());
-    let length = [5.0, 2.0, 1.0]
-        .iter()
-        .map(|k| k * size)
-        .find(|l| *l <= most)
-        .unwrap_or(size);
+    let (length, text) = round_length(130.0 / map.scale);
     let y = canvas.height - 10.0;
     let end = 12.0 + length * map.scale;
     for (a, b) in [
@@ -252,10 +246,6 @@ fn bar_of_length(canvas: &mut Canvas, map: &Map) {
     ] {
         canvas.rule(a, b, FAINT, 1.4);
     }
-    let text = match length {
-        l if l >= 1000.0 => format!("{} km", l / 1000.0),
-        l => format!("{l} m"),
-    };
     canvas.note((end + 8.0, y + 2.0), &text, Anchor::Start);
     let dots = "● start  ○ finish";
     canvas.note(

@@ -9,7 +9,7 @@ use crate::explain::{Advice, Upshift};
 use crate::report::chart::{Figure, Table, isolated};
 use crate::report::format::{capital, decimal, drive_word, gear, kind_word, rpm_coarse, signed};
 use crate::report::rank::words::{list, seconds, some_seconds};
-use crate::report::rank::{Venue, trade, why};
+use crate::report::rank::{Venue, known, roads, trade, why};
 use crate::report::setup;
 use crate::study::runs::{Strip, rivals};
 
@@ -21,6 +21,8 @@ pub struct View {
     about: String,
     claim: Option<String>,
     why: Option<String>,
+    roads: Option<String>,
+    known: Option<String>,
     fault: Option<String>,
     numbers: Vec<Number>,
     runs: Option<Figure>,
@@ -82,6 +84,8 @@ fn view(page: &Page, index: usize, venue: &Venue) -> View {
             claim(verdict, [&names[0], &names[1]], kind)
         }),
         why: why(answer, venue),
+        roads: roads(answer, venue),
+        known: known(venue),
         fault: fault.map(|error| format!("Cannot be driven: {error}.")),
         numbers: numbers(page, index, venue, specs, strip),
         runs: strip.map(|s| strip::figure(answer, &id, s)),

@@ -16,7 +16,7 @@ pub use detail::detail;
 pub use json::json;
 pub use overview::overview;
 pub(super) use overview::{next, summary};
-pub(super) use sure::done;
+pub(super) use sure::{done, known, roads};
 pub(super) use why::why;
 
 use crate::files::finding::Findings;

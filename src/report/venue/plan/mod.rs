@@ -12,7 +12,7 @@ use self::ground::Map;
 use self::shade::{SHADES, Shade, colour};
 use super::Sheet;
 use crate::report::format::{decimal, thousands};
-use crate::report::svg::{Anchor, Picture, Stroke, Style};
+use crate::report::svg::{Anchor, Picture, Stroke, Style, round_length};
 use crate::venue::plan::Spot;
 
 /// Width of the picture, px: with its letters large enough to read on a phone.
@@ -160,13 +160,7 @@ fn road(picture: &mut Picture, map: &Map, spots: &[Spot], shade: &Shade) {
 
 /// A round length of the map, as a bar.
 fn scale(picture: &mut Picture, map: &Map) {
-    let most = 160.0 / map.scale;
-    let size = 10f64.powf(most.log10().floor());
-    let length = [5.0, 2.0, 1.0]
-        .iter()
-        .map(|k| k * size)
-        .find(|l| *l <= most)
-        .unwrap_or(size);
+    let (length, text) = round_length(160.0 / map.scale);
     let (x, y) = (24.0, HEAD + map.height - 16.0);
     let end = x + length * map.scale;
     let stroke = Stroke {
@@ -174,10 +168,6 @@ fn scale(picture: &mut Picture, map: &Map) {
         width: 1.5,
     };
     picture.line([(x, y - 5.0), (x, y), (end, y), (end, y - 5.0)], stroke);
-    let text = match length {
-        l if l >= 1000.0 => format!("{} km", l / 1000.0),
-        l => format!("{l} m"),
-    };
     picture.text((end + 8.0, y + 2.0), &text, PLAIN);
 }
 
