@@ -7,7 +7,7 @@ use crate::study::times::{self, FEWEST, MOST, USUAL};
 use crate::study::{Engines, Outcome, Plan, Study};
 
 /// Draws that are timed to tell how long too many would take.
-const TIMED: u64 = 8;
+const TIMED: u64 = 32;
 
 /// The options that say what is drawn.
 #[derive(Debug, clap::Args)]
@@ -56,13 +56,14 @@ impl DrawArguments {
             )));
         }
         if self.draws > MOST {
-            let few = Plan {
-                draws: TIMED,
-                ..plan
+            let seconds = |draws| {
+                let started = Instant::now();
+                times::drive(study, engines, outcome, &Plan { draws, ..plan }, || ());
+                started.elapsed().as_secs_f64()
             };
-            let started = Instant::now();
-            times::drive(study, engines, outcome, &few, || ());
-            let each = started.elapsed().as_secs_f64() / TIMED as f64;
+            // What comes before the first draw is done once.
+            let before = seconds(0);
+            let each = (seconds(TIMED) - before).max(0.0) / TIMED as f64;
             return Err(Failure::CommandLine(format!(
                 "--draws {}: that would take about {}; at most {MOST}",
                 self.draws,

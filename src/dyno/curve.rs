@@ -84,6 +84,26 @@ impl Curve {
 
     /// Torque, N·m, at an engine speed in rpm.
     pub fn torque(&self, rpm: f64) -> f64 {
+        self.torque_from(self.rpm.partition_point(|&x| x <= rpm), rpm)
+    }
+
+    /// [`Curve::torque`] for engine speeds that mostly rise from one call to the next: the same
+    /// values, without searching for the place from the start.
+    pub fn reader(&self) -> impl FnMut(f64) -> f64 + '_ {
+        let mut above = 0;
+        move |rpm| {
+            if above > 0 && self.rpm[above - 1] > rpm {
+                above = 0;
+            }
+            while above < self.rpm.len() && self.rpm[above] <= rpm {
+                above += 1;
+            }
+            self.torque_from(above, rpm)
+        }
+    }
+
+    /// Torque at an engine speed of which it is known which point is the first above it.
+    fn torque_from(&self, above: usize, rpm: f64) -> f64 {
         let last = self.rpm.len() - 1;
         if rpm <= self.rpm[0] {
             return self.torque[0] * (rpm / self.rpm[0]).max(0.0);
@@ -91,7 +111,7 @@ impl Curve {
         if rpm >= self.rpm[last] {
             return self.torque[last] + self.slope[last] * (rpm - self.rpm[last]);
         }
-        let i = self.rpm.partition_point(|&x| x <= rpm) - 1;
+        let i = above - 1;
         let h = self.rpm[i + 1] - self.rpm[i];
         let x = (rpm - self.rpm[i]) / h;
         let (y0, y1) = (self.torque[i], self.torque[i + 1]);

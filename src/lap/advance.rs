@@ -12,10 +12,10 @@ use super::machine::{Accel, Machine, Mode};
 use super::tape::{Phase, Record};
 
 /// Square of the speed below which a car that slows down counts as standing, m²/s²: 0.1 m/s.
-const SLOWEST: f64 = 0.01;
+pub(super) const SLOWEST: f64 = 0.01;
 
 /// How far past the next event a step may reach, as a share of the way to it.
-const OVERSHOOT: f64 = 1.25;
+pub(super) const OVERSHOOT: f64 = 1.25;
 /// Times that a step from rest is cut to a quarter before the car counts as unable to pull away.
 const SHORTER: usize = 16;
 

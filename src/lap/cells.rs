@@ -1,6 +1,8 @@
 //! The course cut into cells: short pieces with constant curvature, slope and surface between
 //! stations. Every edge of a section is a station.
 
+use std::sync::Arc;
+
 use super::LapError;
 use crate::units::STANDARD_GRAVITY;
 use crate::venue::{Bend, Course, Extent, Scales, Start};
@@ -59,7 +61,7 @@ pub struct Cells {
     /// What measured corners were driven with.
     pub nominal: Nominal,
     /// Name of the place of each section, for messages.
-    pub place_names: Vec<String>,
+    pub place_names: Arc<[String]>,
 }
 
 impl Cells {

@@ -151,9 +151,10 @@ impl<'a> Variant<'a> {
                 })
             })
             .collect::<Result<Vec<_>, LapError>>()?;
+        let mut reader = self.curve.reader();
         let mut machine = Machine {
             table: TorqueTable::new(table_top(self.limit_rpm, lowest_rpm), |rpm| {
-                fade(rpm) * torque(rpm)
+                fade(rpm) * (self.torque_factor * reader(rpm).max(0.0))
             }),
             launch: slip(&gears[0], launch_rpm.max(lowest_rpm)),
             held: slip(&gears[lowest], lowest_rpm),

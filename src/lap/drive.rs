@@ -9,9 +9,9 @@ use super::tape::Sink;
 use crate::venue::Start;
 
 /// Rounds a flying lap may take to repeat itself.
-const MAX_ROUNDS: usize = 400;
+pub(super) const MAX_ROUNDS: usize = 400;
 /// Relative change of z at the line below which a flying lap repeats itself.
-const REPEATS: f64 = 1e-10;
+pub(super) const REPEATS: f64 = 1e-10;
 
 /// Who decides on gears. Motion is the car's, changing gear the driver's.
 pub trait Driver {
@@ -111,7 +111,7 @@ pub struct Lap {
 }
 
 /// Whether a line brakes from the very start of its cell, so that a braking goes on into it.
-fn brakes_from_start(line: &Line, length: f64, z: f64) -> bool {
+pub(super) fn brakes_from_start(line: &Line, length: f64, z: f64) -> bool {
     line.reached(z, length, length) && line.brakes(length, length)
 }
 
@@ -150,6 +150,26 @@ impl Ride<'_> {
         !brakes_from_start(&self.limits.lines[next], self.cells.cells[next].length, z)
     }
 
+    /// What is taken to have come before a flying lap: braking down to its first cell, with any
+    /// upshift hidden.
+    pub(super) fn before_flying(&self) -> Arrival {
+        let (machine, lines) = (self.machine, &self.limits.lines);
+        let count = self.cells.len();
+        let before = &lines[(self.first_cell + count - 1) % count];
+        let z = before
+            .z_end
+            .min(lines[self.first_cell].plateau)
+            .min(machine.gears[machine.gears.len() - 1].z_limit);
+        Arrival {
+            cells_done: 0,
+            time: 0.0,
+            gear: machine.gears.len() - 1,
+            credit: 0.0,
+            state: State::in_gear(z, machine.lowest_gear_below_upshift(z)),
+            braked: true,
+        }
+    }
+
     /// The error of a car that has come to rest.
     pub fn stalled(&self, cell: usize, state: &State) -> LapError {
         LapError::Stalled {
@@ -171,37 +191,16 @@ pub fn stretch<S: Sink>(
     driver: &mut impl Driver,
     sink: &mut S,
 ) -> Result<Arrival, LapError> {
-    let (machine, count) = (ride.machine, ride.cells.len());
-    let mut time = 0.0;
-    let mut braking: Option<(usize, f64)> = None;
+    let count = ride.cells.len();
+    let mut clock = Clock::default();
     for done in cells_done..count {
-        let i = ride.cell(done);
-        let (cell, line) = (&ride.cells.cells[i], &ride.limits.lines[i]);
-        state.done = 0.0;
-        while state.done < cell.length {
-            if !must_brake(cell, line, &state) {
-                change_gear(machine, cell, done, driver, &mut state);
-            }
-            let before = state;
-            let stop = driver.stop(machine, &state);
-            let record = advance(machine, cell, line, stop, i, &mut state)
-                .map_err(|_| ride.stalled(i, &before))?;
-            time += record.time;
-            if record.braking {
-                let (gear, credit) =
-                    braking.unwrap_or_else(|| (before.from, before.begun(machine)));
-                braking = Some((gear, credit + record.time));
-            } else {
-                braking = None;
-            }
-            sink.record(record);
-        }
-        if let Some((gear, credit)) = braking
+        through_cell(ride, done, &mut state, driver, sink, &mut clock)?;
+        if let Some((gear, credit)) = clock.braking
             && ride.braking_ends(done, state.z)
         {
             return Ok(Arrival {
                 cells_done: done + 1,
-                time,
+                time: clock.time,
                 gear,
                 credit,
                 state,
@@ -209,15 +208,66 @@ pub fn stretch<S: Sink>(
             });
         }
     }
-    let (gear, credit) = (state.from, state.begun(machine));
-    Ok(Arrival {
-        cells_done: count,
-        time,
-        gear,
-        credit,
-        state,
-        braked: false,
-    })
+    Ok(clock.at_finish(count, state, ride.machine))
+}
+
+/// Seconds of a stretch, and what braking under way has hidden.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Clock {
+    /// Seconds since the stretch began.
+    pub(super) time: f64,
+    /// Gear engaged before the braking under way, and its seconds.
+    pub(super) braking: Option<(usize, f64)>,
+}
+
+impl Clock {
+    /// A stretch that ends at the finish without an end of braking.
+    pub(super) fn at_finish(&self, count: usize, state: State, machine: &Machine) -> Arrival {
+        Arrival {
+            cells_done: count,
+            time: self.time,
+            gear: state.from,
+            credit: state.begun(machine),
+            state,
+            braked: false,
+        }
+    }
+}
+
+/// Drives through one cell.
+///
+/// # Errors
+/// [`LapError::Stalled`] where the car comes to rest.
+#[inline(always)]
+pub(super) fn through_cell<S: Sink>(
+    ride: &Ride,
+    done: usize,
+    state: &mut State,
+    driver: &mut impl Driver,
+    sink: &mut S,
+    clock: &mut Clock,
+) -> Result<(), LapError> {
+    let machine = ride.machine;
+    let i = ride.cell(done);
+    let (cell, line) = (&ride.cells.cells[i], &ride.limits.lines[i]);
+    state.done = 0.0;
+    while state.done < cell.length {
+        if !must_brake(cell, line, state) {
+            change_gear(machine, cell, done, driver, state);
+        }
+        let before = *state;
+        let stop = driver.stop(machine, state);
+        let record =
+            advance(machine, cell, line, stop, i, state).map_err(|_| ride.stalled(i, &before))?;
+        clock.time += record.time;
+        clock.braking = record.braking.then(|| {
+            let begun = || (before.from, before.begun(machine));
+            let (gear, credit) = clock.braking.unwrap_or_else(begun);
+            (gear, credit + record.time)
+        });
+        sink.record(record);
+    }
+    Ok(())
 }
 
 /// Lets the driver change gear, again at once where changes take no time.
@@ -324,23 +374,11 @@ fn flying_from<S: Sink>(
     let Ride {
         machine,
         cells,
-        limits,
         first_cell,
+        ..
     } = *ride;
     let count = cells.len();
-    let before = &limits.lines[(first_cell + count - 1) % count];
-    let z = before
-        .z_end
-        .min(limits.lines[first_cell].plateau)
-        .min(machine.gears[machine.gears.len() - 1].z_limit);
-    let mut arrival = Arrival {
-        cells_done: 0,
-        time: 0.0,
-        gear: machine.gears.len() - 1,
-        credit: 0.0,
-        state: State::in_gear(z, machine.lowest_gear_below_upshift(z)),
-        braked: true,
-    };
+    let mut arrival = ride.before_flying();
     let mut state = arrival.leave(machine, driver.exit(machine, &arrival));
     for rounds in 1..=MAX_ROUNDS {
         sink.restart();

@@ -9,6 +9,7 @@
 //! place where braking begins exact inside a cell, whatever its length.
 
 use super::LapError;
+use super::arc::becomes_positive;
 use super::cells::{Cell, Cells, UNLIMITED};
 use super::machine::Machine;
 
@@ -18,6 +19,10 @@ const ROUNDING: f64 = 1e-12;
 
 /// How far past the plateau a braking step may reach, as a share of the way to it.
 const PAST: f64 = 1.25;
+
+/// Times the square of the speed at the limit in top gear that no car is driven at, not even downhill
+/// between two gears: what the tyres hold there does not matter.
+const BEYOND: f64 = 4.0;
 
 /// The line in one cell.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -149,17 +154,29 @@ impl Limits {
     /// As [`Limits::new`].
     pub fn compute(&mut self, machine: &Machine, cells: &Cells) -> Result<(), LapError> {
         self.lines.clear();
+        let mut before: Option<(Cell, Line)> = None;
         self.lines.extend(cells.cells.iter().map(|cell| {
+            // Cells of one section differ in nothing but length.
+            if let Some((same, line)) = before
+                && same
+                    == (Cell {
+                        length: same.length,
+                        ..*cell
+                    })
+            {
+                return line;
+            }
             let plateau = machine.plateau(cell, &cells.nominal);
-            let z_hold = hold(machine, cell, plateau);
-            Line {
+            let line = Line {
                 plateau,
                 z_end: UNLIMITED,
                 slope: 0.0,
                 bend: 0.0,
                 braking: 0.0,
-                z_hold,
-            }
+                z_hold: hold(machine, cell, plateau),
+            };
+            before = Some((*cell, line));
+            line
         }));
         let mut z_finish = if cells.stop_at_finish { 0.0 } else { UNLIMITED };
         if cells.closed {
@@ -211,24 +228,17 @@ fn hold(machine: &Machine, cell: &Cell, plateau: f64) -> f64 {
     if cell.curvature == 0.0 || plateau >= UNLIMITED {
         return UNLIMITED;
     }
+    let top = machine.gears.last().map_or(UNLIMITED, |g| g.z_limit);
     let excess = |z: f64| machine.traction(cell, z) - machine.resistance(cell, z, z.sqrt());
-    balance(plateau, excess).unwrap_or(UNLIMITED)
+    balance(plateau.min(BEYOND * top), excess).unwrap_or(UNLIMITED)
 }
 
 /// The last z below `high` at which an excess of force is left; none where it is left at `high` too,
 /// or not even at rest.
-fn balance(mut high: f64, excess: impl Fn(f64) -> f64) -> Option<f64> {
-    let mut low = 0.0;
-    if excess(high) >= 0.0 || excess(low) < 0.0 {
+fn balance(high: f64, excess: impl Fn(f64) -> f64) -> Option<f64> {
+    if excess(high) >= 0.0 || excess(0.0) <= 0.0 {
         return None;
     }
-    for _ in 0..60 {
-        let mid = 0.5 * (low + high);
-        if excess(mid) >= 0.0 {
-            low = mid
-        } else {
-            high = mid
-        }
-    }
-    Some(low)
+    let down = becomes_positive(|share| excess(high * (1.0 - share)), 1.0);
+    Some(high * (1.0 - down))
 }

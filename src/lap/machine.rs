@@ -16,19 +16,21 @@ pub const TABLE_INTERVALS: usize = 512;
 #[derive(Debug, Clone, PartialEq)]
 pub struct TorqueTable {
     /// Torque at the knots, N·m.
-    pub torque: Vec<f64>,
+    pub torque: Box<[f64; TABLE_INTERVALS + 1]>,
     /// Knots per rpm.
     pub per_rpm: f64,
 }
 
 impl TorqueTable {
-    /// Tabulates `torque` (N·m at rpm) from zero to `top_rpm`.
-    pub fn new(top_rpm: f64, torque: impl Fn(f64) -> f64) -> Self {
+    /// Tabulates `torque` (N·m at rpm), asked in rising order, from zero to `top_rpm`.
+    pub fn new(top_rpm: f64, mut torque: impl FnMut(f64) -> f64) -> Self {
         let step = top_rpm / TABLE_INTERVALS as f64;
+        let mut knots = Box::new([0.0; TABLE_INTERVALS + 1]);
+        for (i, knot) in knots.iter_mut().enumerate() {
+            *knot = torque(step * i as f64);
+        }
         Self {
-            torque: (0..=TABLE_INTERVALS)
-                .map(|i| torque(step * i as f64))
-                .collect(),
+            torque: knots,
             per_rpm: TABLE_INTERVALS as f64 / top_rpm,
         }
     }
@@ -36,11 +38,20 @@ impl TorqueTable {
     /// Torque, N·m; beyond the table along its last interval.
     #[inline(always)]
     pub fn at(&self, rpm: f64) -> f64 {
-        let x = rpm * self.per_rpm;
-        let i = (x as usize).min(TABLE_INTERVALS - 1);
-        let t = x - i as f64;
-        self.torque[i] + t * (self.torque[i + 1] - self.torque[i])
+        between_knots(&self.torque, self.per_rpm, rpm)
     }
+}
+
+/// The value of a table between two of its knots.
+#[inline(always)]
+pub(super) fn between_knots(knots: &[f64; TABLE_INTERVALS + 1], per_rpm: f64, rpm: f64) -> f64 {
+    let x = rpm * per_rpm;
+    // By way of i32: the processor has no short way from a float to a wider unsigned number.
+    let i = (x as i32).clamp(0, TABLE_INTERVALS as i32 - 1);
+    let t = x - f64::from(i);
+    // The mask changes nothing: it shows the compiler that no bound is passed.
+    let i = i as usize & (TABLE_INTERVALS - 1);
+    knots[i] + t * (knots[i + 1] - knots[i])
 }
 
 /// Coefficients of one way of being driven.
@@ -144,32 +155,69 @@ pub struct Accel {
     pub traction: bool,
 }
 
+impl Ground {
+    /// μN·e per mass, m/s²: what all tyres together still hold lengthwise.
+    #[inline(always)]
+    fn grip_left(&self, cell: &Cell, z: f64, load: f64) -> f64 {
+        let whole = self.mu * load;
+        if cell.curvature == 0.0 {
+            // The root of a square is the number itself, to the bit.
+            return whole.abs();
+        }
+        let lateral = z * cell.curvature;
+        (whole * whole - lateral * lateral).max(0.0).sqrt()
+    }
+
+    /// Tyre-limited drive force per mass, m/s², with a downforce per mass and z.
+    #[inline(always)]
+    pub(super) fn traction(&self, downforce: f64, cell: &Cell, z: f64) -> f64 {
+        let axle = &self.axle;
+        let load = cell.g_cos + downforce * z;
+        let left = self.grip_left(cell, z, load);
+        let lateral = if cell.curvature == 0.0 {
+            0.0
+        } else {
+            axle.lateral * (z * cell.curvature) / load
+        };
+        let inside = axle.inside * (axle.half_share - lateral).max(0.0);
+        (axle.drive.min(inside) * left).min(axle.drive_lift * load)
+    }
+}
+
+/// What resists per mass: rolling resistance at rest, per m/s and per (m/s)², and drag per z.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Resisting {
+    pub(super) f0: f64,
+    pub(super) f1: f64,
+    pub(super) f2: f64,
+    pub(super) drag: f64,
+}
+
+impl Resisting {
+    /// m/s² at z = v².
+    #[inline(always)]
+    pub(super) fn at(&self, cell: &Cell, z: f64, v: f64) -> f64 {
+        cell.g_sin + cell.g_cos * (self.f0 + self.f1 * v + self.f2 * z) + self.drag * z
+    }
+}
+
 impl Machine {
     /// Resistance per mass, m/s², at z = v².
     #[inline(always)]
     pub fn resistance(&self, cell: &Cell, z: f64, v: f64) -> f64 {
-        let f0 = self.ground[cell.surface as usize].f0;
-        cell.g_sin + cell.g_cos * (f0 + self.f1 * v + self.f2 * z) + self.drag * z
-    }
-
-    /// μN·e per mass, m/s²: what all tyres together still hold lengthwise.
-    #[inline(always)]
-    fn grip_left(&self, ground: &Ground, cell: &Cell, z: f64, load: f64) -> f64 {
-        let whole = ground.mu * load;
-        let lateral = z * cell.curvature;
-        (whole * whole - lateral * lateral).max(0.0).sqrt()
+        let resisting = Resisting {
+            f0: self.ground[cell.surface as usize].f0,
+            f1: self.f1,
+            f2: self.f2,
+            drag: self.drag,
+        };
+        resisting.at(cell, z, v)
     }
 
     /// Tyre-limited drive force per mass, m/s².
     #[inline(always)]
     pub fn traction(&self, cell: &Cell, z: f64) -> f64 {
-        let ground = &self.ground[cell.surface as usize];
-        let axle = &ground.axle;
-        let load = cell.g_cos + self.downforce * z;
-        let left = self.grip_left(ground, cell, z, load);
-        let lateral = axle.lateral * (z * cell.curvature) / load;
-        let inside = axle.inside * (axle.half_share - lateral).max(0.0);
-        (axle.drive.min(inside) * left).min(axle.drive_lift * load)
+        self.ground[cell.surface as usize].traction(self.downforce, cell, z)
     }
 
     /// Full-throttle acceleration under a mode.
@@ -208,9 +256,11 @@ impl Machine {
     pub fn decelerate(&self, cell: &Cell, z: f64) -> f64 {
         let ground = &self.ground[cell.surface as usize];
         let load = cell.g_cos + self.downforce * z;
-        let left = self.grip_left(ground, cell, z, load);
+        let left = ground.grip_left(cell, z, load);
         let brakes = (self.brake_share * left).min(ground.axle.brake_lift * load);
-        brakes + self.resistance(cell, z, z.sqrt())
+        // A root only where something goes with the speed itself.
+        let v = if self.f1 == 0.0 { 0.0 } else { z.sqrt() };
+        brakes + self.resistance(cell, z, v)
     }
 
     /// Square of the speed the driver allows on a cell, m²/s².

@@ -6,10 +6,12 @@
 
 pub mod advance;
 mod arc;
+pub mod batch;
 pub mod cells;
 pub mod compile;
 pub mod drive;
 mod error;
+mod join;
 pub mod limits;
 pub mod machine;
 pub mod tape;

@@ -8,7 +8,7 @@
 //! start of every cell they are no longer than the tries should be apart.
 
 use super::candidates::Places;
-use super::{Choice, search};
+use super::{Choice, Workspace, quickest, search};
 use crate::lap::{Cells, Lap, LapError, Limits, Machine, PlainRule, Tape, lap};
 
 /// Longest cells of the fine lap from which lengths are read, m.
@@ -18,6 +18,17 @@ const SHORTEST: f64 = 0.7;
 const LONGEST: f64 = 40.0;
 /// Shares of z/(2|a|) tried, longest cells first.
 const SHARES: [f64; 8] = [0.8, 0.56, 0.4, 0.28, 0.2, 0.14, 0.1, 0.05];
+
+/// Shares of z/(2|a|) tried for joined cells, each with the relative difference of curvature up to
+/// which neighbours count as alike.
+const JOINED: [(f64, f64); 6] = [
+    (0.8, 0.2),
+    (0.56, 0.12),
+    (0.4, 0.08),
+    (0.28, 0.05),
+    (0.2, 0.03),
+    (0.14, 0.02),
+];
 
 /// Cells and the error that they leave.
 #[derive(Debug, Clone, PartialEq)]
@@ -71,6 +82,44 @@ pub fn error(machines: &[&Machine], cells: &Cells) -> Result<f64, LapError> {
         worst = worst.max(4.0 / 3.0 * change.abs());
     }
     Ok(worst)
+}
+
+/// Joins neighbouring cells that are alike, as many as leave the differences between the times of the
+/// machines, shifting at the light, within `tolerance`, s, and the times themselves within fifty times
+/// as much: a road for draws, whose differences are paired. The same road where nothing can be joined
+/// or driven.
+pub fn coarser(machines: &[&Machine], road: &Cells, tolerance: f64) -> Cells {
+    try_coarser(machines, road, tolerance).unwrap_or_else(|_| road.clone())
+}
+
+fn try_coarser(machines: &[&Machine], road: &Cells, tolerance: f64) -> Result<Cells, LapError> {
+    let mut workspace = Workspace::default();
+    let mut times = |cells: &Cells| -> Result<Vec<f64>, LapError> {
+        let each = machines.iter();
+        each.map(|machine| Ok(quickest(machine, cells, None, &mut workspace)?.time))
+            .collect()
+    };
+    let exact = times(road)?;
+    let mut wanted = vec![Wanted::ANY; road.len()];
+    for machine in machines {
+        lessen(&mut wanted, machine, road)?;
+    }
+    for (share, unlike) in JOINED {
+        let lengths: Vec<f64> = wanted
+            .iter()
+            .map(|w| (share * w.scale).clamp(SHORTEST, LONGEST))
+            .collect();
+        let joined = road.joined(&lengths, unlike);
+        let off = times(&joined)?.into_iter().zip(&exact).map(|(t, e)| t - e);
+        let (least, most, worst) = off.fold(
+            (f64::INFINITY, f64::NEG_INFINITY, 0.0_f64),
+            |(least, most, worst), off| (least.min(off), most.max(off), worst.max(off.abs())),
+        );
+        if worst <= 50.0 * tolerance && most - least <= tolerance {
+            return Ok(joined);
+        }
+    }
+    Ok(road.clone())
 }
 
 fn time(machine: &Machine, cells: &Cells) -> Result<f64, LapError> {

@@ -15,6 +15,8 @@ pub(super) struct Label {
     /// On the brakes: shift time from first gear to the gear engaged, and what braking has hidden.
     pub level: f64,
     pub braking: bool,
+    /// Gears, a bit each, in which an upshift was left out since the last end of braking.
+    pub stayed: u16,
     /// Candidate of the present gear that comes next.
     pub next: u8,
     /// Last decision, an index into the book.
@@ -49,6 +51,21 @@ impl Book {
         };
         self.entries.push((before, change));
         (self.entries.len() - 1) as u32
+    }
+
+    /// The decisions since the last end of braking that lead to `last`, the latest first, and the one
+    /// that left that end.
+    pub(super) fn since_exit(&self, mut last: u32) -> impl Iterator<Item = Change> + '_ {
+        let mut over = false;
+        std::iter::from_fn(move || {
+            if over || last == NOTHING {
+                return None;
+            }
+            let (before, change) = self.entries[last as usize];
+            last = before;
+            over = change.kind == ChangeKind::Exit;
+            Some(change)
+        })
     }
 
     /// The decisions that lead to `last`, in driving order.

@@ -10,11 +10,16 @@
 mod candidates;
 pub mod grade;
 mod labels;
+mod memory;
+mod menu;
 mod plan;
+mod quickest;
 mod search;
 #[cfg(test)]
 mod tests;
 
 pub use candidates::Choice;
+pub use menu::Menu;
 pub use plan::{Change, ChangeKind, FollowSchedule, Schedule};
+pub use quickest::{Quickest, Workspace, quickest};
 pub use search::{Found, search};

@@ -1,7 +1,9 @@
 //! The sweep that finds the schedule.
 
 use super::candidates::{Candidates, Choice, Places};
-use super::labels::{Book, Label, NOTHING, prune};
+use super::labels::{Label, NOTHING, prune};
+use super::memory::Memory;
+use super::menu::{Menu, Offer};
 use super::plan::{Change, ChangeKind, FollowSchedule, Schedule};
 use crate::lap::advance::{advance, lower_gear_pulls_more, must_brake, next_gear_pulls};
 use crate::lap::drive::Ride;
@@ -66,11 +68,15 @@ pub fn search(
         first_cell,
     };
     let places = Places::new(machine, cells, &tape.records);
-    let mut sweep = Sweep::new(&ride, choice, places);
+    let mut memory = Memory::default();
+    let mut sweep = Sweep::new(&ride, choice, Some(places), &mut memory);
     let (start_gear, changes) = if cells.closed {
-        sweep.closed(plain?.z_start)?
+        let closed = sweep.closed(plain?.z_start)?;
+        (closed.start_gear, closed.changes)
     } else {
-        (0, sweep.open()?)
+        sweep.open()?;
+        let earliest = &sweep.memory.now[0];
+        (0, sweep.memory.book.trace(earliest.last))
     };
     let schedule = Schedule {
         first_cell,
@@ -86,23 +92,41 @@ pub fn search(
     })
 }
 
-struct Sweep<'a> {
+/// The best lap that closes in gear.
+pub(super) struct Closed {
+    pub(super) time: f64,
+    start_gear: usize,
+    changes: Vec<Change>,
+}
+
+pub(super) struct Sweep<'a> {
     ride: &'a Ride<'a>,
     candidates: Candidates,
-    places: Places,
+    places: Option<Places>,
     /// Shift time from first gear up to each.
     level: [f64; MAX_GEARS],
-    book: Book,
-    now: Vec<Label>,
-    next: Vec<Label>,
-    stack: Vec<Label>,
-    ends: Vec<Label>,
+    /// What is worth trying; everything without one.
+    pub(super) menu: Option<&'a Menu>,
+    /// Writes down what turns out to be worth trying.
+    pub(super) found: Option<Menu>,
+    /// Nodes that the menu does not know.
+    pub(super) strange: usize,
+    pub(super) memory: &'a mut Memory,
+    /// Gear in which the lap under way started.
+    start_gear: usize,
+    /// Gear in which the best closed lap so far did.
+    best_start: Option<usize>,
     rest: Option<LapError>,
-    work: usize,
+    pub(super) work: usize,
 }
 
 impl<'a> Sweep<'a> {
-    fn new(ride: &'a Ride<'a>, choice: Choice, places: Places) -> Self {
+    pub(super) fn new(
+        ride: &'a Ride<'a>,
+        choice: Choice,
+        places: Option<Places>,
+        memory: &'a mut Memory,
+    ) -> Self {
         let mut level = [0.0; MAX_GEARS];
         for k in 1..ride.machine.gears.len() {
             level[k] = level[k - 1] + ride.machine.gears[k - 1].shift_time;
@@ -112,18 +136,19 @@ impl<'a> Sweep<'a> {
             candidates: Candidates::new(ride.machine, choice),
             places,
             level,
-            book: Book::default(),
-            now: Vec::new(),
-            next: Vec::new(),
-            stack: Vec::new(),
-            ends: Vec::new(),
+            menu: None,
+            found: None,
+            strange: 0,
+            memory,
+            start_gear: 0,
+            best_start: None,
             rest: None,
             work: 0,
         }
     }
 
-    /// From a standing or rolling start.
-    fn open(&mut self) -> Result<Vec<Change>, LapError> {
+    /// From a standing or rolling start; leaves the labels at the finish, earliest first.
+    pub(super) fn open(&mut self) -> Result<(), LapError> {
         let state = match self.ride.cells.start {
             Start::Rolling(v) => {
                 State::in_gear(v * v, self.ride.machine.lowest_gear_below_upshift(v * v))
@@ -133,49 +158,56 @@ impl<'a> Sweep<'a> {
                 ..State::in_gear(0.0, 0)
             },
         };
+        self.memory.book.clear();
         let label = self.label(state, 0.0, NOTHING);
-        let ends = self.run(vec![label])?;
-        Ok(self.book.trace(ends[0].last))
+        self.run(label)
     }
 
     /// A lap that closes in gear: it starts in a gear that its own end of braking can leave in.
-    fn closed(&mut self, z: f64) -> Result<(usize, Vec<Change>), LapError> {
-        let mut best: Option<(f64, usize, Vec<Change>)> = None;
+    pub(super) fn closed(&mut self, z: f64) -> Result<Closed, LapError> {
+        let mut best: Option<Closed> = None;
         let mut rest = None;
-        for exit in self.exits(z) {
+        for exit in gears(self.exits(z, self.ride.first_cell)) {
             match self.closed_in(z, exit) {
-                Ok(Some((time, changes))) => {
-                    if best.as_ref().is_none_or(|b| time < b.0) {
-                        best = Some((time, exit, changes));
+                Ok(Some(closed)) => {
+                    if let Some(found) = &mut self.found {
+                        found.start(self.ride.first_cell, exit, closed.time);
+                    }
+                    if best.as_ref().is_none_or(|b| closed.time < b.time) {
+                        self.best_start = Some(exit);
+                        best = Some(closed);
+                        let memory = &mut *self.memory;
+                        std::mem::swap(&mut memory.best, &mut memory.passed);
                     }
                 }
                 Ok(None) => {}
                 Err(error) => rest = Some(error),
             }
         }
-        match best {
-            Some((_, exit, changes)) => Ok((exit, changes)),
-            None => Err(rest.unwrap_or(LapError::NoRepeat(SETTLE))),
-        }
+        best.ok_or_else(|| rest.unwrap_or(LapError::NoRepeat(SETTLE)))
     }
 
     /// The best lap that starts in one gear, with the shift still under way at the line that the lap
     /// before left; nothing where that does not settle.
-    fn closed_in(&mut self, z: f64, exit: usize) -> Result<Option<(f64, Vec<Change>)>, LapError> {
+    fn closed_in(&mut self, z: f64, start_gear: usize) -> Result<Option<Closed>, LapError> {
         let mut shift_left = 0.0;
+        self.start_gear = start_gear;
         for _ in 0..SETTLE {
-            self.book.clear();
-            let start = self.label(self.leaving(z, exit, shift_left), 0.0, NOTHING);
-            let ends = self.run(vec![start])?;
-            let level = self.level[exit];
+            self.memory.book.clear();
+            self.run(self.label(self.leaving(z, start_gear, shift_left), 0.0, NOTHING))?;
+            let level = self.level[start_gear];
             let left = |l: &Label| (level - l.level).max(0.0);
             let whole = |l: &Label| l.time + left(l);
-            let braked = ends.iter().filter(|l| l.braking);
+            let braked = self.memory.now.iter().filter(|l| l.braking);
             let Some(end) = braked.min_by(|a, b| whole(a).total_cmp(&whole(b))) else {
                 return Ok(None);
             };
             if (left(end) - shift_left).abs() < 1e-12 {
-                return Ok(Some((end.time, self.book.trace(end.last))));
+                return Ok(Some(Closed {
+                    time: end.time,
+                    start_gear,
+                    changes: self.memory.book.trace(end.last),
+                }));
             }
             shift_left = left(end);
         }
@@ -203,66 +235,105 @@ impl<'a> Sweep<'a> {
             time,
             level: 0.0,
             braking: false,
+            stayed: 0,
             next,
             last,
         }
     }
 
-    /// Gears in which an end of braking at z may be left.
-    fn exits(&self, z: f64) -> impl Iterator<Item = usize> + use<> {
+    /// Gears, a bit each, in which an end of braking at z before a cell may be left.
+    fn exits(&mut self, z: f64, cell: usize) -> u16 {
         let machine = self.ride.machine;
         let top = machine.gears.len() - 1;
         let plain = machine.lowest_gear_below_upshift(z);
         let v = z.sqrt();
         let lowest_rpm = NO_FORCE * machine.lowest_rpm;
-        let usable: Vec<usize> = (machine.lowest..=(plain + EXITS_ABOVE).min(top))
+        let usable = (machine.lowest..=(plain + EXITS_ABOVE).min(top))
             .filter(|&k| k == plain || z < machine.gears[k].z_limit)
             .filter(|&k| k <= plain || machine.gears[k].mode.c1 * v > lowest_rpm)
-            .collect();
-        usable.into_iter()
+            .fold(0, |bits, k| bits | 1 << k);
+        match self.menu.map(|menu| menu.exits(cell) & usable) {
+            Some(0) => {
+                self.strange += 1;
+                usable
+            }
+            Some(known) => known,
+            None => usable,
+        }
     }
 
-    /// Sweeps the lap; the labels at its end, earliest first.
-    fn run(&mut self, start: Vec<Label>) -> Result<Vec<Label>, LapError> {
-        self.now = start;
+    /// Sweeps the lap; leaves the labels at its end, earliest first.
+    fn run(&mut self, start: Label) -> Result<(), LapError> {
+        let memory = &mut *self.memory;
+        memory.now.clear();
+        memory.stack.clear();
+        memory.passed.clear();
+        memory.now.push(start);
         let count = self.ride.cells.len();
         for done in 0..count {
-            self.next.clear();
-            self.ends.clear();
-            let mut now = std::mem::take(&mut self.now);
+            self.memory.next.clear();
+            self.memory.ends.clear();
+            let mut now = std::mem::take(&mut self.memory.now);
             self.work += now.len();
             for label in now.drain(..) {
-                self.stack.push(label);
-                while let Some(label) = self.stack.pop() {
+                self.through_cell(label, done);
+                while let Some(label) = self.memory.stack.pop() {
                     self.through_cell(label, done);
                 }
             }
-            self.now = now;
-            std::mem::swap(&mut self.now, &mut self.next);
-            if done + 1 < count {
-                self.leave(done + 1);
-            } else {
-                self.now.append(&mut self.ends);
+            let memory = &mut *self.memory;
+            memory.now = std::mem::replace(&mut memory.next, now);
+            if !memory.ends.is_empty() {
+                if self.cannot_win(done + 1) {
+                    self.memory.now.clear();
+                    return Ok(());
+                }
+                self.stretch_ends(done + 1);
             }
-            prune(&mut self.now);
-            if self.now.is_empty() {
+            prune(&mut self.memory.now);
+            if self.memory.now.is_empty() {
                 return Err(self.at_rest());
             }
         }
-        Ok(std::mem::take(&mut self.now))
+        Ok(())
+    }
+
+    /// Whether the best closed lap so far came by this end of braking so much earlier that nothing
+    /// from here on makes it good, not even that this lap may close in a lower gear.
+    fn cannot_win(&mut self, done: usize) -> bool {
+        let Some(level) = self.memory.passes(done) else {
+            return false;
+        };
+        let Some(best_start) = self.best_start.filter(|_| self.found.is_none()) else {
+            return false;
+        };
+        let closing = (self.level[best_start] - self.level[self.start_gear]).max(0.0);
+        self.memory.was_passed_earlier(level, closing)
+    }
+
+    /// Labels at an end of braking: at the end of the lap they are kept, before it each splits into
+    /// the gears to leave in.
+    fn stretch_ends(&mut self, done: usize) {
+        let mut ends = std::mem::take(&mut self.memory.ends);
+        if let Some(found) = &mut self.found {
+            found.stretch(self.ride, &self.memory.book, &ends, done);
+        }
+        if done == self.ride.cells.len() {
+            self.memory.now.append(&mut ends);
+        } else {
+            self.leave(&mut ends, done);
+            ends.clear();
+        }
+        self.memory.ends = ends;
     }
 
     /// Splits the labels at an end of braking into the gears to leave in.
-    fn leave(&mut self, done: usize) {
-        if self.ends.is_empty() {
-            return;
-        }
-        let mut ends = std::mem::take(&mut self.ends);
-        prune(&mut ends);
+    fn leave(&mut self, ends: &mut Vec<Label>, done: usize) {
+        prune(ends);
         let z = ends[0].state.z;
-        for exit in self.exits(z) {
+        for exit in gears(self.exits(z, self.ride.cell(done))) {
             let mut least = f64::INFINITY;
-            for end in &ends {
+            for end in ends.iter() {
                 let left = (self.level[exit] - end.level).max(0.0);
                 // Later ends are worth a label only if less of the shift is left.
                 if left >= least {
@@ -270,13 +341,12 @@ impl<'a> Sweep<'a> {
                 }
                 least = left;
                 let state = self.leaving(z, exit, left);
-                let last = self.book.note(end.last, done, exit, ChangeKind::Exit);
+                let kind = ChangeKind::Exit;
+                let last = self.memory.book.note(end.last, done, exit, kind);
                 let label = self.label(state, end.time, last);
-                self.now.push(label);
+                self.memory.now.push(label);
             }
         }
-        ends.clear();
-        self.ends = ends;
     }
 
     /// Drives one label through a cell, splitting it at every change that could be made.
@@ -312,10 +382,10 @@ impl<'a> Sweep<'a> {
             }
         }
         if label.braking && ride.braking_ends(done, label.state.z) {
-            self.ends.push(label);
+            self.memory.ends.push(label);
         } else {
             label.state.done = 0.0;
-            self.next.push(label);
+            self.memory.next.push(label);
         }
     }
 
@@ -337,18 +407,23 @@ impl<'a> Sweep<'a> {
         }
         let candidate = self.candidates.at(gear, label.next as usize);
         if state.z >= candidate {
-            label.next += 1;
+            // Refused where the next gear does not pull, and offered again where the road lets it.
             if next_gear_pulls(machine, cell, &state) {
+                let offer = self.menu.map_or(Offer::Both, |menu| menu.offer(i, gear));
+                self.strange += usize::from(offer == Offer::Unknown);
+                label.next += 1;
                 // At the present z: one refused at the candidate is made wherever it is offered again.
                 self.split(label, done, gear + 1, ChangeKind::Up(state.z));
-            } else {
-                // Refused here, offered again where the road lets the next gear pull.
-                label.next -= 1;
+                if offer == Offer::Up {
+                    *label = self.memory.stack.pop().expect("the label just split off");
+                } else {
+                    label.stayed |= 1 << gear;
+                }
             }
         } else if at_start
             && done > 0
             && state.z >= self.candidates.early(gear)
-            && self.places.tries_at(i)
+            && self.places.as_ref().is_some_and(|p| p.tries_at(i))
             && next_gear_pulls(machine, cell, &state)
         {
             self.split(label, done, gear + 1, ChangeKind::UpHere);
@@ -359,7 +434,12 @@ impl<'a> Sweep<'a> {
         let mut other = *label;
         other.state.begin_shift(self.ride.machine, to);
         other.next = self.candidates.first_from(to, other.state.z) as u8;
-        other.last = self.book.note(label.last, done, to, kind);
-        self.stack.push(other);
+        other.last = self.memory.book.note(label.last, done, to, kind);
+        self.memory.stack.push(other);
     }
+}
+
+/// The gears of a set of bits, rising.
+fn gears(bits: u16) -> impl Iterator<Item = usize> {
+    (0..MAX_GEARS).filter(move |k| bits >> k & 1 == 1)
 }

@@ -4,7 +4,7 @@
 use rayon::prelude::*;
 
 use super::engines::Engines;
-use super::run::{Outcome, SpecRun, cells, time, variant};
+use super::run::{Outcome, SpecRun, cells, quick_time, variant};
 use super::setup::Setup;
 use super::vary::{Side, changes_road, vary};
 use super::{Entry, Study, useful};
@@ -29,7 +29,7 @@ pub fn moves(study: &Study, engines: &Engines, outcome: &Outcome, keys: &[&str])
         .entries
         .par_iter()
         .enumerate()
-        .map(|(index, entry)| Court::new(study, engines, outcome, index, entry))
+        .map(|(index, entry)| Court::new(outcome, index, entry))
         .collect();
     let mut found: Vec<(f64, Moved)> = keys
         .par_iter()
@@ -50,13 +50,7 @@ struct Court {
 }
 
 impl Court {
-    fn new(
-        study: &Study,
-        engines: &Engines,
-        outcome: &Outcome,
-        index: usize,
-        entry: &Entry,
-    ) -> Option<Self> {
+    fn new(outcome: &Outcome, index: usize, entry: &Entry) -> Option<Self> {
         let venue = &outcome.venues[index];
         let order = venue.order(SpecRun::time);
         let (first, second) = (order.first()?, order.get(1)?);
@@ -65,7 +59,7 @@ impl Court {
             quicker: first.0,
             slower: second.0,
             gap: second.1 - first.1,
-            cells: cells(study, engines, entry).ok()?,
+            cells: venue.road.as_ref().ok()?.cells.clone(),
             useful: useful(entry.course.kind, venue.length),
         })
     }
@@ -75,7 +69,7 @@ impl Court {
         let entry = &study.entries[self.entry];
         let drive = |spec| {
             let variant = variant(study, engines, entry, spec, Setup::FITTED);
-            time(&variant, entry, cells).ok()
+            quick_time(&variant, entry, cells).ok()
         };
         Some(drive(self.slower)? - drive(self.quicker)?)
     }

@@ -15,6 +15,8 @@ use crate::venue::{Bend, Course};
 
 /// Standard deviations at which a drawn input is cut.
 const CUT: f64 = 3.0;
+/// Share of draws in which an input lies further to one side than in its pilot.
+const FAR: f64 = 0.001;
 /// Least share of its nominal value that a drawn input keeps, however unsure it is.
 const LEAST: f64 = 0.1;
 
@@ -118,6 +120,24 @@ impl Draw {
             index,
             even: Input::ALL.map(|input| even(&mut keyed(seed, index, "input", input.name()))),
         }
+    }
+
+    /// One of [`Self::PILOTS`] draws that belong to no study, whose inputs reach further than most: one
+    /// after the other lies far to either side, the rest at random.
+    pub fn pilot(seed: u64, number: usize) -> Self {
+        let mut draw = Self::new(seed, u64::MAX - number as u64);
+        if let Some(even) = draw.even.get_mut(number / 2) {
+            *even = if number % 2 == 0 { FAR } else { 1.0 - FAR };
+        }
+        draw
+    }
+
+    /// Number of pilots: two for each input and some like any other.
+    pub const PILOTS: usize = 2 * Input::ALL.len() + 6;
+
+    /// Which draw of its seed it is.
+    pub fn index(&self) -> u64 {
+        self.index
     }
 
     /// How far an input lies off, in standard deviations, where no bound is near.

@@ -3,6 +3,7 @@
 pub mod accuracy;
 pub mod assumed;
 pub mod certainty;
+pub mod drawn;
 pub mod draws;
 pub mod driving;
 pub mod drops;

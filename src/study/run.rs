@@ -10,8 +10,8 @@ use super::roads::{Shuffled, shuffled};
 use super::setup::Setup;
 use super::{Entry, Study};
 use crate::lap::{Cells, LapError, Limits, Machine, Variant};
-use crate::schedule::grade::{FINE, Graded, graded};
-use crate::schedule::{Choice, search};
+use crate::schedule::grade::{FINE, Graded, coarser, graded};
+use crate::schedule::{Choice, Workspace, quickest, search};
 
 /// Largest error of a time that the cells of a venue may leave by estimate, s.
 pub const TOLERANCE: f64 = 0.000_5;
@@ -161,6 +161,19 @@ pub fn road(study: &Study, engines: &Engines, entry: &Entry) -> Result<Graded, L
     }))
 }
 
+/// Largest change of a gap, s, that fewer cells may make for draws.
+pub const DRAW_TOLERANCE: f64 = 0.000_1;
+
+/// The road of an entry for draws: cells of [`road`] joined as far as that leaves the gaps.
+pub fn draw_road(study: &Study, engines: &Engines, entry: &Entry, road: &Cells) -> Cells {
+    let machines: Vec<Machine> = (0..engines.list.len())
+        .map(|spec| variant(study, engines, entry, spec, Setup::FITTED).compile(&entry.course))
+        .filter_map(Result::ok)
+        .collect();
+    let machines: Vec<&Machine> = machines.iter().collect();
+    coarser(&machines, road, DRAW_TOLERANCE)
+}
+
 /// The cells of [`road`] alone.
 ///
 /// # Errors
@@ -205,6 +218,16 @@ pub fn time(variant: &Variant, entry: &Entry, cells: &Cells) -> Result<f64, LapE
     let machine = variant.compile(&entry.course)?;
     let limits = Limits::new(&machine, cells)?;
     search(&machine, cells, &limits, Choice::AsDriven).map(|found| found.lap.time)
+}
+
+/// [`time`] to a few millionths of a second, in a fraction of its time: for differences.
+///
+/// # Errors
+/// Why it cannot be driven.
+pub fn quick_time(variant: &Variant, entry: &Entry, cells: &Cells) -> Result<f64, LapError> {
+    let machine = variant.compile(&entry.course)?;
+    let found = quickest(&machine, cells, None, &mut Workspace::default())?;
+    Ok(found.time)
 }
 
 /// Drives one variant as its driver does and reads what happened.

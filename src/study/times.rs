@@ -4,26 +4,21 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::draws::{Draw, Habitual, Input, PullScatter};
+use super::drawn::{Drawing, Lot};
+use super::draws::Habitual;
 use super::engines::Engines;
-use super::run::{Outcome, time, variant};
-use super::setup::Setup;
+use super::run::{Outcome, VenueRun, draw_road};
 use super::{Entry, Study};
-use crate::car::Car;
-use crate::dyno::{Curve, Drawer};
 use crate::lap::{Cells, LapError};
+use crate::schedule::{Menu, Workspace, quickest};
 
 /// Fewest draws: one in forty is then one draw.
 pub const FEWEST: u64 = 40;
 /// Most draws.
 pub const MOST: u64 = 100_000;
-/// Draws where nobody says how many: two specs over seven venues took 4.7 s on two cores. A share of
-/// 97.5 % is known to ± 0.9 % (one standard deviation of the binomial) from so many.
-pub const USUAL: u64 = 300;
-
-/// How well a driver repeats a corner share that a time of his has settled, one standard deviation
-/// (common practice, no source).
-const REPEATS: f64 = 0.01;
+/// Draws where nobody says how many: a share of 97.5 % is known to ± 0.35 % (one standard deviation of
+/// the binomial) from so many.
+pub const USUAL: u64 = 2000;
 
 /// How many draws of what.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -91,17 +86,29 @@ pub fn drive(
     plan: &Plan,
     done: impl Fn() + Sync,
 ) -> Times {
-    let ground = Ground {
-        study,
-        engines,
-        outcome,
-        plan,
-        drawer: engines.day.drawer(),
-    };
+    let drawing = Drawing::new(study, engines, plan);
+    let grounds: Vec<Result<Ground, LapError>> = study
+        .entries
+        .par_iter()
+        .zip(&outcome.venues)
+        .map(|(entry, venue)| ground(&drawing, (study, engines), entry, venue))
+        .collect();
     let draws: Vec<Vec<Vec<Result<f64, LapError>>>> = (0..plan.draws)
         .into_par_iter()
-        .map(|index| {
-            let times = ground.draw(index);
+        .map_init(Workspace::default, |workspace, index| {
+            let drawn = drawing.draw(index);
+            let times = grounds.iter().map(|ground| match ground {
+                Ok(roads) => {
+                    let (entry, cells, menus) = &roads[(index % roads.len() as u64) as usize];
+                    lap_times(
+                        &drawing.lot(&drawn, entry, cells),
+                        menus.as_deref(),
+                        workspace,
+                    )
+                }
+                Err(error) => vec![Err(error.clone()); engines.list.len()],
+            });
+            let times = times.collect();
             done();
             times
         })
@@ -122,83 +129,43 @@ pub fn drive(
     }
 }
 
-/// What all draws share.
-struct Ground<'a> {
-    study: &'a Study,
-    engines: &'a Engines,
-    outcome: &'a Outcome,
-    plan: &'a Plan,
-    drawer: Drawer<'a>,
+/// Where draws are driven: roads in turn, on cells of their own, and what is worth trying there.
+type Ground<'a> = Vec<(&'a Entry, Cells, Option<Vec<Menu>>)>;
+
+fn ground<'a>(
+    drawing: &Drawing,
+    (study, engines): (&Study, &Engines),
+    entry: &'a Entry,
+    venue: &'a VenueRun,
+) -> Result<Ground<'a>, LapError> {
+    if !venue.roads.is_empty() {
+        // Each road of a sketch is driven too seldom for a menu to pay.
+        let roads = venue.roads.iter().map(|road| {
+            let cells = draw_road(study, engines, &road.entry, &road.cells);
+            (&road.entry, cells, None)
+        });
+        return Ok(roads.collect());
+    }
+    let road = venue.road.as_ref().map_err(Clone::clone)?;
+    let cells = draw_road(study, engines, entry, &road.cells);
+    let menus = drawing.menus(entry, &cells);
+    Ok(vec![(entry, cells, Some(menus))])
 }
 
-impl Ground<'_> {
-    /// One draw: venue by venue, spec by spec.
-    fn draw(&self, index: u64) -> Vec<Vec<Result<f64, LapError>>> {
-        let draw = Draw::new(self.plan.seed, index);
-        let car = draw.car(&self.study.car);
-        let curves = self.curves(index);
-        self.study
-            .entries
-            .iter()
-            .zip(&self.outcome.venues)
-            .map(|(entry, venue)| {
-                // A sketch is another road in each draw.
-                let count = venue.roads.len().max(1) as u64;
-                let other = venue.roads.get((index % count) as usize);
-                match (other, &venue.road) {
-                    (Some(other), _) => {
-                        self.venue(&draw, &car, &curves, &other.entry, &other.cells)
-                    }
-                    (None, Ok(road)) => self.venue(&draw, &car, &curves, entry, &road.cells),
-                    (None, Err(error)) => vec![Err(error.clone()); curves.len()],
-                }
-            })
-            .collect()
-    }
-
-    /// The curves of the compared specs as they might have come out.
-    fn curves(&self, index: u64) -> Vec<Curve> {
-        let day = &self.engines.day;
-        let names = day.specs.iter().map(|spec| spec.name.as_str());
-        let mut scatter = PullScatter::new(self.plan.seed, index, names);
-        let drawn = self.drawer.draw(&mut scatter);
-        let rows = self.engines.rows.iter();
-        rows.map(|&row| drawn[row].clone()).collect()
-    }
-
-    fn venue(
-        &self,
-        draw: &Draw,
-        car: &Car,
-        curves: &[Curve],
-        entry: &Entry,
-        cells: &Cells,
-    ) -> Vec<Result<f64, LapError>> {
-        let mut habitual = self.plan.habitual;
-        if (entry.course.known.as_ref()).is_some_and(|known| known.corner_share.is_some()) {
-            habitual.corner_share = habitual.corner_share.min(REPEATS);
-        }
-        let habitual = &habitual;
-        let speeds = draw.corner_speeds(entry, habitual.corner_speed);
-        let other = speeds.map(|factors| cells.with_corner_speeds(&entry.course, &factors));
-        let cells = other.as_ref().unwrap_or(cells);
-        let habits = draw.habits(&entry.habits, habitual);
-        let air = draw.factor(Input::AirDensity, car.uncertain.air_density);
-        curves
-            .iter()
-            .enumerate()
-            .map(|(spec, curve)| {
-                let mut variant = variant(self.study, self.engines, entry, spec, Setup::FITTED);
-                variant.car = car;
-                variant.trim = &car.trims[entry.trim];
-                variant.gearbox = &car.gearbox;
-                variant.habits = habits;
-                variant.curve = curve;
-                variant.air_density *= air;
-                time(&variant, entry, cells)
-            })
-            .collect()
-    }
+/// Seconds of each spec of a draw at a venue.
+fn lap_times(
+    lot: &Lot,
+    menus: Option<&[Menu]>,
+    workspace: &mut Workspace,
+) -> Vec<Result<f64, LapError>> {
+    let specs = lot.machines.iter().enumerate();
+    specs
+        .map(|(spec, machine)| {
+            let machine = machine.as_ref().map_err(Clone::clone)?;
+            let menu = menus.map(|menus| &menus[spec]);
+            quickest(machine, &lot.cells, menu, workspace).map(|found| found.time)
+        })
+        .collect()
 }
 
 #[cfg(test)]

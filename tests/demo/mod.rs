@@ -1,5 +1,6 @@
 //! The invented demo data: as its generators write it, and what is read back from it.
 
+mod menus;
 mod pulls;
 
 #[path = "../../examples/make_demo_pulls.rs"]

@@ -1,5 +1,6 @@
 //! What must hold whatever the numbers: identities, counts, orders.
 
+mod batch;
 mod convergence;
 mod demo_tracks;
 mod energy;

@@ -1,0 +1,124 @@
+//! The time of the fastest schedule without the schedule: what a draw asks for.
+
+use super::candidates::Choice;
+use super::memory::Memory;
+use super::menu::Menu;
+use super::search::{Sweep, search};
+use crate::lap::drive::{Ride, slowest_end_of_braking};
+use crate::lap::{Cells, LapError, Limits, Machine};
+use crate::venue::Start;
+
+/// Memory of a thread that drives one lap after another.
+#[derive(Debug, Default)]
+pub struct Workspace {
+    /// What the road allows.
+    pub limits: Limits,
+    memory: Memory,
+}
+
+/// What was found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Quickest {
+    /// Seconds.
+    pub time: f64,
+    /// Labels advanced through a cell, the work done.
+    pub work: usize,
+    /// Places at which the menu knew nothing, so that everything was tried.
+    pub strange: usize,
+}
+
+/// Seconds of the fastest schedule with shifts at the driver's light, among what a menu holds if one
+/// is given. The limits are computed in the workspace.
+///
+/// # Errors
+/// As [`Limits::new`] and [`search`].
+pub fn quickest(
+    machine: &Machine,
+    cells: &Cells,
+    menu: Option<&Menu>,
+    workspace: &mut Workspace,
+) -> Result<Quickest, LapError> {
+    let Workspace { limits, memory } = workspace;
+    limits.compute(machine, cells)?;
+    if let Start::Rolling(v) = cells.start
+        && v * v > limits.z_start
+    {
+        return whole(machine, cells, limits);
+    }
+    let ride = ride(machine, cells, limits);
+    let mut sweep = Sweep::new(&ride, Choice::AsDriven, None, memory);
+    sweep.menu = menu;
+    let time = swept(&mut sweep, &ride);
+    let (work, strange) = (sweep.work, sweep.strange);
+    match time {
+        Ok(time) => Ok(Quickest {
+            time,
+            work,
+            strange,
+        }),
+        Err(_) => whole(machine, cells, limits),
+    }
+}
+
+/// The lap's rules, with the start of a flying lap where braking ends slowest.
+fn ride<'a>(machine: &'a Machine, cells: &'a Cells, limits: &'a Limits) -> Ride<'a> {
+    let first_cell = if cells.closed {
+        slowest_end_of_braking(cells, limits)
+    } else {
+        0
+    };
+    Ride {
+        machine,
+        cells,
+        limits,
+        first_cell,
+    }
+}
+
+fn swept(sweep: &mut Sweep, ride: &Ride) -> Result<f64, LapError> {
+    if !ride.cells.closed {
+        sweep.open()?;
+        return Ok(sweep.memory.now[0].time);
+    }
+    let count = ride.cells.len();
+    let z = ride.limits.lines[(ride.first_cell + count - 1) % count].z_end;
+    Ok(sweep.closed(z)?.time)
+}
+
+/// The search with all it offers, for laps that are out of the ordinary: a closed one on which
+/// nothing brakes, one that cannot be driven.
+fn whole(machine: &Machine, cells: &Cells, limits: &Limits) -> Result<Quickest, LapError> {
+    let found = search(machine, cells, limits, Choice::AsDriven)?;
+    Ok(Quickest {
+        time: found.lap.time,
+        work: found.work,
+        strange: 0,
+    })
+}
+
+impl Menu {
+    /// What is worth trying on a course, from laps of some machines, each of which may have its own
+    /// cells as long as they are as many. Machines that cannot be driven add nothing.
+    pub fn of<'a>(
+        pilots: impl IntoIterator<Item = (&'a Machine, &'a Cells)>,
+        cells: &Cells,
+        workspace: &mut Workspace,
+    ) -> Self {
+        let mut menu = Self::new(cells);
+        let Workspace { limits, memory } = workspace;
+        for (machine, cells) in pilots {
+            if limits.compute(machine, cells).is_err() {
+                continue;
+            }
+            let ride = ride(machine, cells, limits);
+            let mut sweep = Sweep::new(&ride, Choice::AsDriven, None, memory);
+            sweep.found = Some(menu);
+            // What a lap that fails has tried does no harm.
+            let _ = swept(&mut sweep, &ride);
+            menu = sweep.found.take().unwrap_or_default();
+            menu.lap_ends();
+        }
+        menu.spread(cells);
+        menu
+    }
+}
