@@ -18,10 +18,12 @@ use pullrank::dyno::{
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
-const LONG: [f64; 11] = [
+/// The demo's long manifold.
+pub const LONG: [f64; 11] = [
     139.0, 153.0, 166.0, 178.5, 190.0, 199.0, 204.0, 203.0, 198.0, 188.5, 174.5,
 ];
-const SHORT: [f64; 11] = [
+/// The demo's short manifold.
+pub const SHORT: [f64; 11] = [
     132.0, 145.0, 157.0, 170.5, 184.5, 196.5, 205.0, 206.5, 202.0, 192.5, 178.0,
 ];
 const STEP: f64 = 100.0;
@@ -57,14 +59,16 @@ pub struct Outcome {
     pub width: (f64, f64),
 }
 
-fn curve(torque: &[f64]) -> Curve {
+/// A curve of torques at 2,500 rpm and every 500 rpm above.
+pub fn curve(torque: &[f64]) -> Curve {
     let rpm = (0..torque.len())
         .map(|i| 2500.0 + 500.0 * i as f64)
         .collect();
     Curve::new(rpm, torque.to_vec()).expect("the curves above are sound")
 }
 
-struct Dice {
+/// Random numbers of a day.
+pub struct Dice {
     stream: ChaCha8Rng,
     spare: Option<f64>,
     /// Lower Cholesky factor of the wave's correlation over the points.
@@ -72,7 +76,8 @@ struct Dice {
 }
 
 impl Dice {
-    fn new(seed: u64) -> Self {
+    /// Dice that belong to a seed.
+    pub fn new(seed: u64) -> Self {
         let correlation = |i: usize, j: usize| {
             let d = (i as f64 - j as f64) * STEP / 700.0;
             (-0.5 * d * d).exp() + if i == j { 1e-9 } else { 0.0 }
@@ -96,11 +101,13 @@ impl Dice {
         }
     }
 
-    fn even(&mut self) -> f64 {
+    /// A number even in (0, 1).
+    pub fn even(&mut self) -> f64 {
         ((self.stream.next_u64() >> 11) as f64 + 0.5) / (1u64 << 53) as f64
     }
 
-    fn normal(&mut self) -> f64 {
+    /// A standard normal number.
+    pub fn normal(&mut self) -> f64 {
         if let Some(spare) = self.spare.take() {
             return spare;
         }
@@ -117,9 +124,8 @@ impl Dice {
     }
 }
 
-/// One simulated day of the two specs, pulled in turns.
-fn day(world: &World, dice: &mut Dice, taken: Repeatability) -> TestDay {
-    let truth = [curve(&LONG), curve(&SHORT)];
+/// One simulated day of two specs whose true curves are given, pulled in turns.
+pub fn day(truth: &[Curve; 2], world: &World, dice: &mut Dice, taken: Repeatability) -> TestDay {
     let mut specs: Vec<Spec> = ["long", "short"].map(spec).into();
     let mut order = Vec::new();
     let mut hours = 0.0;
@@ -164,6 +170,8 @@ fn spec(name: &str) -> Spec {
         retuned: Some(true),
         price: None,
         mass: None,
+        swap_time: None,
+        allowed_in: Vec::new(),
         fittings: Vec::new(),
     }
 }
@@ -222,7 +230,7 @@ pub fn simulate(world: &World, usual: Repeatability, days: usize, seed: u64) -> 
     let mut dice = Dice::new(seed);
     let mut outcome = Outcome::default();
     for _ in 0..days {
-        let mut day = day(world, &mut dice, usual);
+        let mut day = day(&truth, world, &mut dice, usual);
         let found = day.reduce().ok().and_then(|reduced| reduced.compare(0, 1));
         day.repeatability = knows;
         let oracle = day.reduce().ok().and_then(|reduced| reduced.compare(0, 1));

@@ -2,9 +2,13 @@
 
 pub mod axle;
 pub mod driveline;
+pub mod load;
+pub mod offer;
 pub mod tyre;
 
 use std::collections::BTreeMap;
+
+use offer::{Purchases, Terms};
 
 /// Which axle drives.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -49,23 +53,21 @@ pub struct Gearbox {
     pub first_gear: FirstGear,
     /// Driveline efficiency per gear, 0 to 1.
     pub efficiency: Vec<f64>,
-    /// What it costs, in the study's currency.
-    pub price: Option<f64>,
-    /// What it adds to the car, kg.
-    pub mass: Option<f64>,
+    /// What it costs and asks for.
+    pub terms: Terms,
 }
 
-/// A final drive: the number, and the teeth where they are known.
+/// A final drive with the drop gears before it: the number, and the teeth where they are known.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FinalDrive {
-    /// Ratio, crownwheel over pinion.
+    /// Ratio, crownwheel over pinion, times that of the drop gears.
     pub ratio: f64,
     /// Pinion and crownwheel teeth.
     pub teeth: Option<(u32, u32)>,
-    /// What it costs, in the study's currency.
-    pub price: Option<f64>,
-    /// What it adds to the car, kg.
-    pub mass: Option<f64>,
+    /// Driving and driven teeth of a pair of drop gears before it; the ratio contains them.
+    pub drop_gear: Option<(u32, u32)>,
+    /// What it costs and asks for.
+    pub terms: Terms,
 }
 
 /// What turns with the wheels and the engine, kg·m².
@@ -167,6 +169,8 @@ pub struct Car {
     pub final_drive_options: Vec<FinalDrive>,
     /// Gear sets that could be fitted.
     pub gearbox_options: Vec<Gearbox>,
+    /// What else could be bought.
+    pub purchases: Purchases,
     /// One standard deviation of each uncertain input.
     pub uncertain: Uncertain,
 }

@@ -47,7 +47,7 @@ impl DrawArguments {
         let plan = Plan {
             seed: self.seed,
             draws: self.draws,
-            ..Plan::default()
+            habitual: study.habitual,
         };
         if self.draws < FEWEST {
             return Err(Failure::CommandLine(format!(

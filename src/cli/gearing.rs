@@ -5,8 +5,10 @@ use std::path::PathBuf;
 use super::{Console, Failure, Format, FormatArguments, inputs, known};
 use crate::files::finding::{Finding, Position};
 use crate::files::study as study_file;
-use crate::report::gearing::{self as report, Answer};
-use crate::study::{self, Engines, gearing};
+use crate::report::gearing::{self as report, Answer, InFull};
+use crate::study::ideal::Bench;
+use crate::study::run::variant;
+use crate::study::{self, Engines, Outcome, SpecRun, Study, corners, gearing};
 
 /// Which final drive and gear set suits each spec at each venue, and what to mind with it
 #[derive(Debug, clap::Args)]
@@ -43,16 +45,42 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let suited: Vec<_> = (0..study.entries.len())
         .map(|index| gearing::suited(&study, &engines, &outcome, index))
         .collect();
+    let in_full = chosen.and_then(|index| in_full(&study, &engines, &outcome, index));
     let answer = Answer {
         study: &study,
         engines: &engines,
         outcome: &outcome,
         suited: &suited,
+        in_full: in_full.as_ref(),
     };
     console.print(&match (arguments.format.format(), chosen) {
         (Format::Json, _) => report::json(&answer),
         (Format::Csv, _) => report::csv(&answer),
         (Format::Text, Some(venue)) => report::detail(&answer, venue, console.out),
         (Format::Text, None) => report::overview(&answer, console.out),
+    })
+}
+
+/// The quickest spec of a venue with the gears that would suit it best and the seconds with them, and
+/// with other tyres.
+fn in_full(study: &Study, engines: &Engines, outcome: &Outcome, index: usize) -> Option<InFull> {
+    let venue = &outcome.venues[index];
+    let (spec, _) = *venue.order(SpecRun::time).first()?;
+    let bench = Bench {
+        study,
+        engines,
+        entry: &study.entries[index],
+        cells: &venue.road.as_ref().ok()?.cells,
+        spec,
+    };
+    let (gears, time) = bench.gears()?;
+    let setup = outcome.offered[venue.specs[spec].best?];
+    let geared = variant(study, engines, bench.entry, spec, setup);
+    Some(InFull {
+        spec,
+        gears: gears.ratios,
+        time,
+        tyres: bench.tyres(),
+        corners: corners::corner_gears(&geared, bench.entry, bench.cells).ok()?,
     })
 }

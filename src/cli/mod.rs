@@ -16,6 +16,9 @@ mod progress;
 mod pulls;
 mod rank;
 mod report;
+mod results;
+mod roads;
+mod season;
 mod sheet;
 mod venue;
 mod worked;
@@ -46,6 +49,10 @@ struct CommandLine {
 enum Command {
     Rank(rank::Arguments),
     Gearing(gearing::Arguments),
+    Season(season::Arguments),
+    Spend(season::SpendArguments),
+    Roads(roads::Arguments),
+    Results(results::Arguments),
     Pulls(pulls::Arguments),
     Car(car::Arguments),
     Venue(venue::Arguments),
@@ -102,6 +109,10 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     let done = match line.command {
         Command::Rank(arguments) => rank::run(&arguments, &console),
         Command::Gearing(arguments) => gearing::run(&arguments, &console),
+        Command::Season(arguments) => season::run(&arguments, &console),
+        Command::Spend(arguments) => season::run_spend(&arguments, &console),
+        Command::Roads(arguments) => roads::run(&arguments, &console),
+        Command::Results(arguments) => results::run(&arguments, &console),
         Command::Pulls(arguments) => pulls::run(&arguments, &console),
         Command::Car(arguments) => car::run(&arguments, &console),
         Command::Venue(arguments) => venue::run(&arguments, &console),

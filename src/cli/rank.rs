@@ -6,7 +6,7 @@ use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs, kn
 use crate::files::finding::{Finding, Findings, Position, Severity};
 use crate::files::study as study_file;
 use crate::report::rank::{self as report, Answer};
-use crate::study::{self, Engines, SpecRun, assumed, gains, times, trade_offs};
+use crate::study::{self, Engines, SpecRun, assumed, gains, season, times, trade_offs};
 
 /// Rank the engine specs at each venue: by how much, as geared and at best gearing, and why
 #[derive(Debug, clap::Args)]
@@ -60,6 +60,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let gains = gains::all(&study, &engines, &outcome);
     let trade_offs = trade_offs::all(&study, &engines, &outcome);
     let moves = assumed::moves(&study, &engines, &outcome, &keys(&found));
+    let season = season::rough_verdict(&study, &outcome, &times);
     let path = arguments.study.display().to_string();
     let answer = Answer {
         study: &study,
@@ -69,6 +70,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         trade_offs: &trade_offs,
         plan: &plan,
         certainty: &certainty,
+        season: season.as_ref(),
         moves: &moves,
         findings: &found,
         path: &path,

@@ -17,7 +17,9 @@ use crate::study::gearing::{Suited, suited};
 use crate::study::runs::{Strip, rivals, strip};
 use crate::study::schedules::{Schedules, schedules};
 use crate::study::trade_offs::{self, TradeOffs};
-use crate::study::{self, Certainty, Engines, Outcome, Plan, Setup, SpecRun, Study, times};
+use crate::study::{
+    self, Certainty, Engines, Outcome, Plan, Setup, SpecRun, Study, Verdict, season, times,
+};
 
 /// What the command line asks for.
 pub struct Asked<'a> {
@@ -43,6 +45,7 @@ pub struct Worked {
     pub outcome: Outcome,
     plan: Plan,
     certainty: Vec<Certainty>,
+    season: Option<Verdict>,
     gains: Vec<Option<BandGains>>,
     trade_offs: Vec<Option<TradeOffs>>,
     moves: Vec<Moved>,
@@ -92,6 +95,7 @@ impl Worked {
         let certainty = study::certainties(&study, &engines, &outcome, &times);
         let venues = 0..study.entries.len();
         Ok(Self {
+            season: season::rough_verdict(&study, &outcome, &times),
             gains: gains::all(&study, &engines, &outcome),
             trade_offs: trade_offs::all(&study, &engines, &outcome),
             moves: moves(&study, &engines, &outcome, &keys(&found)),
@@ -129,6 +133,7 @@ impl Worked {
                 trade_offs: &self.trade_offs,
                 plan: &self.plan,
                 certainty: &self.certainty,
+                season: self.season.as_ref(),
                 moves: &self.moves,
                 findings: &self.found,
                 path: &self.path,

@@ -48,6 +48,8 @@ pub fn day(fittings: Vec<(usize, Vec<Pull>)>) -> TestDay {
             retuned: None,
             price: None,
             mass: None,
+            swap_time: None,
+            allowed_in: Vec::new(),
             fittings: Vec::new(),
         })
         .collect();

@@ -89,6 +89,10 @@ pub struct Spec {
     pub price: Option<f64>,
     /// Mass of the parts that differ, kg.
     pub mass: Option<f64>,
+    /// Seconds of work to change to it; `None` where nobody says.
+    pub swap_time: Option<f64>,
+    /// The classes that it is said to be allowed in.
+    pub allowed_in: Vec<String>,
     /// Occasions on which it was fitted, in order.
     pub fittings: Vec<Fitting>,
 }

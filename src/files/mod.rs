@@ -11,6 +11,7 @@ pub mod pulls;
 pub mod source;
 pub mod study;
 pub mod table;
+pub mod terms;
 pub mod testday;
 pub mod track;
 pub mod write;

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use approx::assert_relative_eq;
 
 use super::*;
+use crate::car::offer::{Purchases, Terms};
 use crate::car::*;
 use crate::dyno::Curve;
 use crate::units::STANDARD_GRAVITY as G;
@@ -21,14 +22,13 @@ pub(crate) fn point_mass(mass: f64, mu: f64) -> Car {
             shift_times: vec![],
             first_gear: FirstGear::AnyTime,
             efficiency: vec![1.0],
-            price: None,
-            mass: None,
+            terms: Terms::default(),
         },
         final_drive: FinalDrive {
             ratio: 1.0,
             teeth: None,
-            price: None,
-            mass: None,
+            drop_gear: None,
+            terms: Terms::default(),
         },
         rev_limit_rpm: 9000.0,
         trims: vec![Trim {
@@ -57,6 +57,7 @@ pub(crate) fn point_mass(mass: f64, mu: f64) -> Car {
         engine: None,
         final_drive_options: vec![],
         gearbox_options: vec![],
+        purchases: Purchases::default(),
         uncertain: Uncertain {
             mass: 0.0,
             drag_area: 0.0,

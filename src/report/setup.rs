@@ -33,8 +33,11 @@ pub fn gear_set(car: &Car, setup: Setup) -> String {
 /// The final drive by its teeth, or its ratio.
 pub fn drive(car: &Car, setup: Setup) -> String {
     let drive = setup.final_drive(car);
-    match drive.teeth {
-        Some((pinion, crown)) => format!("{pinion}/{crown}"),
-        None => decimal(drive.ratio, 2),
+    match (drive.teeth, drive.drop_gear) {
+        (Some((pinion, crown)), None) => format!("{pinion}/{crown}"),
+        (Some((pinion, crown)), Some((driving, driven))) => {
+            format!("{pinion}/{crown} behind {driving}/{driven}")
+        }
+        (None, _) => decimal(drive.ratio, 2),
     }
 }

@@ -13,7 +13,8 @@ pub struct SpecCurve {
     pub name: String,
     /// Corrected mean torque.
     pub curve: Curve,
-    /// Mass above the lightest spec's, kg; the trims state the car with that one fitted.
+    /// Mass above the lightest spec's, kg; the trims state the car with that one fitted, unless the
+    /// study says which one is.
     pub extra_mass: f64,
     /// What it costs, in the test day's currency.
     pub price: Option<f64>,

@@ -3,11 +3,13 @@
 //! Every lap was driven already; this reads the times and the lap at the best gearing.
 
 use super::engines::Engines;
+use super::ideal::{Bench, IdealDrive};
 use super::run::{Outcome, SpecRun};
 use super::setup::Setup;
 use super::{Entry, Study, useful};
 use crate::car::driveline::rpm_per_speed;
 use crate::car::tyre::Tyre;
+use crate::car::{Drive, load};
 
 /// One spec at one venue with the gearing that suits it best.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,6 +25,8 @@ pub struct Suited {
     /// Indices of the gearings that nobody could tell from the best by the watch, the best among
     /// them.
     pub as_good: Vec<usize>,
+    /// The final drive that would suit best with the fitted gears, were any to be had.
+    pub ideal: Option<IdealDrive>,
     /// What to mind with it.
     pub cautions: Cautions,
 }
@@ -34,6 +38,11 @@ pub struct Cautions {
     pub over_rev: Option<OverRev>,
     /// Speed of the tyre's speed symbol, m/s, where the car is faster than that.
     pub beyond_tyre: Option<f64>,
+    /// What one tyre carries by its load index and what stands on it, kg, where that is more.
+    pub tyre_load: Option<(f64, f64)>,
+    /// Speed of the propeller shaft at the fastest point, rpm, where it turns faster than the engine
+    /// may.
+    pub propshaft_rpm: Option<f64>,
 }
 
 /// A downchange that passes the limit at the fastest point of a lap.
@@ -59,6 +68,16 @@ pub fn suited(study: &Study, engines: &Engines, outcome: &Outcome, index: usize)
             let run = &venue.specs[spec];
             let best = run.best?;
             let within = |t: &Result<f64, _>| t.as_ref().is_ok_and(|t| *t < time + useful);
+            let ideal = venue.road.as_ref().ok().and_then(|road| {
+                let bench = Bench {
+                    study,
+                    engines,
+                    entry,
+                    cells: &road.cells,
+                    spec,
+                };
+                bench.drive(&outcome.offered, useful)
+            });
             Some(Suited {
                 spec,
                 best,
@@ -67,6 +86,7 @@ pub fn suited(study: &Study, engines: &Engines, outcome: &Outcome, index: usize)
                 as_good: (0..run.times.len())
                     .filter(|&i| i == best || within(&run.times[i]))
                     .collect(),
+                ideal,
                 cautions: cautions(study, engines, entry, run, outcome.offered[best]),
             })
         })
@@ -80,13 +100,16 @@ fn cautions(
     run: &SpecRun,
     setup: Setup,
 ) -> Cautions {
+    let trim = &study.car.trims[entry.trim];
+    let tyre_load = load::too_much(&study.car, trim);
     let Some(fastest) = run.at_best.as_ref().map(|reading| &reading.fastest) else {
         return Cautions {
             over_rev: None,
             beyond_tyre: None,
+            tyre_load,
+            propshaft_rpm: None,
         };
     };
-    let trim = &study.car.trims[entry.trim];
     let gearbox = setup.gearbox(&study.car);
     let drive = setup.final_drive(&study.car).ratio;
     let per_speed = |gear: usize| rpm_per_speed(gearbox.ratios[gear] * drive, trim.rolling_radius);
@@ -101,7 +124,16 @@ fn cautions(
             .ok()
             .and_then(|tyre| tyre.rated_speed())
             .filter(|rated| fastest.speed > *rated),
+        tyre_load,
+        propshaft_rpm: propshaft(study, gearbox.ratios[fastest.gear], fastest.rpm)
+            .filter(|rpm| *rpm > engines.limit_rpm),
     }
+}
+
+/// Speed of the propeller shaft, rpm: behind the gears, before the final drive. A car driven at the
+/// front has none.
+fn propshaft(study: &Study, ratio: f64, engine_rpm: f64) -> Option<f64> {
+    (study.car.drive != Drive::Front).then(|| engine_rpm / ratio)
 }
 
 #[cfg(test)]
@@ -164,6 +196,27 @@ mod tests {
         assert_eq!(at(&mut run, 1.0, 3).over_rev, None);
         // The size carries no speed symbol.
         assert_eq!(at(&mut run, 100.0, 3).beyond_tyre, None);
+    }
+
+    /// An overdrive of 0.8 turns the shaft a quarter faster than the engine; a load index of 60 carries
+    /// 250 kg (`tests/reference/tyres/load_index.csv`).
+    #[test]
+    fn a_fast_shaft_and_a_light_tyre_are_found() {
+        let (mut study, engines) = (study(vec![entry("tarmac")]), engines());
+        study.car.gearbox.ratios[3] = 0.8;
+        study.car.trims[0].tyre = "185/60R13 60H".into();
+        let outcome = run(&study, &engines);
+        let mut run = outcome.venues[0].specs[0].clone();
+        let reading = run.at_best.as_mut().unwrap();
+        (reading.fastest.gear, reading.fastest.rpm) = (3, 7000.0);
+        let found = cautions(&study, &engines, &study.entries[0], &run, Setup::FITTED);
+        assert_relative_eq!(found.propshaft_rpm.unwrap(), 8750.0, max_relative = 1e-9);
+        let (carries, stands) = found.tyre_load.unwrap();
+        assert_eq!(carries, 250.0);
+        assert_relative_eq!(stands, 0.5 * 1080.0 * 0.53, max_relative = 1e-9);
+        study.car.drive = Drive::Front;
+        let found = cautions(&study, &engines, &study.entries[0], &run, Setup::FITTED);
+        assert_eq!(found.propshaft_rpm, None);
     }
 
     /// UN Regulation No. 30: T is 190 km/h.

@@ -2,21 +2,28 @@
 
 pub mod accuracy;
 pub mod assumed;
+pub mod break_even;
 pub mod certainty;
+pub mod corners;
 pub mod drawn;
 pub mod draws;
 pub mod driving;
 pub mod drops;
 pub mod engines;
 pub mod figures;
+pub mod flip;
 pub mod gains;
 pub mod gearing;
+pub mod grading;
+pub mod ideal;
 pub mod known;
 pub mod reading;
+pub mod results;
 pub mod roads;
 pub mod run;
 pub mod runs;
 pub mod schedules;
+pub mod season;
 pub mod settle;
 pub mod setup;
 pub mod times;
@@ -43,6 +50,8 @@ mod tests;
 use crate::car::{Car, Habits};
 use crate::dyno::TestDay;
 use crate::venue::{Course, EventKind};
+use draws::Habitual;
+use season::Rules;
 
 /// One venue of a study with everything that belongs to driving there.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,6 +66,10 @@ pub struct Entry {
     pub passes: u32,
     /// Laps of a race, the first one standing; `None` for one lap.
     pub laps: Option<u32>,
+    /// Runs of which the best counts.
+    pub best_of: u32,
+    /// What a second here counts over the season.
+    pub weight: f64,
 }
 
 /// A question to answer.
@@ -72,6 +85,10 @@ pub struct Study {
     pub compared: Vec<usize>,
     /// Venues in the order of the file.
     pub entries: Vec<Entry>,
+    /// How unsure driver and notes are.
+    pub habitual: Habitual,
+    /// What holds for the whole season.
+    pub rules: Rules,
 }
 
 /// The smallest difference that anyone can use, s: 0.02 s a kilometre on a stage, 0.03 s a lap or

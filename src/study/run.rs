@@ -5,12 +5,13 @@ use rayon::prelude::*;
 
 use super::driving::Driving;
 use super::engines::Engines;
+pub use super::grading::road;
 use super::reading::Reading;
 use super::roads::{Shuffled, shuffled};
 use super::setup::Setup;
 use super::{Entry, Study};
 use crate::lap::{Cells, LapError, Limits, Machine, Variant};
-use crate::schedule::grade::{FINE, Graded, coarser, graded};
+use crate::schedule::grade::{Graded, coarser};
 use crate::schedule::{Choice, Workspace, quickest, search};
 
 /// Largest error of a time that the cells of a venue may leave by estimate, s.
@@ -143,24 +144,6 @@ fn spec_run<'a>(
     }
 }
 
-/// The course of an entry cut into cells for the car as it stands with any of its specs.
-///
-/// # Errors
-/// No grip for a surface of the venue, a venue without road, a car that does not fit it.
-pub fn road(study: &Study, engines: &Engines, entry: &Entry) -> Result<Graded, LapError> {
-    let fitted = variant(study, engines, entry, 0, Setup::FITTED);
-    let fine = Cells::new(&entry.course, fitted.nominal(&entry.course)?, FINE)?;
-    let machines = (0..engines.list.len())
-        .map(|spec| variant(study, engines, entry, spec, Setup::FITTED).compile(&entry.course))
-        .collect::<Result<Vec<_>, _>>()?;
-    let machines: Vec<&Machine> = machines.iter().collect();
-    // Where a spec cannot be driven the fine cells stay, so that each lap gives its own reason.
-    Ok(graded(&machines, &fine, TOLERANCE).unwrap_or(Graded {
-        cells: fine,
-        error: None,
-    }))
-}
-
 /// Largest change of a gap, s, that fewer cells may make for draws.
 pub const DRAW_TOLERANCE: f64 = 0.000_1;
 
@@ -192,9 +175,14 @@ pub fn variant<'a>(
 ) -> Variant<'a> {
     let car = &study.car;
     let engine = &engines.list[spec];
+    let trim = &car.trims[entry.trim];
+    let fitted = study.rules.fitted.and_then(|spec| engines.list.get(spec));
+    let in_the_car = fitted.map_or(0.0, |fitted| fitted.extra_mass);
+    let extra_mass = engine.extra_mass - in_the_car + setup.extra_mass(car);
+    let ballast = |least: f64| (least - trim.mass - extra_mass).max(0.0);
     Variant {
         car,
-        trim: &car.trims[entry.trim],
+        trim,
         gearbox: setup.gearbox(car),
         final_drive: setup.final_drive(car).ratio,
         habits: entry.habits,
@@ -206,7 +194,7 @@ pub fn variant<'a>(
             .course
             .air_density
             .unwrap_or_else(|| entry.course.air.density()),
-        extra_mass: engine.extra_mass + setup.extra_mass(car),
+        extra_mass: extra_mass + study.rules.minimum_mass.map_or(0.0, ballast),
     }
 }
 

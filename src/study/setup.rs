@@ -61,10 +61,10 @@ impl Setup {
 
     /// What the parts that are not fitted yet add to the car, kg.
     pub fn extra_mass(self, car: &Car) -> f64 {
-        let gearbox = self.gearbox.and_then(|i| car.gearbox_options[i].mass);
+        let gearbox = self.gearbox.and_then(|i| car.gearbox_options[i].terms.mass);
         let final_drive = self
             .final_drive
-            .and_then(|i| car.final_drive_options[i].mass);
+            .and_then(|i| car.final_drive_options[i].terms.mass);
         gearbox.unwrap_or(0.0) + final_drive.unwrap_or(0.0)
     }
 }

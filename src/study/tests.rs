@@ -6,6 +6,7 @@ use approx::assert_relative_eq;
 
 use super::figures::{QUARTER_MILE, figures, straight};
 use super::*;
+use crate::car::offer::{Purchases, Terms};
 use crate::car::*;
 use crate::dyno::{
     Curve, Dyno, Engine, Fitting, Handling, MeasuredAt, Method, Pull, Repeatability, Spec,
@@ -18,8 +19,8 @@ fn final_drive(pinion: u32, crown: u32) -> FinalDrive {
     FinalDrive {
         ratio: f64::from(crown) / f64::from(pinion),
         teeth: Some((pinion, crown)),
-        price: None,
-        mass: None,
+        drop_gear: None,
+        terms: Terms::default(),
     }
 }
 
@@ -30,8 +31,10 @@ fn gearbox(ratios: &[f64], shift_time: f64) -> Gearbox {
         shift_times: vec![shift_time; ratios.len() - 1],
         first_gear: FirstGear::StartOnly,
         efficiency: vec![0.9; ratios.len()],
-        price: None,
-        mass: Some(2.0),
+        terms: Terms {
+            mass: Some(2.0),
+            ..Terms::default()
+        },
     }
 }
 
@@ -68,6 +71,7 @@ pub(super) fn car() -> Car {
         engine: None,
         final_drive_options: vec![final_drive(9, 35), final_drive(9, 38), final_drive(9, 41)],
         gearbox_options: vec![gearbox(&[2.52, 1.77, 1.36, 1.13, 1.0], 0.3)],
+        purchases: Purchases::default(),
         uncertain: Uncertain {
             mass: 0.0,
             drag_area: 0.0,
@@ -107,6 +111,8 @@ fn spec(name: &str, torque: [f64; 6], mass: f64) -> Spec {
         retuned: None,
         price: None,
         mass: Some(mass),
+        swap_time: None,
+        allowed_in: Vec::new(),
         fittings: vec![Fitting { pulls: vec![pull] }],
     }
 }
@@ -193,6 +199,8 @@ pub(super) fn entry(surface: &str) -> Entry {
         habits: HABITS,
         passes: 1,
         laps: None,
+        best_of: 1,
+        weight: 1.0,
     }
 }
 
@@ -203,6 +211,8 @@ pub(super) fn study(entries: Vec<Entry>) -> Study {
         test_day: test_day(),
         compared: vec![0, 1],
         entries,
+        habitual: super::draws::Habitual::USUAL,
+        rules: super::season::Rules::default(),
     }
 }
 

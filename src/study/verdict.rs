@@ -17,7 +17,7 @@ pub const UNMEASURED: f64 = 0.2;
 pub enum Word {
     /// More than a fifth of what lies between the specs comes from rpm that no pull reached.
     NotMeasured,
-    /// The whole interval is smaller than anyone can use.
+    /// In 80 % of the draws or more the two lie closer than anyone can use.
     NothingInIt,
     /// The leader wins 97.5 % of the draws or more, and the interval excludes zero.
     Clear,
@@ -78,6 +78,8 @@ pub struct Verdict {
     pub wins: Vec<f64>,
     /// By how much each spec is slower than the leader, s.
     pub behind: Vec<Range>,
+    /// Share of the draws in which the leader and the next lie closer than anyone can use.
+    pub level: f64,
     /// Draws in which every spec has a time.
     pub draws: usize,
 }
@@ -103,10 +105,12 @@ impl Verdict {
             .filter(|&spec| spec != leader)
             .min_by(|&a, &b| behind[a].median.total_cmp(&behind[b].median))?;
         let gap = behind[next];
+        let close = |t: &&Vec<f64>| (t[next] - t[leader]).abs() < useful;
+        let level = draws.iter().filter(close).count() as f64 / draws.len() as f64;
         let word = if unmeasured(leader, next) {
             Word::NotMeasured
         } else {
-            word(&gap, wins[leader], useful)
+            word(&gap, wins[leader], level)
         };
         Some(Self {
             word,
@@ -115,13 +119,14 @@ impl Verdict {
             gap,
             wins,
             behind,
+            level,
             draws: draws.len(),
         })
     }
 }
 
-fn word(gap: &Range, won: f64, useful: f64) -> Word {
-    if gap.low.abs() < useful && gap.high.abs() < useful {
+fn word(gap: &Range, won: f64, level: f64) -> Word {
+    if level >= LIKELY {
         Word::NothingInIt
     } else if won >= CLEAR && gap.low > 0.0 {
         Word::Clear
@@ -241,6 +246,11 @@ mod tests {
         assert_eq!(said(&small).word, Word::NothingInIt);
         let nearly = two((0..1000).map(|i| 0.031 + 0.001 * f64::from(i) / 1000.0));
         assert_eq!(said(&nearly).word, Word::Clear);
+        // A long tail to one side: 97 of 100 draws are won, and 85 of 100 by nothing to speak of.
+        let tail = |i: i32| if i < 850 { 0.01 } else { 0.7 };
+        let skewed = two((0..1000).map(|i| if i < 30 { -0.001 } else { tail(i) }));
+        assert_eq!(said(&skewed).word, Word::NothingInIt);
+        assert_relative_eq!(said(&skewed).level, 0.85);
         let verdict = Verdict::of(&with_losses(0), 0.03, |_, _| true).unwrap();
         assert_eq!(verdict.word, Word::NotMeasured);
     }

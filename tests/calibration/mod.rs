@@ -1,7 +1,12 @@
 //! Whether what is said with a confidence is right as often as it says.
 
+mod bootstrap;
 mod intervals;
 
 #[path = "../../examples/coverage.rs"]
 #[allow(dead_code, reason = "its main is not called here")]
 mod coverage;
+
+#[path = "../../examples/calibration.rs"]
+#[allow(dead_code, reason = "its main is not called here")]
+mod calibration;

@@ -9,6 +9,7 @@ mod gearing;
 mod pulls;
 mod rank;
 mod roads;
+mod season;
 mod testdays;
 mod venue;
 pub mod world;

@@ -136,13 +136,10 @@ fn verdicts_say_what_their_draws_say() {
             .collect();
         approx::assert_relative_eq!(wins.iter().sum::<f64>(), 100.0, max_relative = 1e-12);
         let most = wins.iter().copied().fold(0.0, f64::max);
-        let (low, high) = (
-            number(&verdict["gap"]["low_s"]),
-            number(&verdict["gap"]["high_s"]),
-        );
-        let useful = number(&venue["useful_s"]);
+        let low = number(&verdict["gap"]["low_s"]);
+        let level = number(&verdict["level_of_100"]);
         let word = match most {
-            _ if low.abs() < useful && high.abs() < useful => "nothing in it",
+            _ if level >= 80.0 => "nothing in it",
             97.5.. if low > 0.0 => "clear",
             80.0.. => "likely",
             _ => "too close to call",

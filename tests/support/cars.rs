@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use pullrank::car::offer::{Purchases, Terms};
 use pullrank::car::{
     Car, Differential, Drive, FinalDrive, FirstGear, Gearbox, Habits, Rolling, Rotating, Trim,
     Uncertain,
@@ -30,8 +31,8 @@ pub fn point_mass(mass: f64, grip: f64) -> Car {
         final_drive: FinalDrive {
             ratio: 1.0,
             teeth: None,
-            price: None,
-            mass: None,
+            drop_gear: None,
+            terms: Terms::default(),
         },
         rev_limit_rpm: LIMIT_RPM,
         trims: vec![Trim {
@@ -60,6 +61,7 @@ pub fn point_mass(mass: f64, grip: f64) -> Car {
         engine: None,
         final_drive_options: vec![],
         gearbox_options: vec![],
+        purchases: Purchases::default(),
         uncertain: Uncertain {
             mass: 0.0,
             drag_area: 0.0,
@@ -79,8 +81,7 @@ pub fn gearbox(ratios: &[f64], shift_time: f64) -> Gearbox {
         shift_times: vec![shift_time; ratios.len() - 1],
         first_gear: FirstGear::AnyTime,
         efficiency: vec![1.0],
-        price: None,
-        mass: None,
+        terms: Terms::default(),
     }
 }
 

@@ -11,6 +11,8 @@ fn spec(parts: &[(&str, &str)]) -> Spec {
         retuned: None,
         price: None,
         mass: None,
+        swap_time: None,
+        allowed_in: Vec::new(),
         fittings: Vec::new(),
     }
 }

@@ -40,6 +40,8 @@ fn day(fittings: Vec<Vec<Pull>>) -> TestDay {
             retuned: None,
             price: None,
             mass: None,
+            swap_time: None,
+            allowed_in: Vec::new(),
             fittings: fittings
                 .into_iter()
                 .map(|pulls| Fitting { pulls })

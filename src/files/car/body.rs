@@ -110,27 +110,32 @@ pub fn differential(map: &Map) -> Differential {
         map.assumed("differential", "differential: open");
         return open;
     };
+    differential_of(&item).unwrap_or(open)
+}
+
+/// A differential as written: a word, or `{bias: 2.5}`.
+pub fn differential_of(item: &Item) -> Option<Differential> {
     if item.is_mapping() {
         let bias = item
             .mapping(&["bias"])
             .and_then(|map| map.require("bias", "2.5"))
             .and_then(|item| item.number(1.0..=5.0));
-        return bias.map_or(open, Differential::Bias);
+        return bias.map(Differential::Bias);
     }
     // Biases of the words: plate the middle of 2 to 3.5, torque biasing 2.5 (common practice).
     let words = [
-        ("open", open),
+        ("open", Differential::Bias(1.0)),
         ("plate", Differential::Bias(2.75)),
         ("torque biasing", Differential::Bias(2.5)),
         ("spool", Differential::Spool),
     ];
-    let chosen = item.one_of(&words).unwrap_or(open);
+    let chosen = item.one_of(&words)?;
     if let Differential::Bias(bias) = chosen
         && bias > 1.0
     {
-        map.assumed("differential", format!("differential: bias {bias}"));
+        item.assumed("differential", format!("differential: bias {bias}"));
     }
-    chosen
+    Some(chosen)
 }
 
 /// What spins up with the car; `radius` is the rolling radius of its first trim, m.

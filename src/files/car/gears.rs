@@ -1,9 +1,11 @@
 //! Gear sets and final drives.
 
+use crate::car::offer::Terms;
 use crate::car::{Drive, FinalDrive, FirstGear, Gearbox};
 use crate::files::finding::quoted;
+use crate::files::terms;
 use crate::files::yaml::{Item, Map};
-use crate::units::{self, MASS, TIME};
+use crate::units::{self, TIME};
 
 /// The keys of a gear set.
 const KEYS: &[&str] = &[
@@ -14,6 +16,8 @@ const KEYS: &[&str] = &[
     "efficiency",
     "price",
     "mass",
+    "swap_time",
+    "allowed_in",
 ];
 /// Those that may stand in the car file itself where `gearbox` is not written.
 const SHORT: [&str; 4] = ["ratios", "shift_time", "first_gear", "efficiency"];
@@ -25,10 +29,25 @@ const MOST_GEARS: usize = 10;
 /// Time without drive of a change, s: the middle of 0.35 to 0.45, synchromesh (common practice).
 const USUAL_SHIFT_TIME: f64 = 0.40;
 
+/// What an optional gear set is read with.
+pub struct Fitted<'a> {
+    /// The gears in the car: what an option leaves out is as they are.
+    pub gears: Option<&'a Gearbox>,
+    /// The driven axle.
+    pub drive: Drive,
+    /// Currency of the prices.
+    pub currency: Option<&'a str>,
+}
+
 /// The fitted gear set.
-pub fn fitted(map: &Map, drive: Drive) -> Option<Gearbox> {
+pub fn fitted(map: &Map, drive: Drive, currency: Option<&str>) -> Option<Gearbox> {
+    let fitted = Fitted {
+        gears: None,
+        drive,
+        currency,
+    };
     let Some(item) = map.take("gearbox") else {
-        return gear_set(map, false, None, drive);
+        return gear_set(map, false, &fitted);
     };
     for key in SHORT {
         if let Some(item) = map.take(key) {
@@ -36,20 +55,24 @@ pub fn fitted(map: &Map, drive: Drive) -> Option<Gearbox> {
             item.error_at_key(text, "write it inside `gearbox`");
         }
     }
-    gear_set(&item.mapping(KEYS)?, true, None, drive)
+    gear_set(&item.mapping(KEYS)?, true, &fitted)
 }
 
-/// A gear set that could be fitted in place of `fitted`.
-pub fn option(item: &Item, fitted: Option<&Gearbox>, drive: Drive) -> Option<Gearbox> {
-    gear_set(&item.mapping(KEYS)?, true, fitted, drive)
+/// A gear set that could be fitted in place of the car's.
+pub fn option(item: &Item, fitted: &Fitted) -> Option<Gearbox> {
+    gear_set(&item.mapping(KEYS)?, true, fitted)
 }
 
-/// The gear set of a mapping; `own` where `name`, `price` and `mass` in it are the gear set's.
-fn gear_set(map: &Map, own: bool, fitted: Option<&Gearbox>, drive: Drive) -> Option<Gearbox> {
-    let take = |key: &str| if own { map.take(key) } else { None };
-    let name = take("name").and_then(|item| item.title());
-    let price = take("price").and_then(|item| price(&item));
-    let mass = take("mass").and_then(|item| added_mass(&item));
+/// The gear set of a mapping; `own` where name and terms in it are the gear set's.
+fn gear_set(map: &Map, own: bool, context: &Fitted) -> Option<Gearbox> {
+    let fitted = context.gears;
+    let name = if own { map.take("name") } else { None };
+    let name = name.and_then(|item| item.title());
+    let terms = if own {
+        terms::terms(map, context.currency)
+    } else {
+        Terms::default()
+    };
     let ratios = map
         .require("ratios", "[2.94, 1.94, 1.36, 1.00]")
         .and_then(|item| ratios(&item));
@@ -57,23 +80,12 @@ fn gear_set(map: &Map, own: bool, fitted: Option<&Gearbox>, drive: Drive) -> Opt
     let ratios = ratios?;
     Some(Gearbox {
         shift_times: shift_times(map, ratios.len() - 1, fitted)?,
-        efficiency: efficiency(map, &ratios, fitted, drive)?,
+        efficiency: efficiency(map, &ratios, fitted, context.drive)?,
         name,
         ratios,
         first_gear,
-        price,
-        mass,
+        terms,
     })
-}
-
-/// A price in the currency of the test day.
-pub fn price(item: &Item) -> Option<f64> {
-    item.number(0.0..=1e9)
-}
-
-/// What a part adds to the car, kg; it may be lighter.
-pub fn added_mass(item: &Item) -> Option<f64> {
-    item.quantity(&MASS, -500.0..=500.0)
 }
 
 fn ratios(item: &Item) -> Option<Vec<f64>> {
@@ -287,18 +299,16 @@ fn usual_efficiency(fitted: Option<&Gearbox>, drive: Drive) -> (f64, f64) {
     }
 }
 
-/// A final drive: a number, teeth in either order, or a mapping with one of the two and a price.
-pub fn final_drive(item: &Item) -> Option<FinalDrive> {
+/// A final drive: a number, teeth in either order, or a mapping with one of the two and terms.
+pub fn final_drive(item: &Item, currency: Option<&str>) -> Option<FinalDrive> {
     if !item.is_mapping() {
         return ratio_or_teeth(item);
     }
-    let map = item.mapping(&["teeth", "ratio", "price", "mass"])?;
-    let price = map.take("price").and_then(|item| price(&item));
-    let mass = map.take("mass").and_then(|item| added_mass(&item));
+    let map = item.mapping(&["teeth", "ratio", "price", "mass", "swap_time", "allowed_in"])?;
+    let terms = terms::terms(&map, currency);
     let ratio = map.either(&["teeth", "ratio"], Some("teeth: 9/38"))?;
     Some(FinalDrive {
-        price,
-        mass,
+        terms,
         ..ratio_or_teeth(&ratio)?
     })
 }
@@ -324,26 +334,35 @@ fn as_written(item: &Item) -> Option<FinalDrive> {
     let plain = |ratio, teeth| FinalDrive {
         ratio,
         teeth,
-        price: None,
-        mass: None,
+        drop_gear: None,
+        terms: Terms::default(),
     };
-    let Some((one, other)) = word.split_once(['/', ':']) else {
+    if !word.contains(['/', ':']) {
         return item.number(0.1..=20.0).map(|ratio| plain(ratio, None));
-    };
-    let teeth = |text: &str| {
-        text.trim()
-            .parse::<u32>()
-            .ok()
-            .filter(|n| (1..=300).contains(n))
-    };
-    let (Some(one), Some(other)) = (teeth(one), teeth(other)) else {
-        let text = format!("{}: {} are no numbers of teeth", item.name(), quoted(word));
-        item.error(text, "write pinion and crownwheel as in `9/38`");
-        return None;
-    };
+    }
+    let (one, other) = teeth(item, "pinion and crownwheel as in `9/38`")?;
     let (pinion, wheel) = (one.min(other), one.max(other));
     Some(plain(
         f64::from(wheel) / f64::from(pinion),
         Some((pinion, wheel)),
     ))
+}
+
+/// Two numbers of teeth, as written.
+pub fn teeth(item: &Item, example: &str) -> Option<(u32, u32)> {
+    let word = item.scalar(example)?;
+    let one = |text: &str| {
+        text.trim()
+            .parse::<u32>()
+            .ok()
+            .filter(|n| (1..=300).contains(n))
+    };
+    let read = word
+        .split_once(['/', ':'])
+        .and_then(|(a, b)| one(a).zip(one(b)));
+    if read.is_none() {
+        let text = format!("{}: {} are no numbers of teeth", item.name(), quoted(word));
+        item.error(text, format!("write {example}"));
+    }
+    read
 }

@@ -7,7 +7,9 @@
 mod body;
 mod gears;
 mod options;
+mod purchases;
 mod trims;
+mod uncertain;
 
 #[cfg(test)]
 mod tests;
@@ -53,6 +55,7 @@ const KEYS: &[&str] = &[
     "inertia",
     "launch",
     "options",
+    "currency",
     "uncertain",
 ];
 
@@ -79,10 +82,11 @@ fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
     let drive = map.require("drive", "rear").and_then(|item| drive(&item));
     let layout = drive.unwrap_or(Drive::Rear);
     let trims = trims::all(&map);
-    let gearbox = gears::fitted(&map, layout);
+    let currency = map.take("currency").and_then(|item| item.text());
+    let gearbox = gears::fitted(&map, layout, currency.as_deref());
     let final_drive = map
         .require("final_drive", "9/38")
-        .and_then(|item| gears::final_drive(&item));
+        .and_then(|item| gears::final_drive(&item, currency.as_deref()));
     let rev_limit_rpm = rev_limit(&map, pulls_end);
     let radius = trims
         .as_ref()
@@ -90,7 +94,13 @@ fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
         .map(|t| t.rolling_radius);
     let rotating = body::rotating(&map, radius);
     let (launch_rpm, default_launch_rpm) = body::launch(&map, rev_limit_rpm);
-    let options = options::options(&map, gearbox.as_ref(), layout);
+    let context = options::Context {
+        fitted: gearbox.as_ref(),
+        final_drive: final_drive.as_ref(),
+        drive: layout,
+        currency: currency.as_deref(),
+    };
+    let (options, purchases) = purchases::all(&map, &context, trims.as_deref(), rev_limit_rpm);
     let length =
         |key, label, range, usual| map.quantity_or(key, label, &units::LENGTH, range, usual);
     let car = Car {
@@ -106,7 +116,7 @@ fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
         differential: body::differential(&map),
         roll_share: map.share_or("roll_share", ROLL_SHARE, 0.0..=1.0, 0.5),
         engine: body::engine_size(&map),
-        uncertain: options::uncertain(&map, trims.as_deref()),
+        uncertain: uncertain::uncertain(&map, trims.as_deref()),
         rev_limit_rpm,
         trims: trims?,
         gearbox: gearbox?,
@@ -116,6 +126,7 @@ fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
         default_launch_rpm,
         final_drive_options: options.0,
         gearbox_options: options.1,
+        purchases,
     };
     drive?;
     warn_of_long_reduction(&map, &car);

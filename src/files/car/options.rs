@@ -1,36 +1,68 @@
-//! What could be fitted, and how surely the inputs are known.
+//! What could be fitted: final drives and gear sets.
 
-use super::gears;
-use crate::car::{Drive, FinalDrive, Gearbox, Trim, Uncertain};
+use super::gears::{self, Fitted};
+use crate::car::offer::Terms;
+use crate::car::{Drive, FinalDrive, Gearbox};
 use crate::files::finding::quoted;
+use crate::files::terms;
 use crate::files::yaml::{Item, Map};
-use crate::units::{self, AREA, LENGTH, MASS, TIME};
+
+/// Most final drives that lists, ranges and drop gears make together.
+const MOST_DRIVES: usize = 60;
+
+/// What the options are read with.
+pub struct Context<'a> {
+    /// The fitted gear set.
+    pub fitted: Option<&'a Gearbox>,
+    /// The fitted final drive.
+    pub final_drive: Option<&'a FinalDrive>,
+    /// The driven axle.
+    pub drive: Drive,
+    /// Currency of the prices.
+    pub currency: Option<&'a str>,
+}
 
 /// Final drives and gear sets that could be fitted.
-pub fn options(
-    map: &Map,
-    fitted: Option<&Gearbox>,
-    drive: Drive,
-) -> (Vec<FinalDrive>, Vec<Gearbox>) {
-    let Some(map) = map
-        .take("options")
-        .and_then(|item| item.mapping(&["final_drive", "gearbox"]))
-    else {
-        return (Vec::new(), Vec::new());
-    };
+pub fn options(map: &Map, context: &Context) -> (Vec<FinalDrive>, Vec<Gearbox>) {
     let items = |key: &str| {
         map.take(key)
             .map(|item| item.one_or_more())
             .unwrap_or_default()
     };
-    let final_drives = items("final_drive")
+    let alone: Vec<FinalDrive> = items("final_drive")
         .iter()
-        .filter_map(gears::final_drive)
+        .flat_map(|item| final_drives(item, context.currency))
         .collect();
-    let gearboxes: Vec<Gearbox> = items("gearbox")
+    let drops: Vec<(u32, u32, Terms)> = items("drop_gear")
+        .iter()
+        .filter_map(|item| drop_gear(item, context.currency))
+        .collect();
+    let mut drives = alone.clone();
+    for pair in &drops {
+        let base = context.final_drive.into_iter().chain(&alone);
+        drives.extend(base.map(|drive| behind(drive, pair)));
+    }
+    if drives.len() > MOST_DRIVES {
+        let text = format!("options: these make {} final drives", drives.len());
+        map.item().error(
+            text,
+            format!("narrow the ranges; at most {MOST_DRIVES} are driven"),
+        );
+        drives.truncate(MOST_DRIVES);
+    }
+    (drives, gear_sets(map, &items("gearbox"), context))
+}
+
+fn gear_sets(map: &Map, items: &[Item], context: &Context) -> Vec<Gearbox> {
+    let fitted = Fitted {
+        gears: context.fitted,
+        drive: context.drive,
+        currency: context.currency,
+    };
+    let gearboxes: Vec<Gearbox> = items
         .iter()
         .filter_map(|item| {
-            let gearbox = gears::option(item, fitted, drive)?;
+            let gearbox = gears::option(item, &fitted)?;
             require_name(item, &gearbox)?;
             Some(gearbox)
         })
@@ -47,7 +79,7 @@ pub fn options(
             );
         }
     }
-    (final_drives, gearboxes)
+    gearboxes
 }
 
 fn require_name(item: &Item, gearbox: &Gearbox) -> Option<()> {
@@ -60,111 +92,136 @@ fn require_name(item: &Item, gearbox: &Gearbox) -> Option<()> {
     gearbox.name.as_ref().map(|_| ())
 }
 
-/// One standard deviation of each uncertain input where the file says none (common practice).
-const USUAL: Uncertain = Uncertain {
-    mass: 8.0,
-    drag_area: 0.06,
-    grip: 0.05,
-    shift_time: 0.05,
-    rolling_radius: 0.005,
-    air_density: 0.005,
-};
-
-/// How surely the inputs are known, one standard deviation each.
-pub fn uncertain(map: &Map, trims: Option<&[Trim]>) -> Uncertain {
-    let known = &[
-        "mass",
-        "drag_area",
-        "grip",
-        "shift_time",
-        "rolling_radius",
-        "air_density",
-    ];
-    let Some(item) = map.take("uncertain") else {
-        map.assumed(
-            "uncertain",
-            format!("uncertain (one sd): {}", list(&USUAL, known)),
-        );
-        return USUAL;
-    };
-    let Some(inner) = item.mapping(known) else {
-        return USUAL;
-    };
-    let left_out: Vec<&str> = known
-        .iter()
-        .copied()
-        .filter(|key| !inner.has(key))
-        .collect();
-    if !left_out.is_empty() {
-        inner.assumed(
-            "uncertain",
-            format!("uncertain (one sd): {}", list(&USUAL, &left_out)),
-        );
+/// One final drive, or a range of them: `{from: 3.9, to: 4.7, step: 0.2}`, or of teeth,
+/// `{pinion: [8, 9], crownwheel: 35 to 43}`.
+fn final_drives(item: &Item, currency: Option<&str>) -> Vec<FinalDrive> {
+    let keys = || item.entries().unwrap_or_default();
+    let has = |key: &str| item.is_mapping() && keys().iter().any(|entry| entry.name() == key);
+    if has("from") || has("to") {
+        return by_ratio(item, currency).unwrap_or_default();
     }
-    let first = trims.and_then(|trims| trims.first());
-    let radius = first.map_or(0.28, |trim| trim.rolling_radius);
-    let drag = map
-        .take("drag_area")
-        .and_then(|item| item.quantity(&AREA, 0.0..=20.0));
-    let share = |key: &str, usual: f64, whole: Option<(&'static units::Dimension, f64)>| {
-        let Some(item) = inner.take(key) else {
-            return usual;
-        };
-        relative(&item, whole).unwrap_or(usual)
-    };
-    let quantity = |key: &str, dimension, bound: f64, usual: f64| match inner.take(key) {
-        Some(item) => item.quantity(dimension, 0.0..=bound).unwrap_or(usual),
-        None => usual,
-    };
-    Uncertain {
-        mass: quantity("mass", &MASS, 500.0, USUAL.mass),
-        drag_area: share("drag_area", USUAL.drag_area, drag.map(|d| (&AREA, d))),
-        grip: share("grip", USUAL.grip, None),
-        shift_time: quantity("shift_time", &TIME, 2.0, USUAL.shift_time),
-        rolling_radius: share(
-            "rolling_radius",
-            USUAL.rolling_radius,
-            Some((&LENGTH, radius)),
-        ),
-        air_density: share("air_density", USUAL.air_density, None),
+    if has("pinion") || has("crownwheel") {
+        return by_teeth(item, currency).unwrap_or_default();
     }
+    gears::final_drive(item, currency).into_iter().collect()
 }
 
-/// A spread as a share of the whole, or as a quantity where the whole is known.
-fn relative(item: &Item, whole: Option<(&'static units::Dimension, f64)>) -> Option<f64> {
-    const MOST: f64 = 0.5;
-    if let Some((dimension, whole)) = whole
-        && whole > 0.0
-        && let Some(word) = item.word()
-        && let Ok(reading) = units::read(word, dimension, None)
-    {
-        let share = reading.si / whole;
-        if (0.0..=MOST).contains(&share) {
-            return Some(share);
-        }
-        item.error(
-            format!(
-                "{}: {} is {} % of the whole",
-                item.name(),
-                quoted(word),
-                units::plain(share * 100.0)
-            ),
-            "write one standard deviation, at most 50 %",
-        );
+fn by_ratio(item: &Item, currency: Option<&str>) -> Option<Vec<FinalDrive>> {
+    const KEYS: &[&str] = &[
+        "from",
+        "to",
+        "step",
+        "price",
+        "mass",
+        "swap_time",
+        "allowed_in",
+    ];
+    let map = item.mapping(KEYS)?;
+    let number = |key, example| {
+        let range = if key == "step" {
+            0.01..=5.0
+        } else {
+            0.1..=20.0
+        };
+        map.require(key, example)
+            .and_then(|item| item.number(range))
+    };
+    let (from, to, step) = (
+        number("from", "3.9"),
+        number("to", "4.7"),
+        number("step", "0.2"),
+    );
+    let (from, to, step) = (from?, to?, step?);
+    let count = ((to - from) / step + 1e-9).floor();
+    if to < from || count > MOST_DRIVES as f64 {
+        let text = format!("final_drive: {from} to {to} in steps of {step} is no range to drive");
+        item.error(text, "write as in `{from: 3.9, to: 4.7, step: 0.2}`");
         return None;
     }
-    item.share(0.0..=MOST)
+    let terms = terms::terms(&map, currency);
+    let one = |i: usize| FinalDrive {
+        // Steps of a tenth are tenths, not sums of roundings.
+        ratio: ((from + i as f64 * step) * 1e6).round() / 1e6,
+        teeth: None,
+        drop_gear: None,
+        terms: terms.clone(),
+    };
+    Some((0..=count as usize).map(one).collect())
 }
 
-fn list(usual: &Uncertain, keys: &[&str]) -> String {
-    let percent = |share: f64| format!("{} %", units::plain(share * 100.0));
-    let one = |key: &&str| match *key {
-        "mass" => format!("mass {} kg", units::plain(usual.mass)),
-        "shift_time" => format!("shift time {} s", units::plain(usual.shift_time)),
-        "drag_area" => format!("drag area {}", percent(usual.drag_area)),
-        "grip" => format!("grip {}", percent(usual.grip)),
-        "rolling_radius" => format!("rolling radius {}", percent(usual.rolling_radius)),
-        _ => format!("air density {}", percent(usual.air_density)),
+fn by_teeth(item: &Item, currency: Option<&str>) -> Option<Vec<FinalDrive>> {
+    const KEYS: &[&str] = &[
+        "pinion",
+        "crownwheel",
+        "price",
+        "mass",
+        "swap_time",
+        "allowed_in",
+    ];
+    let map = item.mapping(KEYS)?;
+    let teeth = |key, example| map.require(key, example).and_then(|item| counts(&item));
+    let (pinions, wheels) = (teeth("pinion", "[8, 9]"), teeth("crownwheel", "35 to 43"));
+    let (pinions, wheels) = (pinions?, wheels?);
+    let terms = terms::terms(&map, currency);
+    let pairs = pinions
+        .iter()
+        .flat_map(|&pinion| wheels.iter().map(move |&wheel| (pinion, wheel)));
+    let drive = |(pinion, wheel): (u32, u32)| FinalDrive {
+        ratio: f64::from(wheel) / f64::from(pinion),
+        teeth: Some((pinion, wheel)),
+        drop_gear: None,
+        terms: terms.clone(),
     };
-    keys.iter().map(one).collect::<Vec<_>>().join(", ")
+    Some(pairs.map(drive).collect())
+}
+
+/// Numbers of teeth: one, a list, or `35 to 43`.
+fn counts(item: &Item) -> Option<Vec<u32>> {
+    if let Some((from, to)) = item.word().and_then(|word| word.split_once(" to ")) {
+        let read = |text: &str| text.trim().parse().ok().filter(|n| (1..=300).contains(n));
+        return match (read(from), read(to)) {
+            (Some(from), Some(to)) if from <= to => Some((from..=to).collect()),
+            _ => {
+                let text = format!("{}: no range of teeth", item.name());
+                item.error(text, "write as in `35 to 43`");
+                None
+            }
+        };
+    }
+    let one = |item: &Item| item.integer(1..=300).map(|n| n as u32);
+    let read: Vec<Option<u32>> = item.one_or_more().iter().map(one).collect();
+    read.into_iter().collect()
+}
+
+/// A pair of drop gears, driving and driven teeth: `24/25`, or a mapping with `teeth` and terms.
+fn drop_gear(item: &Item, currency: Option<&str>) -> Option<(u32, u32, Terms)> {
+    let (written, terms) = if item.is_mapping() {
+        let map = item.mapping(&["teeth", "price", "mass", "swap_time", "allowed_in"])?;
+        (map.require("teeth", "24/25")?, terms::terms(&map, currency))
+    } else {
+        (item.clone(), Terms::default())
+    };
+    let (driving, driven) = gears::teeth(&written, "driving and driven teeth as in `24/25`")?;
+    Some((driving, driven, terms))
+}
+
+/// A final drive behind a pair of drop gears.
+fn behind(drive: &FinalDrive, (driving, driven, terms): &(u32, u32, Terms)) -> FinalDrive {
+    let sum = |a: Option<f64>, b: Option<f64>| match (a, b) {
+        (None, None) => None,
+        (a, b) => Some(a.unwrap_or(0.0) + b.unwrap_or(0.0)),
+    };
+    let own = &drive.terms;
+    let both = |tag: &&String| own.allowed_in.is_empty() || own.allowed_in.contains(tag);
+    FinalDrive {
+        ratio: drive.ratio * f64::from(*driven) / f64::from(*driving),
+        teeth: drive.teeth,
+        drop_gear: Some((*driving, *driven)),
+        terms: Terms {
+            price: sum(own.price, terms.price),
+            mass: sum(own.mass, terms.mass),
+            swap_time: sum(own.swap_time, terms.swap_time),
+            allowed_in: terms.allowed_in.iter().filter(both).cloned().collect(),
+        },
+    }
 }

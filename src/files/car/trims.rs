@@ -184,7 +184,7 @@ fn radius(item: &Item) -> Option<f64> {
 }
 
 /// A tyre size, for people and as a rolling radius.
-fn size(item: &Item) -> Option<(String, f64)> {
+pub fn size(item: &Item) -> Option<(String, f64)> {
     let word = item.scalar("a tyre size, as in `185/60R13`")?;
     match Tyre::parse(word) {
         Ok(tyre) => {
@@ -209,7 +209,7 @@ fn size(item: &Item) -> Option<(String, f64)> {
 }
 
 /// Grip: one number, for tarmac, or one for each surface the user names.
-fn grip(item: &Item) -> Option<BTreeMap<String, f64>> {
+pub fn grip(item: &Item) -> Option<BTreeMap<String, f64>> {
     let value = |item: &Item| item.number(0.01..=5.0);
     if !item.is_mapping() {
         return value(item).map(|grip| BTreeMap::from([("tarmac".to_owned(), grip)]));

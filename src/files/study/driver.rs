@@ -7,6 +7,7 @@ use crate::car::Habits;
 use crate::files::finding::{Finding, Findings};
 use crate::files::track::{self, KINDS};
 use crate::files::yaml::Item;
+use crate::study::draws::Habitual;
 use crate::study::usual;
 use crate::venue::EventKind;
 use crate::venue::grades::Grades;
@@ -26,6 +27,33 @@ pub struct Driver {
     brake_share: ByKind,
     /// The driver's own scale of grades.
     pub grades: Option<Grades>,
+    uncertain: Unsure,
+}
+
+/// One standard deviation of each habit, where it is written.
+#[derive(Debug, Default)]
+struct Unsure {
+    corner_share: Option<f64>,
+    lowest_rpm: Option<f64>,
+    shift_rpm: Option<f64>,
+    corner_speed: Option<f64>,
+}
+
+impl Unsure {
+    fn read(item: &Item) -> Self {
+        let known = &["corner_share", "lowest_rpm", "shift_rpm", "corner_speed"];
+        let Some(map) = item.mapping(known) else {
+            return Self::default();
+        };
+        let share = |key: &str| map.take(key).and_then(|item| item.share(0.0..=0.5));
+        let rpm = |key: &str| map.take(key).and_then(|item| item.rpm(0.0..=5000.0));
+        Self {
+            corner_share: share("corner_share"),
+            lowest_rpm: rpm("lowest_rpm"),
+            shift_rpm: rpm("shift_rpm"),
+            corner_speed: share("corner_speed"),
+        }
+    }
 }
 
 impl Driver {
@@ -37,6 +65,7 @@ impl Driver {
             "corner_share",
             "brake_share",
             "grades",
+            "uncertain",
         ];
         let Some(map) = item.mapping(known) else {
             return Self::default();
@@ -52,6 +81,46 @@ impl Driver {
             corner_share: habit("corner_share", |item| item.share(0.3..=1.0)),
             brake_share: habit("brake_share", |item| item.share(0.1..=1.0)),
             grades: map.take("grades").and_then(|item| track::grades(&item)),
+            uncertain: map
+                .take("uncertain")
+                .map(|item| Unsure::read(&item))
+                .unwrap_or_default(),
+        }
+    }
+
+    /// How unsure the habits are; what is not written is listed as assumed.
+    pub fn habitual(&self, path: &Path, findings: &mut Findings) -> Habitual {
+        let (usual, unsure) = (Habitual::USUAL, &self.uncertain);
+        let percent = |share: f64| format!("{} %", crate::units::plain(share * 100.0));
+        let rpm = |rpm: f64| format!("{rpm:.0} rpm");
+        let left_out = [
+            (
+                unsure.corner_share,
+                "corner share",
+                percent(usual.corner_share),
+            ),
+            (unsure.lowest_rpm, "lowest rpm", rpm(usual.lowest_rpm)),
+            (unsure.shift_rpm, "shift rpm", rpm(usual.shift_rpm)),
+            (
+                unsure.corner_speed,
+                "speeds of single corners",
+                percent(usual.corner_speed),
+            ),
+        ];
+        let assumed: Vec<String> = left_out
+            .iter()
+            .filter(|(written, ..)| written.is_none())
+            .map(|(_, name, sd)| format!("{name} {sd}"))
+            .collect();
+        if !assumed.is_empty() {
+            let text = format!("driver uncertain (one sd): {}", assumed.join(", "));
+            findings.push(Place::whole(path).assumed("uncertain", text));
+        }
+        Habitual {
+            corner_share: unsure.corner_share.unwrap_or(usual.corner_share),
+            lowest_rpm: unsure.lowest_rpm.unwrap_or(usual.lowest_rpm),
+            shift_rpm: unsure.shift_rpm.unwrap_or(usual.shift_rpm),
+            corner_speed: unsure.corner_speed.unwrap_or(usual.corner_speed),
         }
     }
 

@@ -68,6 +68,7 @@ impl Sorted {
             specs: None,
             driver: Default::default(),
             wanted: wanted.collect(),
+            season: Default::default(),
         })
     }
 }

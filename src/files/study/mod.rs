@@ -6,6 +6,7 @@ mod driver;
 mod engine;
 mod folder;
 mod plan;
+mod season;
 
 #[cfg(test)]
 mod tests;
@@ -56,6 +57,13 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         .as_ref()
         .and_then(|test_day| choice::specs(plan, test_day, findings));
     let mut car = car?;
+    let compared = match (compared, &test_day) {
+        (Some(compared), Some(day)) => season::tagged(plan, compared, day, &mut car, findings),
+        _ => None,
+    };
+    if let Some(test_day) = &test_day {
+        season::check_currency(plan, test_day, &car, findings);
+    }
     if let (Some(test_day), Some(compared), Some(named)) = (&test_day, &compared, &plan.test_day) {
         engine::check_reach(test_day, compared, &named.path, &car, findings);
     }
@@ -81,12 +89,19 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
             entries.push(entry(&wanted, course, trim, habits));
         }
     }
+    let (test_day, compared) = (test_day?, compared?);
+    let rules = plan
+        .season
+        .rules(&test_day, &compared, &entries, findings)?;
+    let habitual = plan.driver.habitual(&plan.path, findings);
     Some(Study {
         name: plan.name.clone(),
         car,
-        test_day: test_day?,
-        compared: compared?,
+        test_day,
+        compared,
         entries,
+        habitual,
+        rules,
     })
 }
 
@@ -113,6 +128,8 @@ fn entry(wanted: &Wanted, course: &Course, trim: usize, habits: Habits) -> Entry
         habits,
         passes: wanted.passes,
         laps,
+        best_of: wanted.best_of,
+        weight: wanted.weight,
     }
 }
 

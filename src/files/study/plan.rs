@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::driver::Driver;
+use super::season::Written;
 use crate::files::finding::{Finding, Findings, Position, Severity};
 use crate::files::track;
 use crate::files::yaml::{self, Item};
@@ -28,6 +29,8 @@ pub struct Plan {
     pub driver: Driver,
     /// The venues in order; without any, usual kinds of road stand in.
     pub wanted: Vec<Wanted>,
+    /// What holds for the whole season.
+    pub season: Written,
 }
 
 /// A venue as the study wants it.
@@ -43,6 +46,10 @@ pub struct Wanted {
     pub laps: Option<(u32, Place)>,
     /// States of the venue with their chances, in place of the track's own.
     pub conditions: Option<Vec<Condition>>,
+    /// Runs of which the best counts.
+    pub best_of: u32,
+    /// What a second counts over the season.
+    pub weight: f64,
 }
 
 /// A file, and the place that names it.
@@ -80,6 +87,8 @@ impl Wanted {
             passes: 1,
             laps: None,
             conditions: None,
+            best_of: 1,
+            weight: 1.0,
         }
     }
 }
@@ -137,7 +146,20 @@ pub fn read(path: &Path, findings: &mut Findings) -> Option<Plan> {
 }
 
 fn draft(root: &Item) -> Option<Plan> {
-    let map = root.mapping(&["name", "car", "testday", "specs", "driver", "venues"])?;
+    const KEYS: &[&str] = &[
+        "name",
+        "car",
+        "testday",
+        "specs",
+        "driver",
+        "venues",
+        "fitted",
+        "currency",
+        "allowed_in",
+        "minimum_mass",
+        "results",
+    ];
+    let map = root.mapping(KEYS)?;
     let file = |item: Item| Named::beside(&item);
     let written = map.take("name").and_then(|item| item.title());
     let stem = usual_name(root.path());
@@ -155,6 +177,7 @@ fn draft(root: &Item) -> Option<Plan> {
         .unwrap_or_default();
     let venues = map.take("venues");
     let wanted = venues.map(|item| all_wanted(&item)).unwrap_or_default();
+    let season = Written::read(&map);
     Some(Plan {
         path: root.path().to_owned(),
         name: written.or(stem).unwrap_or_else(|| "study".to_owned()),
@@ -163,6 +186,7 @@ fn draft(root: &Item) -> Option<Plan> {
         specs,
         driver,
         wanted,
+        season,
     })
 }
 
@@ -178,7 +202,7 @@ fn all_wanted(item: &Item) -> Vec<Wanted> {
     let items = item.one_or_more();
     if items.is_empty() && item.is_list() {
         item.error(
-            "venues: none is written",
+            "venues: none is written, and a season without events decides nothing",
             "add `- {track: ../tracks/mill-lane.yaml}`",
         );
     }
@@ -187,7 +211,14 @@ fn all_wanted(item: &Item) -> Vec<Wanted> {
         item.error(text, "split the study");
         return Vec::new();
     }
-    items.iter().filter_map(one_wanted).collect()
+    let wanted: Vec<Wanted> = items.iter().filter_map(one_wanted).collect();
+    if !wanted.is_empty() && wanted.iter().all(|one| one.weight == 0.0) {
+        item.error(
+            "venues: the weights sum to zero",
+            "give an event that counts `weight: 1`",
+        );
+    }
+    wanted
 }
 
 /// One venue: a mapping, or the track file alone.
@@ -195,7 +226,16 @@ fn one_wanted(item: &Item) -> Option<Wanted> {
     if !item.is_mapping() {
         return Named::beside(item).map(Wanted::plain);
     }
-    let map = item.mapping(&["track", "trim", "passes", "laps", "conditions"])?;
+    const KEYS: &[&str] = &[
+        "track",
+        "trim",
+        "passes",
+        "laps",
+        "best_of",
+        "conditions",
+        "weight",
+    ];
+    let map = item.mapping(KEYS)?;
     let track = map
         .require("track", "../tracks/mill-lane.yaml")
         .and_then(|item| Named::beside(&item));
@@ -210,11 +250,17 @@ fn one_wanted(item: &Item) -> Option<Wanted> {
     let conditions = map
         .take("conditions")
         .and_then(|item| track::conditions(&item));
+    let best_of = map.take("best_of").and_then(|item| count(&item));
+    let weight = map
+        .take("weight")
+        .and_then(|item| item.number(0.0..=1000.0));
     Some(Wanted {
         trim,
         passes: passes.unwrap_or(1),
         laps,
         conditions,
+        best_of: best_of.unwrap_or(1),
+        weight: weight.unwrap_or(1.0),
         track: track?,
     })
 }

@@ -6,6 +6,7 @@ use super::sources;
 use super::weather::{self, Parts};
 use crate::dyno::{Fitting, Pull, Spec, Standard};
 use crate::files::pulls::Settings;
+use crate::files::terms::{price_in, swap_time, tags};
 use crate::files::yaml::{Item, Map};
 use crate::units::MASS;
 
@@ -14,6 +15,8 @@ pub struct Context<'a> {
     pub settings: Settings,
     pub weather: Parts<'a>,
     pub corrected: Option<Standard>,
+    /// Currency of the prices.
+    pub currency: Option<String>,
 }
 
 /// A spec with the places of its pulls.
@@ -22,6 +25,8 @@ pub struct FoundSpec<'a> {
     parts: BTreeMap<String, String>,
     retuned: Option<bool>,
     price: Option<f64>,
+    swap_time: Option<f64>,
+    allowed_in: Vec<String>,
     mass: Option<f64>,
     pub fittings: Vec<FoundFitting<'a>>,
 }
@@ -55,6 +60,8 @@ impl<'a> FoundSpec<'a> {
             retuned: self.retuned,
             price: self.price,
             mass: self.mass,
+            swap_time: self.swap_time,
+            allowed_in: self.allowed_in,
             fittings: self.fittings.into_iter().map(fitting).collect(),
         }
     }
@@ -68,6 +75,8 @@ const SPEC_KEYS: &[&str] = &[
     "retuned",
     "price",
     "mass",
+    "swap_time",
+    "allowed_in",
     "fittings",
     "pulls",
     "points",
@@ -79,10 +88,6 @@ const SPEC_KEYS: &[&str] = &[
 pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
     let map = item.mapping(SPEC_KEYS)?;
     let name = map.require("name", "long manifold").and_then(|n| n.title());
-    let number = |key: &str| {
-        let item = map.take(key)?;
-        item.number(0.0..=1e9)
-    };
     let mass = map
         .take("mass")
         .and_then(|m| m.quantity(&MASS, -500.0..=500.0));
@@ -106,8 +111,12 @@ pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
     let found = FoundSpec {
         parts: parts.collect(),
         retuned: map.take("retuned").and_then(|r| r.yes_no()),
-        price: number("price"),
+        price: map
+            .take("price")
+            .and_then(|item| price_in(&item, day.currency.as_deref())),
         mass,
+        swap_time: map.take("swap_time").and_then(|item| swap_time(&item)),
+        allowed_in: map.take("allowed_in").map_or_else(Vec::new, |i| tags(&i)),
         name: name?,
         fittings,
     };
@@ -131,6 +140,7 @@ fn scope<'a>(map: &Map<'a>, wider: &Context<'a>) -> Context<'a> {
         settings: wider.settings,
         weather: own.unwrap_or_default().or(wider.weather),
         corrected: corrected.or(wider.corrected),
+        currency: wider.currency.clone(),
     }
 }
 

@@ -64,6 +64,7 @@ fn test_day(root: Item) -> Option<TestDay> {
         corrected: map
             .take("corrected")
             .and_then(|item| standards::standard(&item)),
+        currency: map.take("currency").and_then(|item| item.text()),
     };
     let found = specs(&map, &context);
     let count = found.iter().flat_map(FoundSpec::pulls).count();
@@ -82,7 +83,7 @@ fn test_day(root: Item) -> Option<TestDay> {
         dyno: bench.dyno,
         engine,
         correct_to: standard?,
-        currency: map.take("currency").and_then(|item| item.text()),
+        currency: context.currency,
         specs: found.into_iter().map(FoundSpec::into_spec).collect(),
         order: order?,
         repeatability,

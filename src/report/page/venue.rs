@@ -230,10 +230,12 @@ fn money(page: &Page, index: usize, venue: &Venue, specs: [usize; 2]) -> Option<
     };
     let setup = answer.outcome.offered[suited.best];
     let cost = [
-        setup.gearbox.and_then(|i| car.gearbox_options[i].price),
+        setup
+            .gearbox
+            .and_then(|i| car.gearbox_options[i].terms.price),
         setup
             .final_drive
-            .and_then(|i| car.final_drive_options[i].price),
+            .and_then(|i| car.final_drive_options[i].terms.price),
     ];
     let cost: f64 = cost.into_iter().flatten().sum();
     let cost = match cost > 0.0 {

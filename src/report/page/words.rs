@@ -172,6 +172,7 @@ mod tests {
             gap,
             wins: vec![0.97, 0.03],
             behind: vec![gap, gap],
+            level: 0.0,
             draws: 300,
         }
     }

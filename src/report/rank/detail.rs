@@ -72,7 +72,9 @@ fn title(answer: &Answer, venue: &Venue) -> String {
 }
 
 fn verdict(answer: &Answer, venue: &Venue, lead: &super::Lead) -> String {
-    let first = if counts(lead, venue) {
+    let first = if let Some(said) = sure::verdict(answer, venue) {
+        said
+    } else if counts(lead, venue) {
         format!(
             "{} by {}.",
             capital(answer.name(lead.quicker)),

@@ -3,7 +3,8 @@
 use serde::Serialize;
 
 use super::sure_json::{
-    FailedBody, SettleBody, VerdictBody, failed_body, settle_body, verdict_body,
+    BreakEvenBody, FailedBody, SettleBody, VerdictBody, break_even_body, failed_body, settle_body,
+    verdict_body,
 };
 use super::why::why;
 use super::words::gearbox_name;
@@ -24,6 +25,8 @@ struct Body<'a> {
     seed: u64,
     specs: Vec<Spec<'a>>,
     crossings: Vec<Crossing<'a>>,
+    /// Over all events as they count, by their plain laps.
+    season: Option<VerdictBody<'a>>,
     venues: Vec<VenueBody<'a>>,
     assumptions: Vec<Assumption<'a>>,
     findings: &'a Findings,
@@ -68,8 +71,12 @@ struct VenueBody<'a> {
     why: Option<String>,
     /// As geared; nothing for fewer than two specs, or where no draw can be driven.
     verdict: Option<VerdictBody<'a>>,
+    /// The same with the first pull after each change left out.
+    verdict_without_first_pulls: Option<VerdictBody<'a>>,
     failed_draws: Vec<FailedBody<'a>>,
     settle: Option<SettleBody<'a>>,
+    /// What alone would draw the two quickest level.
+    break_even: Option<BreakEvenBody<'a>>,
     quicker_wins_s: Option<f64>,
     slower_wins_back_s: Option<f64>,
     /// The gap of the two quickest specs as geared, band by band.
@@ -178,6 +185,7 @@ pub fn json(answer: &Answer) -> String {
             })
             .collect(),
         crossings: crossings(answer),
+        season: answer.season.map(|verdict| verdict_body(answer, verdict)),
         venues: answer
             .venues()
             .map(|venue| venue_body(answer, &venue))
@@ -278,11 +286,16 @@ fn venue_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> VenueBody<'a> {
         order_at_best: at_best.iter().map(|o| o.0).collect(),
         why: why(answer, venue),
         verdict: venue.verdict().map(|verdict| verdict_body(answer, verdict)),
+        verdict_without_first_pulls: venue
+            .certainty
+            .and_then(|certainty| certainty.without_first.as_ref())
+            .map(|verdict| verdict_body(answer, verdict)),
         failed_draws: failed_body(venue),
         settle: venue
             .certainty
             .and_then(|certainty| certainty.settle.as_ref())
             .map(|settle| settle_body(answer, settle)),
+        break_even: break_even_body(answer, venue),
         quicker_wins_s: venue.gains.map(|gains| gains.won()),
         slower_wins_back_s: venue.gains.map(|gains| gains.lost()),
         gains: venue

@@ -46,6 +46,8 @@ pub struct Answer<'a> {
     pub plan: &'a Plan,
     /// Per venue, how sure its ranking is.
     pub certainty: &'a [Certainty],
+    /// How sure the ranking is over all events as they count, by their plain laps.
+    pub season: Option<&'a Verdict>,
     /// What the assumptions could move, the largest first.
     pub moves: &'a [Moved],
     /// Everything found while reading.

@@ -74,7 +74,26 @@ pub fn summary(answer: &Answer) -> Vec<String> {
             winners(answer, SpecRun::best_time)
         ));
     }
+    if answer.study.entries.len() > 1 {
+        lines.extend(
+            answer
+                .season
+                .map(|verdict| over_the_season(answer, verdict)),
+        );
+    }
     lines
+}
+
+/// The verdict over all events as they count, on one line.
+fn over_the_season(answer: &Answer, verdict: &Verdict) -> String {
+    format!(
+        "Season as geared: {}, {} in {} of 100 draws, {} to {} s.",
+        verdict.word.text(),
+        answer.name(verdict.leader),
+        decimal(100.0 * verdict.wins[verdict.leader], 0),
+        decimal(verdict.gap.low, 1),
+        decimal(verdict.gap.high, 1),
+    )
 }
 
 /// Who wins where as geared and how surely, spec by spec in the order of the study.
@@ -133,7 +152,7 @@ fn winners(answer: &Answer, time: impl Fn(&SpecRun) -> Option<f64> + Copy) -> St
         .map(|(venue, _)| venue.name().to_owned())
         .collect();
     if !even.is_empty() {
-        parts.push(format!("nothing in it at {}", list(&even)));
+        parts.push(format!("level at {}", list(&even)));
     }
     if parts.is_empty() {
         return "no venue can be driven".to_owned();

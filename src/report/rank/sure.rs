@@ -3,9 +3,9 @@
 use super::words::{list, seconds};
 use super::{Answer, Venue};
 use crate::dyno::Step;
-use crate::report::format::{capital, clock, decimal, percent};
+use crate::report::format::{capital, clock, decimal, percent, rpm};
 use crate::study::roads::wins as wins_by_road;
-use crate::study::{Settle, Verdict, Word};
+use crate::study::{Certainty, Settle, Verdict, Word};
 use crate::venue::EventKind;
 
 /// How many of 100 draws each spec wins, in the order of the specs: `97 : 3`.
@@ -61,32 +61,51 @@ pub fn known(venue: &Venue) -> Option<String> {
     ))
 }
 
-/// The verdict in a sentence, with the draws that failed.
+/// The verdict in a sentence; nothing where the draws do not say.
+pub fn verdict(answer: &Answer, venue: &Venue) -> Option<String> {
+    let kind = venue.entry.course.kind;
+    let verdict = venue.verdict()?;
+    let (leader, next) = (answer.name(verdict.leader), answer.name(verdict.next));
+    let word = capital(verdict.word.text());
+    let of_100 = |share: f64| decimal(100.0 * share, 0);
+    let within = interval(verdict, kind);
+    let mut line = match verdict.word {
+        Word::NothingInIt => format!(
+            "{word}: in {} of 100 draws {leader} and {next} lie within {} s; in 95 of 100 \
+             {leader} is {within} s quicker.",
+            of_100(verdict.level),
+            seconds(venue.useful(), kind),
+        ),
+        _ => format!(
+            "{word}: {leader} wins {} of 100 draws; in 95 of 100 it is {within} s quicker than \
+             {next}, {} s in the middle.",
+            of_100(verdict.wins[verdict.leader]),
+            seconds(verdict.gap.median, kind),
+        ),
+    };
+    if verdict.word == Word::NotMeasured {
+        line.push_str(
+            " More than a fifth of what lies between them comes from rpm that no pull reached: \
+             pull both over the same range.",
+        );
+    }
+    Some(line)
+}
+
+/// What the first pulls change, what would settle it, and which draws failed.
 pub fn sentences(answer: &Answer, venue: &Venue) -> Vec<String> {
     let kind = venue.entry.course.kind;
     let mut lines: Vec<String> = roads(answer, venue).into_iter().collect();
     lines.extend(known(venue));
-    if let Some(verdict) = venue.verdict() {
-        let (leader, next) = (answer.name(verdict.leader), answer.name(verdict.next));
-        lines.push(format!(
-            "{}: {leader} wins {} of 100 draws; in 95 of 100 it is {} s quicker than {next}, {} s in \
-             the middle.",
-            capital(verdict.word.text()),
-            decimal(100.0 * verdict.wins[verdict.leader], 0),
-            interval(verdict, kind),
-            seconds(verdict.gap.median, kind),
-        ));
-        if verdict.word == Word::NotMeasured {
-            lines.push(
-                "More than a fifth of what lies between them comes from rpm that no pull reached: \
-                 pull both over the same range."
-                    .to_owned(),
-            );
-        }
-    }
     let Some(certainty) = venue.certainty else {
         return lines;
     };
+    if let Some(line) = without_first(answer, certainty, kind) {
+        lines.push(line);
+    }
+    if let Some(line) = turning(answer, certainty) {
+        lines.push(line);
+    }
     if let Some(settle) = &certainty.settle {
         lines.push(settled(answer, settle, kind));
     }
@@ -95,6 +114,50 @@ pub fn sentences(answer: &Answer, venue: &Venue) -> Vec<String> {
         lines.push(format!("{draws} of {of} draws failed: {reason}."));
     }
     lines
+}
+
+/// What would turn the order round.
+fn turning(answer: &Answer, certainty: &Certainty) -> Option<String> {
+    let ((quicker, slower), found) = certainty.break_even.as_ref()?;
+    let mut ways = Vec::new();
+    if let Some(share) = found.torque {
+        ways.push(format!(
+            "{} making {} % more torque throughout",
+            answer.name(*slower),
+            decimal(100.0 * share, if share < 0.00095 { 2 } else { 1 })
+        ));
+    }
+    let cross = answer.engines.crossings(*quicker, *slower);
+    if let (Some(by), [only]) = (found.crossing, &cross[..]) {
+        let (then, now) = (rpm(only.rpm + by), rpm(only.rpm));
+        ways.push(format!("the curves crossing at {then} in place of {now}"));
+    }
+    if let Some(share) = found.corner_share {
+        ways.push(format!(
+            "corners taken at {} of the limit speed",
+            percent(share)
+        ));
+    }
+    (!ways.is_empty()).then(|| format!("What alone would draw the two level: {}.", ways.join("; ")))
+}
+
+/// The verdict with the first pull after each change left out.
+fn without_first(answer: &Answer, certainty: &Certainty, kind: EventKind) -> Option<String> {
+    let (with, without) = (
+        certainty.verdict.as_ref()?,
+        certainty.without_first.as_ref()?,
+    );
+    let gap = seconds(without.gap.median, kind);
+    let leader = answer.name(without.leader);
+    let same = with.word == without.word && with.leader == without.leader;
+    let word = match (same, without.word == with.word) {
+        (true, _) => format!("still {}", without.word.text()),
+        (false, true) => format!("{}, but {leader} leads", without.word.text()),
+        (false, false) => without.word.text().to_owned(),
+    };
+    Some(format!(
+        "Without the first pull after each change: {word}, {gap} s to {leader} in the middle."
+    ))
 }
 
 /// What would settle it.

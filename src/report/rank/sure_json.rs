@@ -16,6 +16,8 @@ pub struct VerdictBody<'a> {
     gap: RangeBody,
     /// In the order of the specs.
     wins_of_100: Vec<f64>,
+    /// Draws of 100 in which leader and next lie closer than anyone can use.
+    level_of_100: f64,
     /// By how much each spec is slower than the leader, in the order of the specs.
     behind: Vec<RangeBody>,
 }
@@ -47,6 +49,28 @@ pub struct MoverBody {
 }
 
 #[derive(Serialize)]
+pub struct BreakEvenBody<'a> {
+    quicker: &'a str,
+    slower: &'a str,
+    /// Share by which the slower one's torque would have to be higher.
+    torque: Option<f64>,
+    /// By how much the crossing would have to lie higher.
+    crossing_by_rpm: Option<f64>,
+    corner_share: Option<f64>,
+}
+
+pub fn break_even_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> Option<BreakEvenBody<'a>> {
+    let ((quicker, slower), found) = venue.certainty?.break_even.as_ref()?;
+    Some(BreakEvenBody {
+        quicker: answer.name(*quicker),
+        slower: answer.name(*slower),
+        torque: found.torque,
+        crossing_by_rpm: found.crossing,
+        corner_share: found.corner_share,
+    })
+}
+
+#[derive(Serialize)]
 pub struct StepBody<'a> {
     refit: Vec<&'a str>,
     pulls_each: usize,
@@ -61,6 +85,7 @@ pub fn verdict_body<'a>(answer: &Answer<'a>, verdict: &Verdict) -> VerdictBody<'
         draws: verdict.draws,
         gap: range(&verdict.gap),
         wins_of_100: verdict.wins.iter().map(|won| 100.0 * won).collect(),
+        level_of_100: 100.0 * verdict.level,
         behind: verdict.behind.iter().map(range).collect(),
     }
 }

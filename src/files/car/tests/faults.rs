@@ -71,7 +71,7 @@ fn final_drives_are_numbers_or_teeth_in_either_order() {
         );
     }
     assert_eq!((drive("4.22").ratio, drive("4.22").teeth), (4.22, None));
-    assert_eq!(drive("{ratio: 4.22, mass: 2 kg}").mass, Some(2.0));
+    assert_eq!(drive("{ratio: 4.22, mass: 2 kg}").terms.mass, Some(2.0));
     insta::assert_snapshot!(with("final_drive: 0/38"), @r"
     fleet/minnow/car.yaml:6:14: error: final_drive: `0/38` are no numbers of teeth
         final_drive: 0/38

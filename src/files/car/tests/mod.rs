@@ -142,7 +142,7 @@ fn the_demo_cars_read_without_a_word() {
     }
     let rowan = good(include_str!("../../../../cars/rowan-coupe/car.yaml"));
     assert_eq!(rowan.final_drive_options.len(), 3);
-    assert_eq!(rowan.final_drive_options[2].price, Some(310.0));
+    assert_eq!(rowan.final_drive_options[2].terms.price, Some(310.0));
     assert_eq!(rowan.gearbox_options[0].shift_times, [0.30; 4]);
     assert!((rowan.trims[0].rolling_radius - 0.26795).abs() < 1e-5);
 }
@@ -187,7 +187,7 @@ fn empty_and_foreign_files_are_refused() {
     fleet/minnow/car.yaml:1:1: error: this file is `rpm,torque 2500,139`
         rpm,torque
         ^
-      write keys with their values: name, drive, gearbox, ratios, shift_time, first_gear, efficiency, final_drive, rev_limit, engine, trims, mass and 18 more
+      write keys with their values: name, drive, gearbox, ratios, shift_time, first_gear, efficiency, final_drive, rev_limit, engine, trims, mass and 19 more
     ");
     insta::assert_snapshot!(said("drive:\nmass: ~\n"), @r"
     fleet/minnow/car.yaml: error: `tyre` is missing in this file

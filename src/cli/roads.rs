@@ -1,0 +1,73 @@
+//! `pullrank roads STUDY`.
+
+use std::path::PathBuf;
+
+use super::{Console, Failure, Format, FormatArguments, inputs, known};
+use crate::files::finding::{Finding, Position};
+use crate::files::study as study_file;
+use crate::report::roads::{self as report, Answer};
+use crate::study::{Engines, flip};
+
+/// On which kind of road one spec gives way to another: for a venue that nobody has measured
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Examples:\n  pullrank roads examples/club-season.yaml\n  \
+                        pullrank roads examples/club-season.yaml --venue skarrow"
+)]
+pub struct Arguments {
+    /// The study file, or a folder that holds one car, one test day and tracks
+    study: PathBuf,
+    /// In the trim, on the surface and with the driver's habits of this venue instead of the first
+    #[arg(long, value_name = "NAME")]
+    venue: Option<String>,
+    /// The spec to compare with, instead of the first
+    #[arg(long, value_name = "NAME")]
+    spec: Option<String>,
+    /// The spec it is compared to, instead of the next
+    #[arg(long, value_name = "NAME")]
+    against: Option<String>,
+    #[command(flatten)]
+    format: FormatArguments,
+}
+
+/// Draws the map of two specs.
+pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
+    let (mut study, found) = inputs::read(|found| study_file::read(&arguments.study, found))?;
+    console.findings(&found);
+    let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
+        .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
+    known::solve(&mut study, &engines, &arguments.study)?;
+    let venues = study.entries.iter().map(|e| e.course.name.as_str());
+    let like = match &arguments.venue {
+        Some(name) => inputs::named(name, "venue", venues)?,
+        None => 0,
+    };
+    let specs = || engines.list.iter().map(|spec| spec.name.as_str());
+    let named = |name: &Option<String>| match name {
+        Some(name) => inputs::named(name, "spec", specs()).map(Some),
+        None => Ok(None),
+    };
+    let (first, second) = (named(&arguments.spec)?, named(&arguments.against)?);
+    let other = |spec: usize| (0..engines.list.len()).find(|&i| i != spec);
+    let first = first.unwrap_or_else(|| usize::from(second == Some(0)));
+    let Some(second) = second.or_else(|| other(first)).filter(|&s| s != first) else {
+        return Err(Failure::CommandLine(
+            "two different specs are needed: name them in the study, or with --spec and --against"
+                .to_owned(),
+        ));
+    };
+    if first >= engines.list.len() {
+        return Err(Failure::CommandLine("the study has one spec".to_owned()));
+    }
+    let map = flip::map(&study, &engines, (first, second), like);
+    let answer = Answer {
+        study: &study,
+        engines: &engines,
+        map: &map,
+    };
+    console.print(&match arguments.format.format() {
+        Format::Json => report::json(&answer),
+        Format::Csv => report::csv(&answer),
+        Format::Text => report::text(&answer, console.out),
+    })
+}

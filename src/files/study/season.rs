@@ -1,0 +1,258 @@
+//! What a study says of the whole season, and whether the parts of its files fit it.
+
+use super::plan::{Place, Plan};
+use crate::car::offer::Terms;
+use crate::car::{Car, FinalDrive};
+use crate::dyno::TestDay;
+use crate::files::finding::{Findings, quoted};
+use crate::files::nearest::meant_by;
+use crate::files::yaml::{Item, Map};
+use crate::study::Entry;
+use crate::study::season::{EventResult, Rules};
+use crate::units::{MASS, TIME};
+
+/// Most results of a season.
+const MOST_RESULTS: usize = 500;
+
+/// A text with its place.
+type Said = (String, Place);
+
+/// The season as written.
+#[derive(Debug, Default)]
+pub struct Written {
+    fitted: Option<Said>,
+    currency: Option<Said>,
+    allowed_in: Option<Said>,
+    minimum_mass: Option<f64>,
+    results: Vec<Result>,
+}
+
+/// A time done, as written.
+#[derive(Debug)]
+struct Result {
+    venue: Said,
+    spec: Option<Said>,
+    condition: Option<Said>,
+    time: f64,
+}
+
+impl Written {
+    /// Reads the keys of a study.
+    pub fn read(map: &Map) -> Self {
+        let said = |key: &str| map.take(key).and_then(|item| said(&item));
+        let results = map.take("results");
+        let items = results.map(|item| item.one_or_more()).unwrap_or_default();
+        if items.len() > MOST_RESULTS
+            && let Some(item) = results
+        {
+            let text = format!("results: {} are more than {MOST_RESULTS}", items.len());
+            item.error(text, "leave out those of other seasons");
+        }
+        Self {
+            fitted: said("fitted"),
+            currency: said("currency"),
+            allowed_in: said("allowed_in"),
+            minimum_mass: map
+                .take("minimum_mass")
+                .and_then(|item| item.quantity(&MASS, 50.0..=20_000.0)),
+            results: items.iter().filter_map(result).collect(),
+        }
+    }
+
+    /// The rules for these specs and events. `None` after a fault.
+    pub fn rules(
+        &self,
+        test_day: &TestDay,
+        compared: &[usize],
+        entries: &[Entry],
+        findings: &mut Findings,
+    ) -> Option<Rules> {
+        let before = findings.errors();
+        let specs: Vec<&str> = compared
+            .iter()
+            .map(|&i| test_day.specs[i].name.as_str())
+            .collect();
+        let venues: Vec<&str> = entries.iter().map(|e| e.course.name.as_str()).collect();
+        let fitted = self.fitted.as_ref();
+        let fitted = fitted.and_then(|said| among(said, "spec", &specs, findings));
+        let mut results = Vec::new();
+        for written in &self.results {
+            let entry = among(&written.venue, "venue", &venues, findings);
+            let spec = match &written.spec {
+                Some(said) => among(said, "spec", &specs, findings),
+                None => Some(fitted.unwrap_or(0)),
+            };
+            let Some((entry, spec)) = entry.zip(spec) else {
+                continue;
+            };
+            let condition = match &written.condition {
+                Some(said) => {
+                    let states = entries[entry].course.conditions.iter();
+                    let states: Vec<&str> = states.map(|c| c.name.as_str()).collect();
+                    let Some(found) = among(said, "condition", &states, findings) else {
+                        continue;
+                    };
+                    Some(states[found].to_owned())
+                }
+                None => None,
+            };
+            results.push(EventResult {
+                entry,
+                spec,
+                time: written.time,
+                condition,
+            });
+        }
+        (findings.errors() == before).then(|| Rules {
+            allowed_in: self.allowed_in.as_ref().map(|(class, _)| class.clone()),
+            minimum_mass: self.minimum_mass,
+            fitted,
+            results,
+        })
+    }
+}
+
+fn said(item: &Item) -> Option<Said> {
+    Some((item.text()?, Place::of(item)))
+}
+
+/// `{venue: Mill Lane, spec: long manifold, time: "4:41.0", conditions: wet}`.
+fn result(item: &Item) -> Option<Result> {
+    let map = item.mapping(&["venue", "spec", "time", "conditions"])?;
+    let venue = map.require("venue", "Mill Lane").and_then(|i| said(&i));
+    let time = map
+        .require("time", "\"4:41.0\"")
+        .and_then(|item| item.quantity_or_bare(&TIME, "s", 1.0..=36_000.0));
+    Some(Result {
+        spec: map.take("spec").and_then(|item| said(&item)),
+        condition: map.take("conditions").and_then(|item| said(&item)),
+        venue: venue?,
+        time: time?,
+    })
+}
+
+/// Which of the names is written, or a fault.
+fn among(written: &Said, what: &str, names: &[&str], findings: &mut Findings) -> Option<usize> {
+    let (name, place) = written;
+    let found = names.iter().position(|known| known == name);
+    if found.is_none() {
+        let known = || match names {
+            [] => format!("the study has no {what}"),
+            names => format!("the study has: {}", names.join(", ")),
+        };
+        let remedy = meant_by(name, names.iter().copied()).unwrap_or_else(known);
+        findings.push(place.error(format!("there is no {what} {}", quoted(name)), remedy));
+    }
+    found
+}
+
+/// Leaves out of specs and options what is not tagged for the class of the study, and says so.
+/// `None` where no spec is left, or no class is meant.
+pub fn tagged(
+    plan: &Plan,
+    compared: Vec<usize>,
+    test_day: &TestDay,
+    car: &mut Car,
+    findings: &mut Findings,
+) -> Option<Vec<usize>> {
+    let Some((class, place)) = &plan.season.allowed_in else {
+        return Some(compared);
+    };
+    let mut out: Vec<String> = Vec::new();
+    let (kept, dropped): (Vec<usize>, Vec<usize>) = compared
+        .into_iter()
+        .partition(|&i| test_day.specs[i].allowed_in.contains(class));
+    out.extend(dropped.iter().map(|&i| test_day.specs[i].name.clone()));
+    if kept.is_empty() {
+        let text = format!("no spec of the study is tagged for {}", quoted(class));
+        let remedy = format!("add `allowed_in: {class}` to those that its regulations allow");
+        findings.push(place.error(text, remedy));
+        return None;
+    }
+    keep(
+        &mut car.final_drive_options,
+        class,
+        |d| &d.terms,
+        final_drive,
+        &mut out,
+    );
+    let gears = |g: &crate::car::Gearbox| g.name.clone().unwrap_or_default();
+    keep(
+        &mut car.gearbox_options,
+        class,
+        |g| &g.terms,
+        gears,
+        &mut out,
+    );
+    let more = &mut car.purchases;
+    keep(
+        &mut more.differentials,
+        class,
+        |d| &d.terms,
+        |d| d.name.clone(),
+        &mut out,
+    );
+    keep(
+        &mut more.tyres,
+        class,
+        |t| &t.terms,
+        |t| t.name.clone(),
+        &mut out,
+    );
+    keep(
+        &mut more.lighter,
+        class,
+        |l| &l.terms,
+        |l| l.name.clone(),
+        &mut out,
+    );
+    let limit = |l: &crate::car::offer::OfferedLimit| format!("limit of {:.0} rpm", l.rpm);
+    keep(&mut more.rev_limits, class, |l| &l.terms, limit, &mut out);
+    if !out.is_empty() {
+        let text = format!("not tagged for {class} and left out: {}", out.join(", "));
+        let remedy = "tag what the regulations allow; scrutineers decide";
+        findings.push(place.warning(text, remedy));
+    }
+    Some(kept)
+}
+
+fn keep<T>(
+    list: &mut Vec<T>,
+    class: &str,
+    terms: impl Fn(&T) -> &Terms,
+    name: impl Fn(&T) -> String,
+    out: &mut Vec<String>,
+) {
+    list.retain(|part| {
+        let stays = terms(part).are_tagged(class);
+        if !stays {
+            out.push(name(part));
+        }
+        stays
+    });
+}
+
+fn final_drive(drive: &FinalDrive) -> String {
+    match drive.teeth {
+        Some((pinion, wheel)) => format!("{pinion}/{wheel}"),
+        None => format!("{:.2}", drive.ratio),
+    }
+}
+
+/// All prices are in one currency.
+pub fn check_currency(plan: &Plan, test_day: &TestDay, car: &Car, findings: &mut Findings) {
+    let of_study = plan.season.currency.as_ref();
+    let whole = Place::whole(&plan.path);
+    let place = of_study.map_or(&whole, |(_, place)| place);
+    let named = [
+        of_study.map(|(currency, _)| ("the study", currency)),
+        test_day.currency.as_ref().map(|c| ("the test day", c)),
+        car.purchases.currency.as_ref().map(|c| ("the car", c)),
+    ];
+    let named: Vec<(&str, &String)> = named.into_iter().flatten().collect();
+    if let Some(pair) = named.windows(2).find(|pair| pair[0].1 != pair[1].1) {
+        let [(one, of_one), (other, of_other)] = [pair[0], pair[1]];
+        let text = format!("two currencies: {one} counts in {of_one}, {other} in {of_other}");
+        findings.push(place.error(text, "write every price in one currency"));
+    }
+}

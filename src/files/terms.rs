@@ -1,0 +1,97 @@
+//! What a part costs and asks for: its price, its mass, the work to swap it, the classes it is for.
+
+use super::yaml::{Item, Map};
+use crate::car::offer::Terms;
+use crate::units::{self, MASS, TIME};
+
+/// Longest that a part takes to swap, s.
+const LONGEST_SWAP: f64 = 1000.0 * 3600.0;
+
+/// Highest price.
+const MOST: f64 = 1e9;
+
+/// Reads the terms of a part; prices are in `currency`.
+pub fn terms(map: &Map, currency: Option<&str>) -> Terms {
+    Terms {
+        mass: map.take("mass").and_then(|item| added_mass(&item)),
+        swap_time: map.take("swap_time").and_then(|item| swap_time(&item)),
+        ..of_purchase(map, currency)
+    }
+}
+
+/// Price and classes alone: of what stays in once it is done.
+pub fn of_purchase(map: &Map, currency: Option<&str>) -> Terms {
+    Terms {
+        price: map.take("price").and_then(|item| price_in(&item, currency)),
+        allowed_in: map.take("allowed_in").map_or_else(Vec::new, |i| tags(&i)),
+        ..Terms::default()
+    }
+}
+
+/// Work to swap a part, s.
+pub fn swap_time(item: &Item) -> Option<f64> {
+    item.quantity(&TIME, 0.0..=LONGEST_SWAP)
+}
+
+/// The classes a part is said to be allowed in.
+pub fn tags(item: &Item) -> Vec<String> {
+    let items = item.one_or_more();
+    items.iter().filter_map(Item::text).collect()
+}
+
+/// What a part adds to the car, kg; it may be lighter.
+pub fn added_mass(item: &Item) -> Option<f64> {
+    item.quantity(&MASS, -500.0..=500.0)
+}
+
+/// A price and the currency written beside it, as in `310`, `310 EUR` or `EUR 310`.
+pub fn price(item: &Item) -> Option<(f64, Option<String>)> {
+    let text = item.scalar("a price, as in `310` or `310 EUR`")?.trim();
+    let word = |c: char| !c.is_ascii_digit() && !matches!(c, '.' | ',' | '-' | '+' | '−' | ' ');
+    let start = text.find(|c: char| !word(c) && c != ' ').unwrap_or(0);
+    let (before, rest) = text.split_at(start);
+    let end = rest.find(word).unwrap_or(rest.len());
+    let (number, after) = rest.split_at(end);
+    let (before, after) = (before.trim(), after.trim());
+    let currency = [before, after].into_iter().find(|part| !part.is_empty());
+    let value = match units::number(number.trim()) {
+        Ok((value, "")) if before.is_empty() || after.is_empty() => value,
+        _ => {
+            item.error(
+                format!("{}: `{text}` is no price", item.name()),
+                "write it as in `310` or `310 EUR`",
+            );
+            return None;
+        }
+    };
+    if !(0.0..=MOST).contains(&value) {
+        item.error(
+            format!("{}: `{text}` is outside 0 to 10⁹", item.name()),
+            "write what it costs fitted",
+        );
+        return None;
+    }
+    Some((value, currency.map(str::to_owned)))
+}
+
+/// A price in `currency`, where there is one; another one beside it is a fault.
+pub fn price_in(item: &Item, currency: Option<&str>) -> Option<f64> {
+    let (value, written) = price(item)?;
+    match (written, currency) {
+        (Some(written), Some(currency)) if written != currency => {
+            item.error(
+                format!("{}: {written} beside prices in {currency}", item.name()),
+                format!("write every price in {currency}"),
+            );
+            None
+        }
+        (Some(written), None) => {
+            item.error(
+                format!("{}: {written}, and the file says no currency", item.name()),
+                format!("add `currency: {written}`"),
+            );
+            None
+        }
+        _ => Some(value),
+    }
+}

@@ -1,0 +1,297 @@
+//! After the event: predicted against actual.
+
+use std::fmt::Write;
+
+use serde::Serialize;
+
+use super::csv::{number, table};
+use super::format::{clock, decimal, decimals, kind_word, percent, signed, wrap};
+use super::json::document;
+use super::paint::Paint;
+use super::table::{Grid, Side};
+use crate::study::results::{Fitted, Kind, Review, Reviewed};
+use crate::study::times::Plan;
+use crate::study::{Engines, Study};
+
+/// Everything that was worked out about results.
+#[derive(Debug)]
+pub struct Answer<'a> {
+    /// The study.
+    pub study: &'a Study,
+    /// Its specs.
+    pub engines: &'a Engines,
+    /// What the results say.
+    pub review: &'a Review,
+    /// What was drawn.
+    pub plan: &'a Plan,
+}
+
+/// The results for people.
+pub fn text(answer: &Answer, paint: Paint) -> String {
+    let review = answer.review;
+    let mut out = String::new();
+    let title = format!(
+        "{}: {} results against what was predicted",
+        answer.study.name,
+        review.events.len()
+    );
+    let _ = writeln!(out, "{}", paint.strong(&title));
+    out.push_str(&wrap(&next(answer), "  "));
+    out.push('\n');
+    let mut grid = Grid::new(&[
+        ("", Side::Left),
+        ("spec", Side::Left),
+        ("predicted", Side::Right),
+        ("95 of 100\nlie within", Side::Left),
+        ("driven", Side::Right),
+        ("off", Side::Right),
+        ("corner\nshare", Side::Left),
+    ]);
+    for event in &review.events {
+        grid.row(&row(answer, event));
+    }
+    out.push_str(&grid.text(0));
+    for kind in &review.kinds {
+        out.push_str(&wrap(&shares(answer, kind), "  "));
+    }
+    for event in &review.events {
+        if let Some(line) = beyond(answer, event) {
+            out.push_str(&wrap(&line, "  "));
+        }
+    }
+    out
+}
+
+fn row(answer: &Answer, event: &Reviewed) -> [String; 7] {
+    let result = &event.result;
+    let course = &answer.study.entries[result.entry].course;
+    let kind = course.kind;
+    let name = match &result.condition {
+        Some(state) => format!("{}, {state}", course.name),
+        None => course.name.clone(),
+    };
+    let off = event
+        .predicted
+        .map_or(String::new(), |p| signed(result.time - p, decimals(kind)));
+    [
+        name,
+        answer.engines.list[result.spec].name.clone(),
+        event
+            .predicted
+            .map_or("no lap".to_owned(), |p| clock(p, kind)),
+        event.range.map_or(String::new(), |range| {
+            format!("{} to {}", clock(range.low, kind), clock(range.high, kind))
+        }),
+        clock(result.time, kind),
+        off,
+        share(event.share),
+    ]
+}
+
+fn share(share: Fitted) -> String {
+    match share {
+        Fitted::Share(share) => percent(share),
+        Fitted::Quicker => "none so quick".to_owned(),
+        Fitted::Slower => "none so slow".to_owned(),
+        Fitted::Unknown => String::new(),
+    }
+}
+
+/// What to expect of the next prediction.
+fn next(answer: &Answer) -> String {
+    let Some(next) = answer.review.next else {
+        return "No result could be predicted.".to_owned();
+    };
+    let by = decimal(100.0 * (next.factor - 1.0).abs(), 1);
+    let way = if next.factor > 1.0 {
+        "slower"
+    } else {
+        "quicker"
+    };
+    let mean = match next.results {
+        1 => format!("You were {by} % {way} than predicted"),
+        n => format!("Over {n} results you were {by} % {way} than predicted"),
+    };
+    match next.between {
+        Some((low, high)) => format!(
+            "{mean}; the next time will lie between {} and {} % of its prediction in 95 of 100 events. \
+             Gaps between specs are surer than times.",
+            decimal(100.0 * low, 1),
+            decimal(100.0 * high, 1)
+        ),
+        None => format!("{mean}. One result says little of the next; two begin to."),
+    }
+}
+
+/// The share to write down, and what it changes between the specs.
+fn shares(answer: &Answer, kind: &Kind) -> String {
+    let name = kind_word(kind.kind);
+    let mut line = format!(
+        "{} of a {name}'s corners in place of {}: write `corner_share: {{{name}: {}}}`.",
+        percent(kind.fitted),
+        percent(kind.taken),
+        percent(kind.fitted)
+    );
+    let places = decimals(kind.kind);
+    for (entry, (quicker, slower), [then, now]) in &kind.gaps {
+        let gaps = [*then, *now].map(|gap| signed(gap, places));
+        if gaps[0] == gaps[1] {
+            continue;
+        }
+        let _ = write!(
+            line,
+            " {}: {} leads {} by {} s in place of {}.",
+            answer.study.entries[*entry].course.name,
+            answer.engines.list[*quicker].name,
+            answer.engines.list[*slower].name,
+            gaps[1],
+            gaps[0]
+        );
+    }
+    line
+}
+
+/// What no share explains.
+fn beyond(answer: &Answer, event: &Reviewed) -> Option<String> {
+    let name = &answer.study.entries[event.result.entry].course.name;
+    match event.share {
+        Fitted::Quicker => Some(format!(
+            "{name}: quicker than with all of the grip in corners: look at grip, mass, the length of the \
+             road, and the clock."
+        )),
+        Fitted::Slower => Some(format!(
+            "{name}: slower than at 75 % of the limit speed: was it a clean run, in this state, with this \
+             spec? Else look at grip and corner speeds."
+        )),
+        _ => None,
+    }
+}
+
+#[derive(Serialize)]
+struct Body<'a> {
+    study: &'a str,
+    draws: u64,
+    seed: u64,
+    results: Vec<ResultBody<'a>>,
+    kinds: Vec<KindBody<'a>>,
+    next: Option<NextBody>,
+}
+
+#[derive(Serialize)]
+struct ResultBody<'a> {
+    venue: &'a str,
+    spec: &'a str,
+    conditions: Option<&'a str>,
+    driven_s: f64,
+    predicted_s: Option<f64>,
+    predicted_low_s: Option<f64>,
+    predicted_high_s: Option<f64>,
+    corner_share: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct KindBody<'a> {
+    kind: &'static str,
+    results: usize,
+    corner_share_taken: f64,
+    corner_share_fitted: f64,
+    gaps: Vec<GapBody<'a>>,
+}
+
+#[derive(Serialize)]
+struct GapBody<'a> {
+    venue: &'a str,
+    quicker: &'a str,
+    slower: &'a str,
+    as_taken_s: f64,
+    as_fitted_s: f64,
+}
+
+#[derive(Serialize)]
+struct NextBody {
+    results: usize,
+    factor: f64,
+    low: Option<f64>,
+    high: Option<f64>,
+}
+
+/// The results as JSON.
+pub fn json(answer: &Answer) -> String {
+    let review = answer.review;
+    let venue = |entry: usize| answer.study.entries[entry].course.name.as_str();
+    let spec = |spec: usize| answer.engines.list[spec].name.as_str();
+    let result = |event: &'_ Reviewed| {
+        let Fitted::Share(share) = event.share else {
+            return None;
+        };
+        Some(share)
+    };
+    document(
+        "results",
+        &Body {
+            study: &answer.study.name,
+            draws: answer.plan.draws,
+            seed: answer.plan.seed,
+            results: review
+                .events
+                .iter()
+                .map(|event| ResultBody {
+                    venue: venue(event.result.entry),
+                    spec: spec(event.result.spec),
+                    conditions: event.result.condition.as_deref(),
+                    driven_s: event.result.time,
+                    predicted_s: event.predicted,
+                    predicted_low_s: event.range.map(|r| r.low),
+                    predicted_high_s: event.range.map(|r| r.high),
+                    corner_share: result(event),
+                })
+                .collect(),
+            kinds: review
+                .kinds
+                .iter()
+                .map(|kind| KindBody {
+                    kind: kind_word(kind.kind),
+                    results: kind.results,
+                    corner_share_taken: kind.taken,
+                    corner_share_fitted: kind.fitted,
+                    gaps: kind
+                        .gaps
+                        .iter()
+                        .map(|(entry, (quicker, slower), [then, now])| GapBody {
+                            venue: venue(*entry),
+                            quicker: spec(*quicker),
+                            slower: spec(*slower),
+                            as_taken_s: *then,
+                            as_fitted_s: *now,
+                        })
+                        .collect(),
+                })
+                .collect(),
+            next: review.next.map(|next| NextBody {
+                results: next.results,
+                factor: next.factor,
+                low: next.between.map(|b| b.0),
+                high: next.between.map(|b| b.1),
+            }),
+        },
+    )
+}
+
+/// A row per result.
+pub fn csv(answer: &Answer) -> String {
+    let header = ["venue", "spec", "driven_s", "predicted_s", "corner_share"];
+    let rows = answer.review.events.iter().map(|event| {
+        let share = match event.share {
+            Fitted::Share(share) => Some(share),
+            _ => None,
+        };
+        vec![
+            answer.study.entries[event.result.entry].course.name.clone(),
+            answer.engines.list[event.result.spec].name.clone(),
+            decimal(event.result.time, 2),
+            number(event.predicted, 3),
+            number(share, 4),
+        ]
+    });
+    table(&header, rows)
+}

@@ -1,0 +1,106 @@
+//! Parts by the names people use.
+
+use crate::report::setup;
+use crate::study::season::{Fit, Kind};
+use crate::study::{Setup, Study};
+
+/// A part: `long manifold`, `9/41`, `close five-speed`, `limit of 7,500 rpm`.
+pub fn part(study: &Study, kind: Kind, index: usize) -> String {
+    let car = &study.car;
+    match kind {
+        Kind::Spec => spec(study, index).to_owned(),
+        Kind::FinalDrive => setup::drive(
+            car,
+            Setup {
+                final_drive: Some(index),
+                gearbox: None,
+            },
+        ),
+        Kind::GearSet => setup::gear_set(
+            car,
+            Setup {
+                gearbox: Some(index),
+                final_drive: None,
+            },
+        ),
+        Kind::Differential => car.purchases.differentials[index].name.clone(),
+        Kind::Tyre => car.purchases.tyres[index].name.clone(),
+        Kind::Lighter => car.purchases.lighter[index].name.clone(),
+        Kind::RevLimit => {
+            let rpm = car.purchases.rev_limits[index].rpm;
+            format!("limit of {}", crate::report::format::rpm(rpm))
+        }
+    }
+}
+
+/// What kind of part it is, in a word.
+pub fn kind(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Spec => "spec",
+        Kind::FinalDrive => "final drive",
+        Kind::GearSet => "gear set",
+        Kind::Differential => "differential",
+        Kind::Tyre => "tyre",
+        Kind::Lighter => "lighter",
+        Kind::RevLimit => "rev limit",
+    }
+}
+
+/// The name of a compared spec.
+pub fn spec(study: &Study, index: usize) -> &str {
+    &study.test_day.specs[study.compared[index]].name
+}
+
+/// The spec that is in the car now.
+pub fn fitted(study: &Study) -> usize {
+    study.rules.fitted.unwrap_or(0)
+}
+
+/// What is in the car, the spec and final drive always said: `long manifold, 9/41`.
+pub fn fit(study: &Study, fit: &Fit) -> String {
+    let own = fit.of(Kind::Spec).unwrap_or_else(|| fitted(study));
+    let drive = setup::drive(&study.car, fit.setup());
+    let mut words = vec![spec(study, own).to_owned(), drive];
+    let more = fit
+        .parts()
+        .filter(|(kind, _)| !matches!(kind, Kind::Spec | Kind::FinalDrive));
+    words.extend(more.map(|(kind, index)| part(study, kind, index)));
+    words.join(", ")
+}
+
+/// Parts to buy in a row; `nothing` where there are none.
+pub fn basket(study: &Study, parts: impl Iterator<Item = (Kind, usize)>) -> String {
+    let names: Vec<String> = parts
+        .map(|(kind, index)| part(study, kind, index))
+        .collect();
+    match names.is_empty() {
+        true => "nothing".to_owned(),
+        false => names.join(", "),
+    }
+}
+
+/// Work in hours: `2 h`, `0.7 h`.
+pub fn work(seconds: f64) -> String {
+    let hours = seconds / 3600.0;
+    let decimals = if hours < 10.0 && hours.fract() != 0.0 {
+        1
+    } else {
+        0
+    };
+    format!("{} h", crate::report::format::decimal(hours, decimals))
+}
+
+/// A sum of money: `1,150 EUR`, `1,150` where nobody says the currency.
+pub fn money(study: &Study, price: f64) -> String {
+    let sum = crate::report::format::thousands(price);
+    match currency(study) {
+        Some(currency) => format!("{sum} {currency}"),
+        None => sum,
+    }
+}
+
+/// The currency of the prices.
+pub fn currency(study: &Study) -> Option<&str> {
+    let of_day = study.test_day.currency.as_deref();
+    of_day.or(study.car.purchases.currency.as_deref())
+}

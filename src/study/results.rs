@@ -1,0 +1,371 @@
+//! After the event: what was predicted against what was driven, the driver's shares fitted again, and
+//! what that says of the next prediction.
+
+use rayon::prelude::*;
+
+use super::engines::Engines;
+use super::run::{cells, time, variant};
+use super::season::{EventResult, under};
+use super::setup::Setup;
+use super::times::{Plan, drive};
+use super::verdict::Range;
+use super::{Entry, Outcome, Study};
+use crate::dyno::{CONFIDENCE, t_quantile};
+use crate::lap::Cells;
+use crate::schedule::grade::Graded;
+use crate::study::VenueRun;
+use crate::venue::EventKind;
+
+/// Corner shares that a driver can have; a time beyond them says that another input is wrong (common
+/// practice, no source).
+pub const SHARES: (f64, f64) = (0.75, 1.0);
+/// Halvings of the bracket of a share.
+const HALVINGS: usize = 12;
+
+/// One result looked at.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reviewed {
+    /// What was driven.
+    pub result: EventResult,
+    /// Seconds predicted from the nominal inputs; `None` where the lap cannot be driven.
+    pub predicted: Option<f64>,
+    /// The range of that over the draws.
+    pub range: Option<Range>,
+    /// What the driver's corner share would have to be for the time that was done.
+    pub share: Fitted,
+}
+
+/// A corner share fitted to a time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Fitted {
+    /// This one gives the time.
+    Share(f64),
+    /// Quicker than any share of [`SHARES`].
+    Quicker,
+    /// Slower than any.
+    Slower,
+    /// No lap, or the share does not matter.
+    Unknown,
+}
+
+/// What the results say of a kind of event.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Kind {
+    /// The kind.
+    pub kind: EventKind,
+    /// Results that gave a share.
+    pub results: usize,
+    /// The share taken so far.
+    pub taken: f64,
+    /// The mean of the shares that the results give.
+    pub fitted: f64,
+    /// At each event of the kind, its index and the gap of its two quickest specs, the quicker one
+    /// first, with the share taken and with the one fitted, s.
+    pub gaps: Vec<(usize, (usize, usize), [f64; 2])>,
+}
+
+/// What the next prediction is worth.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Next {
+    /// Results that it rests on.
+    pub results: usize,
+    /// What a predicted time is to be multiplied by.
+    pub factor: f64,
+    /// Between what factors the next one lies in 95 of 100 events; `None` from one result.
+    pub between: Option<(f64, f64)>,
+}
+
+/// All results of a study.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Review {
+    /// One by one.
+    pub events: Vec<Reviewed>,
+    /// By kind of event.
+    pub kinds: Vec<Kind>,
+    /// The next prediction; `None` without a prediction.
+    pub next: Option<Next>,
+}
+
+/// Looks at every result of a study; `done` is told of each draw.
+pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + Sync) -> Review {
+    let entries: Vec<Entry> = study
+        .rules
+        .results
+        .iter()
+        .map(|result| as_driven(study, result))
+        .collect();
+    let roads: Vec<Option<Cells>> = study
+        .rules
+        .results
+        .par_iter()
+        .map(|result| cells(study, engines, &study.entries[result.entry]).ok())
+        .collect();
+    let ranges = ranges(study, engines, &entries, &roads, plan, done);
+    let events: Vec<Reviewed> = study
+        .rules
+        .results
+        .par_iter()
+        .enumerate()
+        .map(|(i, result)| {
+            let lap = |share: Option<f64>| {
+                let mut entry = entries[i].clone();
+                entry.habits.corner_share = share.unwrap_or(entry.habits.corner_share);
+                let variant = variant(study, engines, &entry, result.spec, Setup::FITTED);
+                time(&variant, &entry, roads[i].as_ref()?).ok()
+            };
+            Reviewed {
+                result: result.clone(),
+                predicted: lap(None),
+                range: ranges[i],
+                share: fit(result.time, |share| lap(Some(share))),
+            }
+        })
+        .collect();
+    Review {
+        kinds: kinds(study, engines, &events),
+        next: next(&events),
+        events,
+    }
+}
+
+/// The event in the state it was driven in.
+fn as_driven(study: &Study, result: &EventResult) -> Entry {
+    let entry = &study.entries[result.entry];
+    let mut states = entry.course.conditions.iter();
+    let state = result
+        .condition
+        .as_ref()
+        .and_then(|name| states.find(|state| state.name == *name));
+    Entry {
+        course: match state {
+            Some(state) => under(&entry.course, &study.car.trims[entry.trim], state),
+            None => entry.course.clone(),
+        },
+        ..entry.clone()
+    }
+}
+
+/// The range of every predicted time over the draws.
+fn ranges(
+    study: &Study,
+    engines: &Engines,
+    entries: &[Entry],
+    roads: &[Option<Cells>],
+    plan: &Plan,
+    done: impl Fn() + Sync,
+) -> Vec<Option<Range>> {
+    let with = Study {
+        entries: entries.to_vec(),
+        ..study.clone()
+    };
+    let venue = |road: &Option<Cells>| VenueRun {
+        length: road.as_ref().map_or(0.0, Cells::length),
+        road: match road {
+            Some(cells) => Ok(Graded {
+                cells: cells.clone(),
+                error: None,
+            }),
+            None => Err(crate::lap::LapError::NoGrip(String::new())),
+        },
+        specs: Vec::new(),
+        roads: Vec::new(),
+    };
+    let outcome = Outcome {
+        offered: Vec::new(),
+        venues: roads.iter().map(venue).collect(),
+    };
+    let times = drive(&with, engines, &outcome, plan, done);
+    let results = study.rules.results.iter().zip(&times.venues);
+    results
+        .map(|(result, venue)| {
+            let own = venue.draws.iter();
+            Range::of(own.filter_map(|d| d[result.spec].clone().ok()).collect())
+        })
+        .collect()
+}
+
+/// The share that gives a time; laps get quicker with it.
+fn fit(actual: f64, lap: impl Fn(f64) -> Option<f64>) -> Fitted {
+    let (Some(slow), Some(quick)) = (lap(SHARES.0), lap(SHARES.1)) else {
+        return Fitted::Unknown;
+    };
+    if slow <= quick {
+        return Fitted::Unknown;
+    }
+    if actual > slow {
+        return Fitted::Slower;
+    }
+    if actual < quick {
+        return Fitted::Quicker;
+    }
+    let (mut low, mut high) = SHARES;
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        match lap(middle) {
+            Some(time) if time > actual => low = middle,
+            Some(_) => high = middle,
+            None => return Fitted::Unknown,
+        }
+    }
+    Fitted::Share(0.5 * (low + high))
+}
+
+fn kinds(study: &Study, engines: &Engines, events: &[Reviewed]) -> Vec<Kind> {
+    let mut found: Vec<(EventKind, f64, Vec<f64>)> = Vec::new();
+    for event in events {
+        let entry = &study.entries[event.result.entry];
+        let Fitted::Share(share) = event.share else {
+            continue;
+        };
+        let (kind, taken) = (entry.course.kind, entry.habits.corner_share);
+        match found.iter_mut().find(|(known, ..)| *known == kind) {
+            Some((.., shares)) => shares.push(share),
+            None => found.push((kind, taken, vec![share])),
+        }
+    }
+    found
+        .into_iter()
+        .map(|(kind, taken, shares)| {
+            let fitted = shares.iter().sum::<f64>() / shares.len() as f64;
+            let of_kind = study.entries.par_iter().enumerate();
+            Kind {
+                kind,
+                results: shares.len(),
+                taken,
+                fitted,
+                gaps: of_kind
+                    .filter(|(_, entry)| entry.course.kind == kind)
+                    .filter_map(|(i, entry)| gaps(study, engines, i, entry, [taken, fitted]))
+                    .collect(),
+            }
+        })
+        .collect()
+}
+
+/// The gap of the two quickest specs of an event with one share and another.
+fn gaps(
+    study: &Study,
+    engines: &Engines,
+    index: usize,
+    entry: &Entry,
+    shares: [f64; 2],
+) -> Option<(usize, (usize, usize), [f64; 2])> {
+    let cells = cells(study, engines, entry).ok()?;
+    let times = shares.map(|share| {
+        let mut entry = entry.clone();
+        entry.habits.corner_share = share;
+        let specs = 0..engines.list.len();
+        specs
+            .map(|spec| {
+                let variant = variant(study, engines, &entry, spec, Setup::FITTED);
+                time(&variant, &entry, &cells).ok()
+            })
+            .collect::<Option<Vec<f64>>>()
+    });
+    let [Some(then), Some(now)] = times else {
+        return None;
+    };
+    let mut order: Vec<usize> = (0..then.len()).collect();
+    order.sort_by(|&a, &b| then[a].total_cmp(&then[b]));
+    let (quicker, slower) = (*order.first()?, *order.get(1)?);
+    let gap = |times: &[f64]| times[slower] - times[quicker];
+    Some((index, (quicker, slower), [gap(&then), gap(&now)]))
+}
+
+/// The mean of ln(actual/predicted), and Student's interval of one more.
+fn next(events: &[Reviewed]) -> Option<Next> {
+    let logs: Vec<f64> = events
+        .iter()
+        .filter_map(|event| Some((event.result.time / event.predicted?).ln()))
+        .collect();
+    let n = logs.len() as f64;
+    if logs.is_empty() {
+        return None;
+    }
+    let mean = logs.iter().sum::<f64>() / n;
+    let between = (logs.len() > 1).then(|| {
+        let squares: f64 = logs.iter().map(|l| (l - mean).powi(2)).sum();
+        let sd = (squares / (n - 1.0)).sqrt();
+        let half = t_quantile(0.5 + 0.5 * CONFIDENCE, n - 1.0) * sd * (1.0 + 1.0 / n).sqrt();
+        ((mean - half).exp(), (mean + half).exp())
+    });
+    Some(Next {
+        results: logs.len(),
+        factor: mean.exp(),
+        between,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::draws::Habitual;
+    use super::super::tests::{engines, entry, study};
+    use super::*;
+    use approx::assert_relative_eq;
+
+    fn plan() -> Plan {
+        Plan {
+            draws: 40,
+            habitual: Habitual::USUAL,
+            ..Plan::default()
+        }
+    }
+
+    /// A time that was driven with another share gives that share back.
+    #[test]
+    fn the_share_that_was_driven_is_found() {
+        let (mut study, engines) = (study(vec![entry("tarmac")]), engines());
+        let cells = cells(&study, &engines, &study.entries[0]).unwrap();
+        let mut driven = study.entries[0].clone();
+        driven.habits.corner_share = 0.83;
+        let variant = variant(&study, &engines, &driven, 1, Setup::FITTED);
+        let done = time(&variant, &driven, &cells).unwrap();
+        let result = |time: f64| EventResult {
+            entry: 0,
+            spec: 1,
+            time,
+            condition: None,
+        };
+        study.rules.results = vec![result(done), result(2.0 * done), result(0.5 * done)];
+        let found = review(&study, &engines, &plan(), || ());
+        let Fitted::Share(share) = found.events[0].share else {
+            panic!("{found:?}");
+        };
+        assert_relative_eq!(share, 0.83, epsilon = 2e-4);
+        assert_eq!(found.events[1].share, Fitted::Slower);
+        assert_eq!(found.events[2].share, Fitted::Quicker);
+        assert_eq!(found.kinds.len(), 1);
+        assert_eq!(found.kinds[0].results, 1);
+        let range = found.events[0].range.unwrap();
+        let predicted = found.events[0].predicted.unwrap();
+        assert!(range.low < predicted && predicted < range.high);
+    }
+
+    /// Student's t of 3 degrees of freedom at 97.5 % is 3.182 (tests/reference/dyno/
+    /// student_t_quantiles.csv).
+    #[test]
+    fn published_interval_of_the_next_prediction() {
+        let event = |factor: f64| Reviewed {
+            result: EventResult {
+                entry: 0,
+                spec: 0,
+                time: 100.0 * factor,
+                condition: None,
+            },
+            predicted: Some(100.0),
+            range: None,
+            share: Fitted::Unknown,
+        };
+        let logs = [0.01f64, 0.03, -0.01, 0.01];
+        let events: Vec<Reviewed> = logs.iter().map(|l| event(l.exp())).collect();
+        let found = next(&events).unwrap();
+        assert_relative_eq!(found.factor, 0.01f64.exp(), max_relative = 1e-12);
+        let sd = (8e-4f64 / 3.0).sqrt();
+        let half = 3.182 * sd * 1.25f64.sqrt();
+        let (low, high) = found.between.unwrap();
+        assert_relative_eq!(low.ln(), 0.01 - half, epsilon = 1e-5);
+        assert_relative_eq!(high.ln(), 0.01 + half, epsilon = 1e-5);
+        assert_eq!(next(&events[..1]).unwrap().between, None);
+        assert_eq!(next(&[]), None);
+    }
+}

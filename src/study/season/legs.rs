@@ -1,0 +1,128 @@
+//! Events as the laps that make them up.
+
+use super::super::run::{Outcome, VenueRun, road};
+use super::super::{Engines, Entry, Study};
+use crate::car::Trim;
+use crate::lap::Cells;
+use crate::schedule::grade::Graded;
+use crate::venue::{Condition, Course, Start};
+
+/// One lap or run that an event asks for, and how much its seconds count.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Leg {
+    /// Index of the study's entry.
+    pub entry: usize,
+    /// What is driven: the venue in one of its states, the first lap of a race from rest.
+    pub driven: Entry,
+    /// Seconds of the season per second of it.
+    pub factor: f64,
+    /// The state of the venue.
+    pub condition: Option<Condition>,
+}
+
+/// All laps and runs of a season. A race is one lap from rest and the others flying; of `best_of`
+/// runs one counts, all of them driven alike; an event in several states counts each by its chance.
+pub fn legs(study: &Study) -> Vec<Leg> {
+    study
+        .entries
+        .iter()
+        .enumerate()
+        .flat_map(|(index, entry)| of_entry(&study.car.trims[entry.trim], index, entry))
+        .collect()
+}
+
+/// A road in one of its states for a car in a trim: every surface grips by so much more or less.
+pub fn under(course: &Course, trim: &Trim, state: &Condition) -> Course {
+    let mut course = course.clone();
+    for surface in course.surfaces.iter_mut().filter(|_| state.factor != 1.0) {
+        if trim.grip.contains_key(&surface.name) {
+            // What the trim says of this very surface holds as it is written.
+            (surface.like, surface.factor) = (surface.name.clone(), 1.0);
+        }
+        surface.factor *= state.factor;
+        surface.name = format!("{} in the {}", surface.name, state.name);
+    }
+    course
+}
+
+fn of_entry(trim: &Trim, index: usize, entry: &Entry) -> Vec<Leg> {
+    let mut starts = Vec::new();
+    match entry.laps {
+        Some(laps) if entry.course.is_closed() => {
+            starts.push((Start::Standing, 1.0));
+            if laps > 1 {
+                starts.push((Start::Flying, f64::from(laps - 1)));
+            }
+        }
+        _ => starts.push((entry.course.start, 1.0)),
+    }
+    let states: Vec<Option<Condition>> = match &entry.course.conditions[..] {
+        [] => vec![None],
+        states => states.iter().cloned().map(Some).collect(),
+    };
+    let mut legs = Vec::new();
+    for state in states
+        .iter()
+        .filter(|s| s.as_ref().is_none_or(|s| s.chance > 0.0))
+    {
+        for &(start, times) in &starts {
+            let course = Course {
+                start,
+                ..entry.course.clone()
+            };
+            let driven = Entry {
+                course: match state {
+                    Some(state) => under(&course, trim, state),
+                    None => course,
+                },
+                ..entry.clone()
+            };
+            let chance = state.as_ref().map_or(1.0, |state| state.chance);
+            legs.push(Leg {
+                entry: index,
+                driven,
+                factor: entry.weight * f64::from(entry.passes) * times * chance,
+                condition: state.clone(),
+            });
+        }
+    }
+    legs
+}
+
+/// The roads of all legs, as an outcome without laps: what draws are driven on. A road is cut for the
+/// venue as its surfaces say, so that speeds measured there belong to that grip, whatever the state.
+pub fn roads(study: &Study, engines: &Engines, legs: &[Leg]) -> Outcome {
+    use rayon::prelude::*;
+    let mut known: Vec<(usize, Start)> = Vec::new();
+    let key = |leg: &Leg| (leg.entry, leg.driven.course.start);
+    for leg in legs {
+        if !known.contains(&key(leg)) {
+            known.push(key(leg));
+        }
+    }
+    let cut: Vec<Result<Graded, _>> = known
+        .par_iter()
+        .map(|&(entry, start)| {
+            let mut entry = study.entries[entry].clone();
+            entry.course.start = start;
+            road(study, engines, &entry)
+        })
+        .collect();
+    let venues = legs
+        .iter()
+        .map(|leg| {
+            let found = known.iter().position(|k| *k == key(leg)).unwrap_or(0);
+            let road = cut[found].clone();
+            VenueRun {
+                length: road.as_ref().map_or(0.0, |r| Cells::length(&r.cells)),
+                road,
+                specs: Vec::new(),
+                roads: Vec::new(),
+            }
+        })
+        .collect();
+    Outcome {
+        offered: Vec::new(),
+        venues,
+    }
+}

@@ -1,0 +1,39 @@
+//! The season: what every event counts, what one spec or gearing costs over all of them.
+
+mod answer;
+mod fit;
+mod legs;
+mod money;
+mod plan;
+
+pub use answer::{Compromise, Season, SeasonPlan, rough_verdict, season, season_useful};
+pub use fit::{Fit, Ground, Kind, offered, terms};
+pub use legs::{Leg, legs, roads, under};
+pub use money::{Basket, Line, Money, driven_with_draws, money};
+pub use plan::Plan;
+
+/// What holds for the whole season.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Rules {
+    /// The class that parts must be tagged for; those that are not were left out.
+    pub allowed_in: Option<String>,
+    /// Least mass of the car with crew and fuel, kg: a lighter one carries ballast.
+    pub minimum_mass: Option<f64>,
+    /// The spec that is in the car, as an index into the compared ones; the first where nobody says.
+    pub fitted: Option<usize>,
+    /// Times done this season.
+    pub results: Vec<EventResult>,
+}
+
+/// A time done at an event.
+#[derive(Debug, Clone, PartialEq)]
+pub struct EventResult {
+    /// Index of the entry.
+    pub entry: usize,
+    /// Index of the spec among the compared ones.
+    pub spec: usize,
+    /// The time of one run, stage or lap, s.
+    pub time: f64,
+    /// The state the venue was in; as its surfaces say where `None`.
+    pub condition: Option<String>,
+}

@@ -1,0 +1,321 @@
+//! `pullrank season`, `spend`, `roads` and `results`.
+
+use super::world::World;
+use super::{json, pullrank, text};
+
+const STUDY: &str = "examples/club-season.yaml";
+
+fn on_one_screen(command: &str) -> String {
+    let out = text(pullrank().args([command, STUDY]).args(draws(command)));
+    assert!(out.lines().all(|line| line.chars().count() <= 100), "{out}");
+    assert!(out.lines().count() <= 40, "{out}");
+    out
+}
+
+fn draws(command: &str) -> &'static [&'static str] {
+    match command {
+        "roads" => &[],
+        _ => &["--draws", "40"],
+    }
+}
+
+#[test]
+fn the_season_on_one_screen() {
+    insta::assert_snapshot!(on_one_screen("season"));
+}
+
+#[test]
+fn where_to_spend_on_one_screen() {
+    insta::assert_snapshot!(on_one_screen("spend"));
+}
+
+#[test]
+fn kinds_of_road_on_one_screen() {
+    insta::assert_snapshot!(on_one_screen("roads"));
+}
+
+#[test]
+fn results_on_one_screen() {
+    insta::assert_snapshot!(on_one_screen("results"));
+}
+
+/// A plan's seconds are those of its events, and its price that of its parts.
+#[test]
+fn a_season_adds_up() {
+    let season = json(pullrank().args(["season", STUDY, "--json", "--draws", "40"]));
+    let now = season["as_stands_s"].as_f64().unwrap();
+    let mut last = now + 1e-9;
+    for plan in season["plans"].as_array().unwrap() {
+        let total = plan["season_s"].as_f64().unwrap();
+        let events = plan["events"].as_array().unwrap();
+        assert_eq!(events.len(), 7);
+        let sum: f64 = events.iter().map(|e| e["seconds"].as_f64().unwrap()).sum();
+        assert!((sum - total).abs() < 1e-6, "{sum} {total}");
+        assert!(total < last);
+        last = total;
+    }
+    let specs = season["as_geared"].as_array().unwrap();
+    let fitted = specs
+        .iter()
+        .find(|s| s["spec"] == "short manifold")
+        .unwrap();
+    assert_eq!(fitted["season_s"].as_f64().unwrap(), now);
+}
+
+/// Every part's seconds over the season are the sum of its events', and the frontier never pays more
+/// for less.
+#[test]
+fn the_money_adds_up() {
+    let spend = json(pullrank().args(["spend", STUDY, "--json", "--draws", "40"]));
+    let parts = spend["parts"].as_array().unwrap();
+    let kinds: Vec<&str> = parts.iter().map(|p| p["kind"].as_str().unwrap()).collect();
+    for kind in [
+        "spec",
+        "final drive",
+        "gear set",
+        "differential",
+        "tyre",
+        "lighter",
+        "rev limit",
+    ] {
+        assert!(kinds.contains(&kind), "{kind} in {kinds:?}");
+    }
+    for part in parts {
+        let events = part["by_event"].as_array().unwrap();
+        let sum: f64 = events.iter().map(|e| e["wins_s"].as_f64().unwrap()).sum();
+        let wins = part["wins_throughout_s"].as_f64().unwrap();
+        assert!((sum - wins).abs() < 1e-6, "{part}");
+        if let Some(helps) = part["wins_where_it_helps_s"].as_f64() {
+            assert!(helps >= wins - 1e-9, "{part}");
+        }
+    }
+    let frontier = spend["frontier"].as_array().unwrap();
+    let pair =
+        |b: &serde_json::Value| (b["price"].as_f64().unwrap(), b["wins_s"].as_f64().unwrap());
+    for w in frontier.windows(3) {
+        let [a, b, c] = [pair(&w[0]), pair(&w[1]), pair(&w[2])];
+        assert!(a.0 < b.0 && a.1 < b.1);
+        assert!((b.1 - a.1) / (b.0 - a.0) >= (c.1 - b.1) / (c.0 - b.0));
+    }
+}
+
+/// A race of one lap is a lap from rest, and every lap more adds a flying one.
+#[test]
+fn a_race_is_one_lap_from_rest_and_the_others_flying() {
+    let circuit = "name: Ring\nkind: circuit\nsurface: tarmac\npieces:\n  - straight: 200 m\n  - \
+                   corner: {radius: 30 m, turn: 180 deg, direction: right}\n  - straight: 200 m\n  - \
+                   corner: {radius: 30 m, turn: 180 deg, direction: right}\n";
+    let total = |laps: u32, extra: &str| {
+        let world = World::new().write("track.yaml", circuit).edit(
+            "study.yaml",
+            "[track.yaml]",
+            &format!("[{{track: track.yaml, laps: {laps}{extra}}}]"),
+        );
+        let path = world.path("study.yaml");
+        let season = json(
+            pullrank()
+                .arg("season")
+                .arg(path)
+                .args(["--json", "--draws", "40"]),
+        );
+        season["as_stands_s"].as_f64().unwrap()
+    };
+    let (one, two, five) = (total(1, ""), total(2, ""), total(5, ""));
+    let flying = two - one;
+    assert!(flying < one, "{flying} {one}");
+    assert!((five - one - 4.0 * flying).abs() < 1e-6);
+    assert!((total(5, ", weight: 0.5") - 0.5 * five).abs() < 1e-6);
+    assert!((total(2, ", passes: 3, best_of: 2") - 3.0 * two).abs() < 1e-6);
+    let wet = total(5, ", conditions: {wet: 1}");
+    let mixed = total(5, ", conditions: {dry: 0.6, wet: 0.4}");
+    assert!((mixed - 0.6 * five - 0.4 * wet).abs() < 1e-6, "{mixed}");
+    assert!(wet > five);
+}
+
+/// Ballast up to the minimum makes two specs of different mass weigh the same.
+#[test]
+fn ballast_fills_up_to_the_minimum_mass() {
+    let time = |least: &str, mass: &str| {
+        let world = World::new()
+            .edit("study.yaml", "driver:", &format!("{least}driver:"))
+            .edit(
+                "testday.yaml",
+                "pulls: long.csv",
+                &format!("mass: {mass}\n    pulls: long.csv"),
+            )
+            .edit(
+                "testday.yaml",
+                "- name: short",
+                "- name: short\n    mass: 5 kg",
+            );
+        let season = json(
+            pullrank()
+                .arg("season")
+                .arg(world.path("study.yaml"))
+                .args(["--json", "--draws", "40"]),
+        );
+        season["as_stands_s"].as_f64().unwrap()
+    };
+    let light = time("", "5 kg");
+    assert!(time("", "25 kg") > light);
+    let least = "minimum_mass: 990 kg\n";
+    assert_eq!(time(least, "5 kg"), time(least, "25 kg"));
+    assert!(time(least, "5 kg") > light);
+    assert_eq!(time("minimum_mass: 900 kg\n", "5 kg"), light);
+}
+
+fn fault(from: &str, to: &str) -> String {
+    World::new().edit("study.yaml", from, to).faults()
+}
+
+#[test]
+fn weights_that_sum_to_zero() {
+    let said = fault("[track.yaml]", "[{track: track.yaml, weight: 0}]");
+    assert!(said.contains("the weights sum to zero"), "{said}");
+}
+
+#[test]
+fn an_empty_season() {
+    let said = fault("[track.yaml]", "[]");
+    assert!(said.contains("venues: none is written"), "{said}");
+}
+
+#[test]
+fn an_uncertainty_of_200_percent() {
+    let said = World::new()
+        .edit(
+            "car.yaml",
+            "rev_limit",
+            "uncertain: {grip: 200 %}\nrev_limit",
+        )
+        .edit(
+            "study.yaml",
+            "2500 rpm}",
+            "2500 rpm, uncertain: {corner_share: 200 %}}",
+        )
+        .faults();
+    assert!(
+        said.contains("car.yaml") && said.contains("study.yaml"),
+        "{said}"
+    );
+    for fault in [
+        "grip: `200 %` is above 50 %",
+        "corner_share: `200 %` is above 50 %",
+    ] {
+        assert!(said.contains(fault), "{said}");
+    }
+}
+
+#[test]
+fn two_currencies() {
+    let said = World::new()
+        .edit("testday.yaml", "correct_to", "currency: EUR\ncorrect_to")
+        .edit("study.yaml", "driver:", "currency: GBP\ndriver:")
+        .faults();
+    assert!(said.contains("two currencies"), "{said}");
+    let said = World::new()
+        .edit("testday.yaml", "correct_to", "currency: EUR\ncorrect_to")
+        .edit(
+            "testday.yaml",
+            "pulls: long.csv",
+            "price: 300 GBP\n    pulls: long.csv",
+        )
+        .faults();
+    assert!(said.contains("GBP beside prices in EUR"), "{said}");
+}
+
+#[test]
+fn a_tooth_count_of_zero() {
+    for options in [
+        "{final_drive: 0/38}",
+        "{final_drive: {pinion: 0, crownwheel: 38}}",
+        "{drop_gear: 0/25}",
+    ] {
+        let said = World::new()
+            .edit(
+                "car.yaml",
+                "rev_limit",
+                &format!("options: {options}\nrev_limit"),
+            )
+            .faults();
+        assert!(said.contains('0') && said.contains("write"), "{said}");
+    }
+}
+
+#[test]
+fn chances_that_do_not_sum_to_one() {
+    let said = fault(
+        "[track.yaml]",
+        "[{track: track.yaml, conditions: {dry: 0.6, wet: 0.5}}]",
+    );
+    assert!(said.contains("sum to 110 %"), "{said}");
+}
+
+#[test]
+fn what_is_not_tagged_for_the_class_is_left_out_and_named() {
+    let world = World::new()
+        .edit("study.yaml", "driver:", "allowed_in: club 2000\ndriver:")
+        .edit(
+            "testday.yaml",
+            "pulls: long.csv",
+            "allowed_in: club 2000\n    pulls: long.csv",
+        );
+    let output = world.rank();
+    let said = world.said(&output.stderr);
+    assert!(output.status.success(), "{said}");
+    assert!(
+        said.contains("not tagged for club 2000 and left out: short"),
+        "{said}"
+    );
+    assert!(!said.contains("legal"), "{said}");
+    let said = fault("driver:", "allowed_in: club 2000\ndriver:");
+    assert!(said.contains("no spec of the study is tagged"), "{said}");
+}
+
+/// Teeth ranges, ranges of ratios and drop gears are all driven.
+#[test]
+fn final_drives_come_as_lists_ranges_and_drop_gears() {
+    let count = |options: &str| {
+        let world = World::new().edit(
+            "car.yaml",
+            "rev_limit",
+            &format!("options: {options}\nrev_limit"),
+        );
+        let gearing = json(
+            pullrank()
+                .arg("gearing")
+                .arg(world.path("study.yaml"))
+                .arg("--json"),
+        );
+        let rows = gearing["gearings"].as_array().unwrap();
+        let of_one = rows.iter().filter(|row| row["spec"] == "long");
+        let ratios = of_one.map(|row| row["final_drive"].as_f64().unwrap());
+        ratios.collect::<Vec<f64>>()
+    };
+    let fitted = 38.0 / 9.0;
+    assert_eq!(count("{final_drive: 9/41}"), [fitted, 41.0 / 9.0]);
+    let range = count("{final_drive: {from: 3.9, to: 4.2, step: 0.1}}");
+    assert_eq!(range, [fitted, 3.9, 4.0, 4.1, 4.2]);
+    let teeth = count("{final_drive: {pinion: [8, 9], crownwheel: 37 to 38}}");
+    assert_eq!(teeth, [fitted, 37.0 / 8.0, 38.0 / 8.0, 37.0 / 9.0]);
+    let drop = count("{drop_gear: 24/25}");
+    assert_eq!(drop, [fitted, fitted * 25.0 / 24.0]);
+}
+
+/// A run that is stopped leaves nothing half-written: results come in one piece at the end.
+#[test]
+fn a_run_that_is_stopped_has_written_nothing() {
+    use std::process::{Command, Stdio};
+    let mut child = Command::new(assert_cmd::cargo::cargo_bin!("pullrank"))
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .args(["rank", STUDY, "--draws", "100000"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .unwrap();
+    std::thread::sleep(std::time::Duration::from_millis(300));
+    child.kill().unwrap();
+    let output = child.wait_with_output().unwrap();
+    assert!(!output.status.success());
+    assert!(output.stdout.is_empty());
+}
