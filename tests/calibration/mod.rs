@@ -2,6 +2,7 @@
 
 mod bootstrap;
 mod intervals;
+mod verdicts;
 
 #[path = "../../examples/coverage.rs"]
 #[allow(dead_code, reason = "its main is not called here")]
