@@ -127,7 +127,11 @@ impl Draw {
     pub fn pilot(seed: u64, number: usize) -> Self {
         let mut draw = Self::new(seed, u64::MAX - number as u64);
         if let Some(even) = draw.even.get_mut(number / 2) {
-            *even = if number % 2 == 0 { FAR } else { 1.0 - FAR };
+            *even = if number.is_multiple_of(2) {
+                FAR
+            } else {
+                1.0 - FAR
+            };
         }
         draw
     }
