@@ -5,7 +5,11 @@ use std::path::{Path, PathBuf};
 use super::worked::{Asked, Worked};
 use super::{Console, DrawArguments, Failure, inputs};
 use crate::files::write::{Existing, Target};
-use crate::report::page::{self, Input};
+use crate::report::page::{self, Input, Page};
+use crate::report::season as season_report;
+use crate::study::Plan;
+use crate::study::season::{self, Ground, Money, Season};
+use crate::study::times::FEWEST;
 
 /// Largest file whose text goes into the page, bytes.
 const LARGEST: u64 = 200_000;
@@ -55,7 +59,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         .map(|path| input(path))
         .collect();
     let command = command(arguments);
-    let page = worked.page(&files, &command);
+    let over = Over::the_season(&worked, console);
+    let mut page = worked.page(&files, &command);
+    over.put(&mut page, &worked);
     if let Some(folder) = &folder {
         let charts = page::charts(&page).into_iter();
         let opened: Vec<(Target, String)> = charts
@@ -73,6 +79,62 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         html.len().div_ceil(1000)
     ))?;
     worked.faults(&arguments.study)
+}
+
+/// What the events come to together.
+struct Over {
+    season: Option<Season>,
+    money: Option<Money>,
+    draws: Plan,
+    useful: f64,
+}
+
+impl Over {
+    /// Works out a season of several events; of one there is nothing to add.
+    fn the_season(worked: &Worked, console: &Console) -> Self {
+        let (study, engines) = (&worked.study, &worked.engines);
+        // What a part wins throughout is told to a tenth: fewer draws show it.
+        let draws = Plan {
+            draws: worked.plan.draws.min(FEWEST),
+            ..worked.plan
+        };
+        let legs = season::legs(study);
+        let roads = season::roads(study, engines, &legs);
+        let ground = Ground {
+            study,
+            engines,
+            legs: &legs,
+            roads: &roads,
+        };
+        let several = study.entries.len() > 1;
+        let steps = worked.plan.draws + draws.draws * season::driven_with_draws(study);
+        let progress = console.progress(steps);
+        let over = Self {
+            season: several.then(|| season::season(&ground, &worked.plan, || progress.step())),
+            money: several.then(|| season::money(&ground, &draws, || progress.step())),
+            draws,
+            useful: season::season_useful(&ground),
+        };
+        progress.finish();
+        over
+    }
+
+    /// Puts it on a page.
+    fn put<'a>(&'a self, page: &mut Page<'a>, worked: &'a Worked) {
+        page.season = self.season.as_ref().map(|season| season_report::Answer {
+            study: &worked.study,
+            season,
+            plan: &worked.plan,
+            path: &worked.path,
+        });
+        let money = self.money.as_ref().filter(|money| !money.lines.is_empty());
+        page.spend = money.map(|money| season_report::spend::Answer {
+            study: &worked.study,
+            money,
+            plan: &self.draws,
+            useful: self.useful,
+        });
+    }
 }
 
 /// The command line that makes the page again.

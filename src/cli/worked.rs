@@ -43,7 +43,8 @@ pub struct Worked {
     pub engines: Engines,
     /// What was driven.
     pub outcome: Outcome,
-    plan: Plan,
+    /// What was drawn.
+    pub plan: Plan,
     certainty: Vec<Certainty>,
     season: Option<Verdict>,
     gains: Vec<Option<BandGains>>,
@@ -54,7 +55,8 @@ pub struct Worked {
     accuracy: Vec<Option<Accuracy>>,
     suited: Vec<Vec<Suited>>,
     drops: Vec<(Setup, Vec<Drop>)>,
-    path: String,
+    /// The study as it was named.
+    pub path: String,
 }
 
 impl Worked {
@@ -143,6 +145,8 @@ impl Worked {
             accuracy: &self.accuracy,
             suited: &self.suited,
             drops: &self.drops,
+            season: None,
+            spend: None,
             inputs,
             command,
         }

@@ -20,6 +20,8 @@ const WIDEST: usize = 44;
 pub struct Grid {
     table: Table,
     sides: Vec<Side>,
+    titles: Vec<String>,
+    rows: Vec<Vec<String>>,
 }
 
 impl Grid {
@@ -29,6 +31,8 @@ impl Grid {
         table.load_style(NOTHING);
         let sides: Vec<Side> = columns.iter().map(|c| c.1).collect();
         let titles: Vec<&str> = columns.iter().map(|c| c.0).collect();
+        let plain = titles.iter().map(|title| title.replace('\n', " "));
+        let plain: Vec<String> = plain.map(|title| title.trim().to_owned()).collect();
         let tallest = titles.iter().map(|t| t.lines().count()).max().unwrap_or(1);
         // Titles stand on the rows they head.
         let titles: Vec<String> = titles
@@ -39,12 +43,33 @@ impl Grid {
         for column in table.column_iter_mut() {
             column.set_padding((0, 2));
         }
-        Self { table, sides }
+        Self {
+            table,
+            sides,
+            titles: plain,
+            rows: Vec::new(),
+        }
     }
 
     /// Adds a row.
     pub fn row(&mut self, cells: &[String]) {
         self.table.add_row(row(&self.sides, cells));
+        self.rows.push(cells.to_vec());
+    }
+
+    /// The titles of the columns, each on one line.
+    pub fn titles(&self) -> &[String] {
+        &self.titles
+    }
+
+    /// How the columns are set.
+    pub fn sides(&self) -> &[Side] {
+        &self.sides
+    }
+
+    /// The rows as they were given.
+    pub fn rows(&self) -> &[Vec<String>] {
+        &self.rows
     }
 
     /// The table, each line indented.

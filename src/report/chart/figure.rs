@@ -7,6 +7,7 @@ use super::text::lines;
 use super::{Chart, INK, Plane, Size, slug};
 use crate::report::format::capital;
 use crate::report::svg::{Anchor, Picture, Style};
+use crate::report::table::{Grid, Side};
 
 /// A chart of a page.
 #[derive(Debug, Clone, Serialize)]
@@ -39,6 +40,8 @@ pub struct Drawing {
 pub struct Table {
     /// Titles of the columns, with units.
     pub head: Vec<String>,
+    /// Which columns hold words; the others hold numbers.
+    pub words: Vec<bool>,
     /// Rows.
     pub rows: Vec<Row>,
 }
@@ -54,11 +57,24 @@ pub struct Row {
 
 impl Table {
     /// A table without rows.
-    pub fn new(head: impl IntoIterator<Item = impl Into<String>>) -> Self {
+    pub fn new(head: impl IntoIterator<Item = impl ToString>) -> Self {
         Self {
-            head: head.into_iter().map(Into::into).collect(),
+            head: head.into_iter().map(|title| title.to_string()).collect(),
+            words: Vec::new(),
             rows: Vec::new(),
         }
+    }
+
+    /// A table for people as a table of a page.
+    pub fn of(grid: &Grid) -> Self {
+        let mut table = Self::new(grid.titles());
+        table.words = grid
+            .sides()
+            .iter()
+            .map(|side| *side == Side::Left)
+            .collect();
+        grid.rows().iter().for_each(|row| table.row(row.clone()));
+        table
     }
 
     /// Adds a row.

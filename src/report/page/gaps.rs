@@ -134,7 +134,13 @@ fn draw(answer: &Answer, gaps: &[Gap], sides: &[String; 2], size: Size) -> Strin
     let zero = plane.x.at(0.0);
     canvas.rule((zero, HEAD - 8.0), (zero, height - 44.0), INK, 1.4);
     let room = 0.5 * (right - left) - 10.0;
-    let said = [0, 1].map(|i| cut(&sides[i], LETTERS, room - 14.0));
+    let said = [0, 1].map(|i| {
+        let short = sides[i].trim_end_matches(" ahead");
+        match crate::report::chart::width(&sides[i], LETTERS) <= room - 18.0 {
+            true => sides[i].clone(),
+            false => cut(short, LETTERS, room - 18.0),
+        }
+    });
     canvas.text((zero - 10.0, 24.0), &format!("← {}", said[0]), Anchor::End);
     canvas.text(
         (zero + 10.0, 24.0),

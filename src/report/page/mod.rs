@@ -7,6 +7,7 @@ mod gearings;
 mod ground;
 mod looks;
 mod rest;
+mod season;
 pub mod sheet;
 mod strip;
 mod trace;
@@ -21,6 +22,7 @@ use serde::Serialize;
 use self::looks::{look, name};
 use super::chart::{Chart, Figure, dashes, ink};
 use super::rank::{Answer, next, summary};
+use super::season::{Answer as Season, spend};
 use crate::lap::LapError;
 use crate::study::accuracy::Accuracy;
 use crate::study::drops::Drop;
@@ -44,6 +46,10 @@ pub struct Page<'a> {
     pub suited: &'a [Vec<Suited>],
     /// Gear sets with what a change up does.
     pub drops: &'a [(Setup, Vec<Drop>)],
+    /// The season, where there is one.
+    pub season: Option<Season<'a>>,
+    /// What to spend money on over the season.
+    pub spend: Option<spend::Answer<'a>>,
     /// The files that were read, by name and text.
     pub inputs: &'a [Input],
     /// The command that makes the page again.
@@ -81,6 +87,7 @@ struct View {
     gaps: Option<Figure>,
     places: Vec<Place>,
     venues: Vec<venue::View>,
+    season: Option<season::View>,
     drops: Option<Figure>,
     rest: rest::View,
     inputs: Vec<Input>,
@@ -104,8 +111,9 @@ fn sign(word: Option<Word>) -> &'static str {
         Some(Word::Clear) => "●",
         Some(Word::Likely) => "◐",
         Some(Word::TooClose) => "○",
-        Some(Word::NothingInIt) => "＝",
-        Some(Word::NotMeasured) | None => "?",
+        Some(Word::NothingInIt) => "=",
+        Some(Word::NotMeasured) => "?",
+        None => "·",
     }
 }
 
@@ -138,6 +146,7 @@ fn view(page: &Page) -> View {
             })
             .collect(),
         venues: venue::views(page),
+        season: season::view(page),
         drops: drops::figure(answer, page.drops),
         rest: rest::view(page),
         inputs: page.inputs.to_vec(),

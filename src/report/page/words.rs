@@ -37,7 +37,9 @@ pub fn claim(verdict: &Verdict, names: [&str; 2], kind: EventKind) -> String {
             "too close to call between {leader} and {next}: 95 of 100 draws say {leader} is {between} {per}; it wins {wins} of 100"
         ),
         Word::NothingInIt => format!(
-            "nothing in it between {leader} and {next}: 95 of 100 draws say {between} {per}, less than anyone can use"
+            "nothing in it between {leader} and {next}: in {} of 100 draws the difference is less than \
+             anyone can use; 95 of 100 lie within {between} {per}",
+            decimal(100.0 * verdict.level, 0)
         ),
         Word::NotMeasured => format!(
             "not measured: more than a fifth of what lies between {leader} and {next} comes from rpm that no pull reached; pull both over the same range"
@@ -172,7 +174,7 @@ mod tests {
             gap,
             wins: vec![0.97, 0.03],
             behind: vec![gap, gap],
-            level: 0.0,
+            level: 0.9,
             draws: 300,
         }
     }

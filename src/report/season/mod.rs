@@ -58,8 +58,10 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
         out.push_str(&wrap(&line, "  "));
     }
     out.push('\n');
-    out.push_str(&table_of(answer));
-    out.push_str(&events_of_best(answer));
+    out.push_str(&table_of(answer).text(0));
+    if let Some(line) = events_of_best(answer) {
+        out.push_str(&wrap(&line, "  "));
+    }
     out.push_str(&wrap(&counted(answer), "  "));
     let next = format!(
         "Next: pullrank spend {} says what a second costs.",
@@ -70,7 +72,7 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
 }
 
 /// One spec, one final drive, and the plan.
-fn answers(answer: &Answer) -> Vec<String> {
+pub(super) fn answers(answer: &Answer) -> Vec<String> {
     let (study, season) = (answer.study, answer.season);
     let mut lines = Vec::new();
     if season.as_geared.is_empty() {
@@ -124,7 +126,8 @@ fn sure(study: &Study, verdict: &Verdict) -> String {
     )
 }
 
-fn table_of(answer: &Answer) -> String {
+/// What can be had over the season, with its price and work.
+pub(super) fn table_of(answer: &Answer) -> Grid {
     let (study, season) = (answer.study, answer.season);
     let buy = match parts::currency(study) {
         Some(currency) => format!("to buy,\n{currency}"),
@@ -177,7 +180,7 @@ fn table_of(answer: &Answer) -> String {
             parts::basket(study, plan.parts.iter().copied()),
         ]);
     }
-    grid.text(0)
+    grid
 }
 
 fn price(
@@ -193,19 +196,18 @@ fn price(
 }
 
 /// What is in the car at each event of the plan that wins most.
-fn events_of_best(answer: &Answer) -> String {
-    let Some(best) = answer.season.plans.last().filter(|p| p.plan.changes > 0) else {
-        return String::new();
-    };
+pub(super) fn events_of_best(answer: &Answer) -> Option<String> {
+    let plans = &answer.season.plans;
+    let best = plans.last().filter(|p| p.plan.changes > 0)?;
     let groups = groups(answer, best);
     let told: Vec<String> = groups
         .iter()
         .map(|(fit, events)| format!("{fit} at {}", events.join(", ")))
         .collect();
-    wrap(
-        &capital(&format!("with the most changes: {}.", told.join("; "))),
-        "  ",
-    )
+    Some(capital(&format!(
+        "with the most changes: {}.",
+        told.join("; ")
+    )))
 }
 
 /// The choices of a plan, each with its events.
@@ -223,7 +225,7 @@ fn groups(answer: &Answer, plan: &SeasonPlan) -> Vec<(String, Vec<String>)> {
 }
 
 /// What was counted, and what could not be.
-fn counted(answer: &Answer) -> String {
+pub(super) fn counted(answer: &Answer) -> String {
     let rules = &answer.study.rules;
     let mut text =
         "Counted: every run and lap by its weight, a race's first lap from rest, of best-of \

@@ -39,9 +39,15 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
     let _ = writeln!(out, "{}", paint.strong(&title(answer)));
     out.push_str(&wrap(&first(answer), "  "));
     out.push('\n');
-    out.push_str(&list(answer));
+    out.push_str(&list(answer).text(0));
     out.push('\n');
-    out.push_str(&frontier(answer));
+    if let Some(frontier) = frontier(answer) {
+        out.push_str(&frontier.text(0));
+        if !answer.money.exhaustive {
+            out.push_str(PAIRS);
+            out.push('\n');
+        }
+    }
     if let Some(line) = dearer(answer) {
         out.push_str(&wrap(&line, "  "));
     }
@@ -59,7 +65,11 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
     out
 }
 
-const CAUTION: &str = "Prices fitted, as the files say. Parts win together what they win together: the \
+/// Where not every combination was driven.
+pub(in crate::report) const PAIRS: &str =
+    "Too much is offered to drive every combination: pairs were.";
+/// What to mind.
+pub(in crate::report) const CAUTION: &str = "Prices fitted, as the files say. Parts win together what they win together: the \
                        steps above were driven whole. Class rules, scrutineers and the makers' limits \
                        come first.";
 
@@ -73,7 +83,7 @@ fn title(answer: &Answer) -> String {
 }
 
 /// The best bargain first.
-fn first(answer: &Answer) -> String {
+pub(in crate::report) fn first(answer: &Answer) -> String {
     let study = answer.study;
     let bargain = answer
         .money
@@ -100,7 +110,8 @@ fn first(answer: &Answer) -> String {
     )
 }
 
-fn list(answer: &Answer) -> String {
+/// Everything that can be bought.
+pub(in crate::report) fn list(answer: &Answer) -> Grid {
     let study = answer.study;
     let per = match parts::currency(study) {
         Some(currency) => format!("s per\n{} {currency}", thousands(PER)),
@@ -141,10 +152,11 @@ fn list(answer: &Answer) -> String {
             }),
         ]);
     }
-    grid.text(0)
+    grid
 }
 
-fn frontier(answer: &Answer) -> String {
+/// What wins most for so much money; nothing where nothing wins.
+pub(in crate::report) fn frontier(answer: &Answer) -> Option<Grid> {
     let study = answer.study;
     let steps: Vec<_> = answer
         .money
@@ -153,7 +165,7 @@ fn frontier(answer: &Answer) -> String {
         .filter(|basket| basket.price > 0.0)
         .collect();
     if steps.is_empty() {
-        return String::new();
+        return None;
     }
     let mut grid = Grid::new(&[
         ("most for the money", Side::Left),
@@ -169,11 +181,7 @@ fn frontier(answer: &Answer) -> String {
         ]);
         before = basket.fit;
     }
-    let mut out = grid.text(0);
-    if !answer.money.exhaustive {
-        out.push_str("Too much is offered to drive every combination: pairs were.\n");
-    }
-    out
+    Some(grid)
 }
 
 /// What one basket has beside another: `+ 9/41, + limit of 7,500 rpm, without 9/35`.
@@ -192,7 +200,7 @@ fn step(study: &Study, before: &Fit, now: &Fit) -> String {
 }
 
 /// What the dearer of two specs buys where, against the cheaper.
-fn dearer(answer: &Answer) -> Option<String> {
+pub(in crate::report) fn dearer(answer: &Answer) -> Option<String> {
     let study = answer.study;
     let own = parts::fitted(study);
     let own_price = study.test_day.specs[study.compared[own]].price?;
