@@ -354,7 +354,7 @@ pub fn next(answer: &Answer) -> String {
     if let Some(moved) = answer.moves.iter().find(|m| !m.turns.is_empty()) {
         let key = moved.key.split('.').next().unwrap_or_default();
         let venue = &answer.study.entries[moved.turns[0]].course.name;
-        return format!("measure and write down {key}; what is assumed for it decides {venue}.",);
+        return format!("write `{key}` into the files; what is assumed for it decides {venue}.");
     }
     if let Some((venue, step)) = settling(answer) {
         let done = sure::done(answer, step);
