@@ -56,6 +56,10 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+// The sample of cars and roads that tests of rooms share with those of the whole names the crate.
+#[cfg(test)]
+extern crate self as pullrank;
+
 pub mod air;
 pub mod car;
 pub mod cli;

@@ -101,6 +101,7 @@ impl Bench<'_> {
                 );
             }),
         );
+        row("recorded, with what all is worth", self.worth());
         row(
             "what the road allows",
             fastest(|| {
@@ -162,7 +163,7 @@ impl Bench<'_> {
         let found = search(&machine, self.cells, &limits, Choice::AsDriven).expect("a lap");
         let driven = (&machine, self.cells, &limits);
         fastest(|| {
-            let worth = Worth::of(self.variant, self.course, driven, &found.schedule);
+            let worth = Worth::of(self.variant, driven, &found.schedule);
             black_box(worth.expect("a lap"));
         })
     }

@@ -88,3 +88,36 @@ impl AxleLimits {
         }
     }
 }
+
+/// How the limits of an axle answer to grip, where they do.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ByGrip {
+    /// Derivative of [`AxleLimits::drive`] by μ.
+    pub drive: f64,
+    /// Derivative of [`AxleLimits::inside`] by μ.
+    pub inside: f64,
+}
+
+impl ByGrip {
+    /// Derivatives of [`AxleLimits::new`] by `mu`.
+    pub fn new(car: &Car, mu: f64) -> Self {
+        let lean = car.cg_height / car.wheelbase;
+        let limits = AxleLimits::new(car, mu);
+        // Each is c/(1 ∓ k·μ), whose derivative is ± k·(itself)²/c.
+        let drive = match car.drive {
+            Drive::Rear if limits.drive < 1.0 => {
+                lean * limits.drive.powi(2) / (1.0 - car.front_share)
+            }
+            Drive::Front => -lean * limits.drive.powi(2) / car.front_share,
+            _ => 0.0,
+        };
+        let inside = match (car.differential, car.drive) {
+            (Differential::Bias(_), Drive::Rear) if limits.inside < NO_LIMIT => {
+                lean / 2.0 * limits.inside.powi(2)
+            }
+            (Differential::Bias(_), Drive::Front) => -lean / 2.0 * limits.inside.powi(2),
+            _ => 0.0,
+        };
+        Self { drive, inside }
+    }
+}

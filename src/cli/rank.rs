@@ -23,6 +23,9 @@ pub struct Arguments {
     /// Show every venue in full, with the seconds in each rpm band
     #[arg(long)]
     bands: bool,
+    /// Show what changes to the car are worth at every venue
+    #[arg(long, conflicts_with_all = ["bands", "venue"])]
+    trade_offs: bool,
     #[command(flatten)]
     drawn: DrawArguments,
     #[command(flatten)]
@@ -58,7 +61,14 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     progress.finish();
     let certainty = study::certainties(&study, &engines, &outcome, &times);
     let gains = gains::all(&study, &engines, &outcome);
-    let trade_offs = trade_offs::all(&study, &engines, &outcome);
+    let format = arguments.format.format();
+    let wanted = |venue: usize| match (format, chosen) {
+        (Format::Csv, _) => arguments.trade_offs,
+        (Format::Text, Some(chosen)) => venue == chosen,
+        (Format::Text, None) => arguments.trade_offs || arguments.bands,
+        (Format::Json, _) => true,
+    };
+    let trade_offs = trade_offs::all(&study, &engines, &outcome, wanted);
     let moves = assumed::moves(&study, &engines, &outcome, &keys(&found));
     let season = season::rough_verdict(&study, &outcome, &times);
     let path = arguments.study.display().to_string();
@@ -75,11 +85,13 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         findings: &found,
         path: &path,
     };
-    console.print(&match (arguments.format.format(), chosen) {
+    console.print(&match (format, chosen) {
         (Format::Json, _) => report::json(&answer),
+        (Format::Csv, _) if arguments.trade_offs => report::trade_offs_csv(&answer),
         (Format::Csv, _) if arguments.bands => report::bands_csv(&answer),
         (Format::Csv, _) => report::csv(&answer),
         (Format::Text, Some(venue)) => report::detail(&answer, venue, true, console.out),
+        (Format::Text, None) if arguments.trade_offs => report::trade_offs(&answer),
         (Format::Text, None) if arguments.bands => (0..study.entries.len())
             .map(|venue| report::detail(&answer, venue, false, console.out))
             .collect::<Vec<String>>()

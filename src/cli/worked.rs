@@ -99,7 +99,7 @@ impl Worked {
         Ok(Self {
             season: season::rough_verdict(&study, &outcome, &times),
             gains: gains::all(&study, &engines, &outcome),
-            trade_offs: trade_offs::all(&study, &engines, &outcome),
+            trade_offs: trade_offs::all(&study, &engines, &outcome, |_| true),
             moves: moves(&study, &engines, &outcome, &keys(&found)),
             strips: venues
                 .clone()

@@ -150,12 +150,7 @@ pub fn worth(
     let machine = variant.compile(&entry.course)?;
     let limits = Limits::new(&machine, cells)?;
     let found = search(&machine, cells, &limits, Choice::AsDriven)?;
-    Worth::of(
-        &variant,
-        &entry.course,
-        (&machine, cells, &limits),
-        &found.schedule,
-    )
+    Worth::of(&variant, (&machine, cells, &limits), &found.schedule)
 }
 
 /// The gap of the two quickest specs at each venue, as geared, split; nothing where there are not two

@@ -123,11 +123,18 @@ impl TradeOffs {
     }
 }
 
-/// What the changes are worth to the quickest spec at each venue; nothing where none can be driven.
-pub fn all(study: &Study, engines: &Engines, outcome: &Outcome) -> Vec<Option<TradeOffs>> {
-    let entries = study.entries.par_iter().zip(&outcome.venues);
+/// What the changes are worth to the quickest spec at each venue that is wanted, by its index; nothing
+/// at the others and where no spec can be driven.
+pub fn all(
+    study: &Study,
+    engines: &Engines,
+    outcome: &Outcome,
+    wanted: impl Fn(usize) -> bool + Sync,
+) -> Vec<Option<TradeOffs>> {
+    let entries = study.entries.par_iter().zip(&outcome.venues).enumerate();
     entries
-        .map(|(entry, venue)| {
+        .map(|(index, (entry, venue))| {
+            wanted(index).then_some(())?;
             let (spec, _) = *venue.order(SpecRun::time).first()?;
             let cells = &venue.road.as_ref().ok()?.cells;
             TradeOffs::of(study, engines, (entry, cells), spec).ok()

@@ -46,7 +46,7 @@ fn csv_has_a_row_per_venue_spec_and_gearing() {
             .all(|record| record.unwrap().len() == columns)
     );
     let bands = text(pullrank().args(["rank", STUDY, "--csv", "--bands", "--draws", "40"]));
-    assert!(bands.starts_with("venue,spec,low_rpm,high_rpm,time_s,full_throttle_s\n"));
+    assert!(bands.starts_with("venue,spec,low_rpm,high_rpm,time_s,full_throttle_s,wins_s\n"));
 }
 
 #[test]
@@ -234,4 +234,25 @@ fn a_venue_that_is_not_there_is_named() {
     assert_eq!(output.status.code(), Some(2));
     let error = String::from_utf8(output.stderr).unwrap();
     assert!(error.contains("did you mean `Threnlow Lanes`?"), "{error}");
+}
+
+/// Every change at every venue, both ways but for shifting earlier; 1 % of torque and 10 kg have the
+/// sign that the trade expects wherever the engine has a say.
+#[test]
+fn changes_to_the_car_as_rows() {
+    let out = text(pullrank().args(["rank", STUDY, "--trade-offs", "--csv", "--draws", "40"]));
+    let mut reader = csv::Reader::from_reader(out.as_bytes());
+    let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+    assert_eq!(rows.len(), 7 * 9, "{out}");
+    let side = |row: &csv::StringRecord, column| row[column].parse::<f64>().ok();
+    for row in &rows {
+        let (less, more) = (side(row, 5), side(row, 6));
+        match &row[2] {
+            "torque" | "grip" => assert!(less > more, "{row:?}"),
+            "drag_area" | "shift_time" => assert!(less < more, "{row:?}"),
+            "mass" if &row[0] != "Skarrow Woods" => assert!(less < more, "{row:?}"),
+            "shift_up_earlier" => assert!(less > Some(0.0) && more.is_none(), "{row:?}"),
+            _ => {}
+        }
+    }
 }

@@ -15,6 +15,7 @@ mod schedule_odd;
 mod schedule_scan;
 mod sketches;
 mod testdays;
+mod worth;
 
 #[path = "../../examples/support/recorder.rs"]
 mod recorder;

@@ -2,6 +2,7 @@
 
 pub mod cars;
 pub mod demo;
+pub mod held;
 pub mod oracle;
 pub mod random;
 pub mod roads;

@@ -3,13 +3,18 @@
 //!
 //! Gears, the places of changes and the engine speeds of upshifts stay; everything else follows.
 
-mod held;
-
-pub use held::held;
+mod inputs;
+mod law;
+mod line;
+mod step;
+mod sweep;
+#[cfg(test)]
+mod tests;
+mod trace;
 
 use crate::lap::{Cells, LapError, Limits, Machine, Variant};
 use crate::schedule::Schedule;
-use crate::venue::Course;
+use trace::Trace;
 
 /// Derivatives of a lap's time; a negative one means that more is quicker.
 #[derive(Debug, Clone, PartialEq)]
@@ -77,17 +82,22 @@ pub struct Derivatives {
 
 impl Worth {
     /// Drives a schedule and takes the derivatives of its time. Machine, cells and limits are the
-    /// variant's on the course.
+    /// variant's.
     ///
     /// # Errors
     /// As [`crate::lap::lap`].
     pub fn of(
         variant: &Variant,
-        course: &Course,
         (machine, cells, limits): (&Machine, &Cells, &Limits),
         schedule: &Schedule,
     ) -> Result<Self, LapError> {
-        held::worth(variant, course, (machine, cells, limits), schedule)
+        let trace = Trace::of(machine, cells, limits, schedule)?;
+        let gradient = sweep::gradient(machine, cells, limits, &trace);
+        Ok(Self {
+            time: trace.lap.time,
+            points: inputs::points(variant, machine, &gradient),
+            derivatives: inputs::derivatives(variant, machine, &gradient),
+        })
     }
 
     /// What torque is worth in bands of a width, rpm, from zero up to the last speed that counts.

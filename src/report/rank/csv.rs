@@ -1,8 +1,8 @@
 //! The answer as comma-separated values.
 
 use super::words::gearbox_name;
-use super::{Answer, BAND_RPM, Venue};
-use crate::explain::bands::bands as time_in_band;
+use super::{Answer, BAND_RPM, Venue, trade};
+use crate::explain::bands::{Band, bands as time_in_band};
 use crate::report::csv::{number, table};
 use crate::report::format::{decimal, kind_word};
 use crate::study::{Reading, Setup};
@@ -134,6 +134,7 @@ pub fn bands(answer: &Answer) -> String {
         "high_rpm",
         "time_s",
         "full_throttle_s",
+        "wins_s",
     ];
     let mut rows = Vec::new();
     for venue in answer.venues() {
@@ -149,8 +150,45 @@ pub fn bands(answer: &Answer) -> String {
                     decimal(band.high_rpm, 0),
                     decimal(band.time, 3),
                     decimal(band.full, 3),
+                    number(wins(&venue, spec, &band), 4),
                 ]);
             }
+        }
+    }
+    table(&header, rows)
+}
+
+/// Seconds that a spec wins in a band against the other of the two quickest.
+fn wins(venue: &Venue, spec: usize, band: &Band) -> Option<f64> {
+    let gains = venue.gains?;
+    let seconds = gains.within(band.low_rpm, band.high_rpm);
+    match spec {
+        _ if spec == gains.quicker => Some(seconds),
+        _ if spec == gains.slower => Some(-seconds),
+        _ => None,
+    }
+}
+
+/// A row per venue and change to the car, for the quickest spec as geared.
+pub fn trade_offs(answer: &Answer) -> String {
+    let header = [
+        "venue", "spec", "change", "step", "unit", "less_s", "more_s",
+    ];
+    let mut rows = Vec::new();
+    for venue in answer.venues() {
+        let Some(found) = venue.trade_offs else {
+            continue;
+        };
+        for row in &found.list {
+            rows.push(vec![
+                venue.name().to_owned(),
+                answer.name(found.spec).to_owned(),
+                trade::name(row.change).to_owned(),
+                row.change.step().to_string(),
+                trade::unit(row.change).to_owned(),
+                number(row.less, 4),
+                number(row.more, 4),
+            ]);
         }
     }
     table(&header, rows)

@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use super::why::why;
 use super::words::{counts, gap, gearing_in_full, what_it_moves};
-use super::{Answer, BAND_RPM, Venue, sure, trade};
-use crate::explain::bands::{self, Band};
+use super::{Answer, Venue, band_table, sure, trade};
+use crate::explain::bands;
 use crate::files::finding::Severity;
 use crate::report::format::{
     capital, clock, decimal, decimals, gear, kind_word, percent, rpm_coarse, signed, thousands,
@@ -45,7 +45,7 @@ pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> Str
     if !readings.is_empty() {
         let _ = write!(out, "\n{}", times(answer, &venue));
         let _ = write!(out, "\n{}", states(answer, &readings));
-        let _ = write!(out, "\n{}", band_table(answer, &venue, &readings));
+        let _ = write!(out, "\n{}", band_table::table(answer, &venue, &readings));
         let traded = trade::table(answer, &venue);
         if !traded.is_empty() {
             let _ = write!(out, "\n{traded}");
@@ -217,90 +217,6 @@ fn states(answer: &Answer, readings: &[(usize, &Reading)]) -> String {
         ]);
     }
     grid.text(0)
-}
-
-/// Time in band, full throttle apart; with two specs also the torque between them.
-fn band_table(answer: &Answer, venue: &Venue, readings: &[(usize, &Reading)]) -> String {
-    let all: Vec<Vec<Band>> = readings
-        .iter()
-        .map(|(_, reading)| bands::bands(&reading.spans, BAND_RPM).bands)
-        .collect();
-    let edges = all.iter().flatten().map(|band| band.low_rpm);
-    let low = edges.clone().fold(f64::INFINITY, f64::min);
-    let high = edges.fold(0.0, f64::max);
-    let titles: Vec<String> = readings
-        .iter()
-        .flat_map(|(spec, _)| {
-            let name = answer.name(*spec);
-            [format!("{name}\nseconds"), "at full\nthrottle".to_owned()]
-        })
-        .collect();
-    let mut columns = vec![("rpm band", Side::Left)];
-    columns.extend(titles.iter().map(|title| (title.as_str(), Side::Right)));
-    let pair = match readings {
-        [(a, _), (b, _)] => Some((*a, *b)),
-        _ => None,
-    };
-    if pair.is_some() {
-        columns.push(("first less\nsecond, N·m", Side::Right));
-    }
-    let wins = venue
-        .gains
-        .map(|gains| (gains, format!("{}\nwins, s", answer.name(gains.quicker))));
-    if let Some((_, title)) = &wins {
-        columns.push((title.as_str(), Side::Right));
-    }
-    let places = decimals(venue.entry.course.kind) + 1;
-    let mut grid = Grid::new(&columns);
-    let mut edge = low;
-    while edge <= high {
-        let mut cells = vec![format!(
-            "{} to {}",
-            thousands(edge),
-            thousands(edge + BAND_RPM)
-        )];
-        for bands in &all {
-            let band = bands.iter().find(|band| band.low_rpm == edge);
-            cells.push(decimal(band.map_or(0.0, |b| b.time), 1));
-            cells.push(decimal(band.map_or(0.0, |b| b.full), 1));
-        }
-        if let Some((a, b)) = pair {
-            cells.push(torque_between(answer, a, b, edge));
-        }
-        if let Some((gains, _)) = &wins {
-            let top = if edge + BAND_RPM > high {
-                f64::INFINITY
-            } else {
-                edge + BAND_RPM
-            };
-            let from = if edge <= low { 0.0 } else { edge };
-            cells.push(signed(gains.within(from, top), places));
-        }
-        grid.row(&cells);
-        edge += BAND_RPM;
-    }
-    let blanks = 2 * readings.len() + usize::from(pair.is_some());
-    if let Some((gains, _)) = &wins {
-        let rows = [("by weight", gains.mass), ("rest", gains.rest)];
-        for (name, seconds) in rows.into_iter().filter(|r| r.0 == "rest" || r.1 != 0.0) {
-            let mut cells = vec![name.to_owned()];
-            cells.resize(1 + blanks, String::new());
-            cells.push(signed(seconds, places));
-            grid.row(&cells);
-        }
-    }
-    grid.text(0)
-}
-
-/// Mean torque of one spec over a band less another's, where both were measured.
-fn torque_between(answer: &Answer, a: usize, b: usize, edge: f64) -> String {
-    let (a, b) = (&answer.engines.list[a].curve, &answer.engines.list[b].curve);
-    let low = edge.max(a.first_rpm()).max(b.first_rpm());
-    let high = (edge + BAND_RPM).min(a.last_rpm()).min(b.last_rpm());
-    match (a.mean_torque(low, high), b.mean_torque(low, high)) {
-        (Some(a), Some(b)) => signed(a - b, 1),
-        _ => "not measured".to_owned(),
-    }
 }
 
 /// Whether an assumption bears on a venue: its key may end in another venue's name or kind of event.

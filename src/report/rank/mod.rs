@@ -1,5 +1,6 @@
 //! The answer to a study: which spec at which venue, by how much, and why.
 
+mod band_table;
 mod csv;
 mod detail;
 mod json;
@@ -11,12 +12,13 @@ mod why;
 pub(super) mod words;
 mod worth_json;
 
-pub use csv::{bands as bands_csv, csv};
+pub use csv::{bands as bands_csv, csv, trade_offs as trade_offs_csv};
 pub use detail::detail;
 pub use json::json;
 pub use overview::overview;
 pub(super) use overview::{next, summary};
 pub(super) use sure::{done, known, roads};
+pub use trade::all as trade_offs;
 pub(super) use why::why;
 
 use crate::files::finding::Findings;

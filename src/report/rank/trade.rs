@@ -33,24 +33,17 @@ pub fn unit(change: Change) -> &'static str {
     }
 }
 
-fn words(change: Change, found: &TradeOffs) -> String {
+fn words(change: Change) -> &'static str {
     match change {
-        Change::Mass => "10 kg of mass".to_owned(),
-        Change::Torque => "1 % of torque".to_owned(),
-        Change::Grip => "1 % of grip".to_owned(),
-        Change::DragArea => "0.01 m² of drag area".to_owned(),
-        Change::FinalDrive => "1 % of final drive, more is shorter".to_owned(),
-        Change::Tooth => "a tooth of the crown wheel, more is shorter".to_owned(),
-        Change::ShiftTime => "0.05 s of each shift".to_owned(),
-        Change::Limit => match found.piston_speed_per_rpm {
-            Some(per) => format!(
-                "100 rpm of limit and light (piston {} m/s at {})",
-                decimal(per * found.limit_rpm, 1),
-                thousands(found.limit_rpm)
-            ),
-            None => "100 rpm of limit and light".to_owned(),
-        },
-        Change::Early => "shifting up 500 rpm earlier".to_owned(),
+        Change::Mass => "10 kg of mass",
+        Change::Torque => "1 % of torque",
+        Change::Grip => "1 % of grip",
+        Change::DragArea => "0.01 m² of drag area",
+        Change::FinalDrive => "1 % of final drive, more is shorter",
+        Change::Tooth => "a tooth of the crown wheel, more is shorter",
+        Change::ShiftTime => "0.05 s of each shift",
+        Change::Limit => "100 rpm of limit and shift light",
+        Change::Early => "shifting up 500 rpm earlier",
     }
 }
 
@@ -68,18 +61,32 @@ pub fn rows(venue: &Venue) -> Vec<[String; 3]> {
             let early = trade.change == Change::Early;
             let less = if early { None } else { trade.less };
             let more = if early { trade.less } else { trade.more };
-            [words(trade.change, found), side(less), side(more)]
+            [words(trade.change).to_owned(), side(less), side(more)]
         })
         .collect()
 }
 
 /// What to know of them.
 pub fn note(answer: &Answer, found: &TradeOffs) -> String {
+    let pistons = piston_speed(found).map_or(String::new(), |text| format!(" {text}"));
     format!(
-        "{}, every line with its own best use of gears. A rev limit is set by the engine's maker \
-         and builder; more of it is no advice to run it.",
+        "{}, every line with its own best use of gears. The limit is the engine builder's to set: \
+         these seconds are no advice to raise it.{pistons}",
         capital(answer.name(found.spec))
     )
+}
+
+/// Mean piston speed at the limit and with more of it: what wears and breaks.
+fn piston_speed(found: &TradeOffs) -> Option<String> {
+    let per = found.piston_speed_per_rpm?;
+    let more = found.limit_rpm + Change::Limit.step();
+    Some(format!(
+        "The pistons' mean speed is {} m/s at {}, {} m/s at {} rpm.",
+        decimal(per * found.limit_rpm, 1),
+        thousands(found.limit_rpm),
+        decimal(per * more, 1),
+        thousands(more)
+    ))
 }
 
 /// The table of a venue; nothing where its quickest spec was not worked out.
@@ -96,4 +103,17 @@ pub fn table(answer: &Answer, venue: &Venue) -> String {
         grid.row(&row);
     }
     format!("{}{}", grid.text(0), wrap(&note(answer, found), "  "))
+}
+
+/// The tables of all venues.
+pub fn all(answer: &Answer) -> String {
+    let of = |venue: Venue| {
+        let table = table(answer, &venue);
+        (!table.is_empty()).then(|| format!("{}\n{table}", venue.name()))
+    };
+    answer
+        .venues()
+        .filter_map(of)
+        .collect::<Vec<_>>()
+        .join("\n")
 }

@@ -1,11 +1,11 @@
 //! One sentence on why, by rules: who is stronger where, and how much of the lap is spent there.
 
-use super::words::{counts, seconds, some_seconds};
+use super::words::{counts, list, some_seconds};
 use super::{Answer, Lead, Venue};
 use crate::dyno::Crossover;
 use crate::explain::bands::full_share_below;
 use crate::report::format::{capital, percent, rpm};
-use crate::study::{Reading, SpecRun};
+use crate::study::{BandGains, Reading, SpecRun};
 
 /// Share of the lap's time with the engine's full force on the road, below which grip decides.
 const GRIP_DECIDES: f64 = 0.10;
@@ -62,27 +62,45 @@ fn one_crossing(
         rpm(crossing.rpm)
     );
     let quicker = answer.name(lead.quicker);
-    match venue.gains {
-        Some(gains) => {
-            let kind = venue.entry.course.kind;
-            let (below, above) = (
-                gains.within(0.0, crossing.rpm),
-                gains.within(crossing.rpm, f64::INFINITY),
-            );
-            let (there, elsewhere) = match crossing.first_leads_below {
-                true => (below, above),
-                false => (above, below),
-            };
-            let wins = seconds(there, kind);
-            let loses = some_seconds(-elsewhere, kind);
-            let loses = loses.map(|loses| format!(", loses {loses} s {other} it"));
-            format!(
-                "{start}: {quicker} wins {wins} s there{}.",
-                loses.unwrap_or_default()
-            )
-        }
+    let parts = venue.gains.and_then(|gains| {
+        let within = |low, high| gains.within(low, high);
+        let (below, above) = (
+            within(0.0, crossing.rpm),
+            within(crossing.rpm, f64::INFINITY),
+        );
+        let (there, elsewhere) = match crossing.first_leads_below {
+            true => (below, above),
+            false => (above, below),
+        };
+        let outside = format!("{other} it");
+        won_and_lost(venue, gains, [(there, "there"), (elsewhere, &outside)])
+    });
+    match parts {
+        Some(parts) => format!("{start}: {quicker} {parts}."),
         None => format!("{start}, where {quicker} has the higher torque."),
     }
+}
+
+/// What the quicker spec wins and loses: `wins 0.5 s there, loses 0.2 s above it`, with its weight
+/// where that decides; nothing where nothing shows.
+fn won_and_lost(venue: &Venue, gains: &BandGains, bands: [(f64, &str); 2]) -> Option<String> {
+    let kind = venue.entry.course.kind;
+    let decides = bands.iter().all(|band| band.0 < gains.mass);
+    let weight = decides.then_some((gains.mass, "by being lighter"));
+    let all: Vec<(f64, &str)> = bands.into_iter().chain(weight).collect();
+    let told = |sign: f64, verb: &str| {
+        let of = |(seconds, place): &(f64, &str)| {
+            let text = some_seconds((sign * seconds).max(0.0), kind)?;
+            Some(format!("{text} s {place}"))
+        };
+        let parts: Vec<String> = all.iter().filter_map(of).collect();
+        (!parts.is_empty()).then(|| format!("{verb} {}", list(&parts)))
+    };
+    let parts: Vec<String> = [told(1.0, "wins"), told(-1.0, "loses")]
+        .into_iter()
+        .flatten()
+        .collect();
+    (!parts.is_empty()).then(|| parts.join(", "))
 }
 
 fn several_crossings(
@@ -92,19 +110,17 @@ fn several_crossings(
     crossings: &[Crossover],
 ) -> String {
     let at: Vec<String> = crossings.iter().map(|c| rpm(c.rpm)).collect();
-    let start = format!("The curves cross at {}", super::words::list(&at));
+    let start = format!("The curves cross at {}", list(&at));
     let quicker = answer.name(lead.quicker);
-    match venue.gains {
-        Some(gains) => {
-            let kind = venue.entry.course.kind;
-            let wins = seconds(gains.won(), kind);
-            let loses = some_seconds(gains.lost(), kind);
-            let loses = loses.map(|loses| format!(", loses {loses} s elsewhere"));
-            format!(
-                "{start}: {quicker} wins {wins} s where its torque is the higher{}.",
-                loses.unwrap_or_default()
-            )
-        }
+    let parts = venue.gains.and_then(|gains| {
+        let bands = [
+            (gains.won(), "where its torque is the higher"),
+            (-gains.lost(), "elsewhere"),
+        ];
+        won_and_lost(venue, gains, bands)
+    });
+    match parts {
+        Some(parts) => format!("{start}: {quicker} {parts}."),
         None => format!("{start}."),
     }
 }
