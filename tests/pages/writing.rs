@@ -44,6 +44,23 @@ fn pages_are_valid_and_of_one_piece() {
     );
 }
 
+/// Nobody is called quicker by seconds that may as well be lost.
+#[test]
+fn nothing_is_quicker_by_less_than_nothing() {
+    let html = demo().html();
+    for (at, _) in html.match_indices("quicker") {
+        let from = (0..=at.saturating_sub(40))
+            .rev()
+            .find(|i| html.is_char_boundary(*i));
+        let before = &html[from.unwrap_or(0)..at];
+        let negative = before.split(' ').any(|word| {
+            word.strip_prefix('-')
+                .is_some_and(|rest| rest.parse::<f64>().is_ok())
+        });
+        assert!(!negative, "{before}quicker");
+    }
+}
+
 #[test]
 fn the_page_holds_the_files_it_was_made_from() {
     let html = demo().html();

@@ -12,7 +12,7 @@ pub mod sheet;
 mod strip;
 mod trace;
 mod venue;
-mod words;
+pub(in crate::report) mod words;
 
 use minijinja::Environment;
 use minijinja::syntax::SyntaxConfig;

@@ -11,12 +11,14 @@ use serde::Serialize;
 use super::csv::{number, table};
 use super::format::{capital, decimal, wrap};
 use super::json::document;
+use super::page::words::between;
 use super::paint::Paint;
 use super::table::{Grid, Side};
 use crate::study::season::{Season, SeasonPlan};
 use crate::study::times::Plan;
 use crate::study::verdict::Verdict;
 use crate::study::{Study, Word};
+use crate::venue::EventKind;
 
 /// Everything that was worked out for a season.
 #[derive(Debug)]
@@ -113,16 +115,16 @@ fn sure(study: &Study, verdict: &Verdict) -> String {
         parts::spec(study, verdict.next),
     );
     let of_100 = decimal(100.0 * verdict.wins[verdict.leader], 0);
-    let [low, middle, high] =
-        [verdict.gap.low, verdict.gap.median, verdict.gap.high].map(|s| decimal(s, 1));
+    let between = between(&verdict.gap, EventKind::Stage);
+    let middle = decimal(verdict.gap.median, 1);
     let word = verdict.word.text();
     let level = match verdict.word {
         Word::NothingInIt => " (less than anyone can use)",
         _ => "",
     };
     format!(
-        "{word}{level}: {leader} wins {of_100} of 100 draws; in 95 of 100 it is {low} to {high} s \
-         quicker than {next}, {middle} s in the middle."
+        "{word}{level}: {leader} wins {of_100} of 100 draws; beside {next} 95 of 100 draws say {between}, \
+         {middle} s in the middle."
     )
 }
 
