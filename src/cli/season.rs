@@ -1,6 +1,6 @@
 //! `pullrank season STUDY` and `pullrank spend STUDY`.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs, known};
 use crate::files::finding::{Finding, Position};
@@ -42,7 +42,7 @@ struct Ready {
 }
 
 impl Ready {
-    fn read(path: &PathBuf, console: &Console) -> Result<Self, Failure> {
+    fn read(path: &Path, console: &Console) -> Result<Self, Failure> {
         let (mut study, found) = inputs::read(|found| study_file::read(path, found))?;
         console.findings(&found);
         let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)

@@ -5,7 +5,7 @@ use pullrank::dyno::{Curve, TestDay};
 use pullrank::study::Engines;
 use pullrank::study::draws::PullScatter;
 
-use super::calibration::coverage::{Dice, LONG, SHORT, World, curve, day, taken};
+use super::simulated::coverage::{Dice, LONG, SHORT, World, curve, day, taken};
 
 const FROM: f64 = 4000.0;
 const TO: f64 = 6000.0;

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::coverage::{World, simulate, taken};
+use super::simulated::coverage::{World, simulate, taken};
 
 fn table() -> Vec<BTreeMap<String, String>> {
     let path = format!(

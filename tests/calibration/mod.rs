@@ -4,10 +4,6 @@ mod bootstrap;
 mod intervals;
 mod verdicts;
 
-#[path = "../../examples/coverage.rs"]
-#[allow(dead_code, reason = "its main is not called here")]
-mod coverage;
-
 #[path = "../../examples/calibration.rs"]
 #[allow(dead_code, reason = "its main is not called here")]
-mod calibration;
+mod simulated;

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::calibration::{WORLDS, check, judge, pairs_at, roads};
+use super::simulated::{WORLDS, check, judge, pairs_at, roads};
 
 fn table() -> Vec<BTreeMap<String, String>> {
     let path = format!(

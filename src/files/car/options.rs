@@ -199,7 +199,7 @@ fn drop_gear(item: &Item, currency: Option<&str>) -> Option<(u32, u32, Terms)> {
         let map = item.mapping(&["teeth", "price", "mass", "swap_time", "allowed_in"])?;
         (map.require("teeth", "24/25")?, terms::terms(&map, currency))
     } else {
-        (item.clone(), Terms::default())
+        (*item, Terms::default())
     };
     let (driving, driven) = gears::teeth(&written, "driving and driven teeth as in `24/25`")?;
     Some((driving, driven, terms))

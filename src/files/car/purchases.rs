@@ -77,7 +77,7 @@ fn differential(item: &Item, currency: Option<&str>) -> Option<OfferedDifferenti
             terms::terms(&map, currency),
         )
     } else {
-        (item.clone(), None, Terms::default())
+        (*item, None, Terms::default())
     };
     let differential = differential_of(&kind)?;
     let called = kind.word().map(|word| format!("{word} differential"));

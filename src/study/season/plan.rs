@@ -59,8 +59,8 @@ fn quickest(choices: &Choices, most: usize) -> Vec<Option<Plan>> {
                 });
                 continue;
             };
-            for from in 0..count {
-                let Some((parts, work)) = choices.change[from][to] else {
+            for (from, changes) in choices.change.iter().enumerate() {
+                let Some((parts, work)) = changes[to] else {
                     continue;
                 };
                 for before in 0..=most.saturating_sub(parts) {
