@@ -1,7 +1,8 @@
 //! The schedule search against label setting, and the error that graded cells leave, on seeded
-//! roads: a table to standard output. The number of roads may be given; 200 else.
+//! roads: a table to standard output. The first road and the one after the last may be given; else 0
+//! and 200.
 //!
-//! cargo run --example schedule_study 12 > tests/reference/schedule/table.csv
+//! cargo run --release --example schedule_study 0 12
 
 #[allow(dead_code)]
 #[path = "../tests/support/cars.rs"]
@@ -28,10 +29,11 @@ const TOLERANCE: f64 = 5e-4;
 
 fn main() {
     println!(
-        "road,about,metres,oracle_s,search_minus_oracle_ms,cells,stated_error_ms,true_error_ms"
+        "road,about,metres,oracle_s,oracle_labels,search_minus_oracle_ms,cells,stated_error_ms,true_error_ms"
     );
-    let last = std::env::args().nth(1).and_then(|n| n.parse().ok());
-    let rows: Vec<String> = (0..last.unwrap_or(ROADS))
+    let given = |n: usize| std::env::args().nth(n).and_then(|n| n.parse::<u64>().ok());
+    let roads = given(1).unwrap_or(0)..given(2).unwrap_or(ROADS);
+    let rows: Vec<String> = roads
         .into_par_iter()
         .map(|seed| row(seed, &sample::case(seed)))
         .collect();
@@ -49,24 +51,33 @@ fn best(machine: &Machine, cells: &Cells) -> Result<f64, LapError> {
 fn row(seed: u64, case: &Case) -> String {
     let variant = case.variant();
     let optimum = oracle::optimum(&variant, &case.course, STEP);
-    let optimum = optimum.map(|o| o.time);
     match figures(case, &variant, optimum) {
         Ok(figures) => format!("{seed},{},{figures}", case.about),
-        Err(error) => format!("{seed},{},{error},,,,,", case.about),
+        Err(error) => format!("{seed},{},{error},,,,,,", case.about),
     }
 }
 
-fn figures(case: &Case, variant: &Variant, optimum: Option<f64>) -> Result<String, LapError> {
+fn figures(
+    case: &Case,
+    variant: &Variant,
+    optimum: Option<oracle::Optimum>,
+) -> Result<String, LapError> {
     let machine = variant.compile(&case.course)?;
     let cells = |spacing| Cells::new(&case.course, variant.nominal(&case.course)?, spacing);
     let fine = best(&machine, &cells(STEP)?)?;
     let graded = graded(&[&machine], &cells(1.0)?, TOLERANCE)?;
     let error = best(&machine, &graded.cells)? - fine;
-    let off = optimum.map_or(String::new(), |t| format!("{:+.3}", 1e3 * (fine - t)));
+    let (time, labels, off) = match optimum {
+        Some(best) => (
+            format!("{:.4}", best.time),
+            best.labels,
+            format!("{:+.3}", 1e3 * (fine - best.time)),
+        ),
+        None => (String::new(), 0, String::new()),
+    };
     Ok(format!(
-        "{:.0},{},{off},{},{:.3},{:+.3}",
+        "{:.0},{time},{labels},{off},{},{:.3},{:+.3}",
         graded.cells.length(),
-        optimum.map_or(String::new(), |t| format!("{t:.4}")),
         graded.cells.len(),
         1e3 * graded.error.unwrap_or(f64::NAN),
         1e3 * error

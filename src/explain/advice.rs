@@ -154,7 +154,7 @@ impl<'a> Clock<'a> {
                 }
                 ChangeKind::Up(z) => z,
                 ChangeKind::UpHere => self.z[at],
-                ChangeKind::Exit | ChangeKind::Down => continue,
+                ChangeKind::Exit | ChangeKind::Down(_) => continue,
             };
             if (from..to).contains(&at) {
                 let rpm = machine.gears[gear - 1].mode.c1 * z.sqrt();

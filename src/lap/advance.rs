@@ -5,20 +5,18 @@
 //! taking over from the tyres, the line that the road allows. Within a step one law holds, continued
 //! smoothly past the event that ends it.
 
-use super::arc::{Arc, becomes_positive, seconds};
-use super::cells::{Cell, UNLIMITED};
+use super::arc::seconds;
+use super::cells::Cell;
 use super::limits::Line;
-use super::machine::{Accel, Machine, Mode};
+use super::machine::{Machine, Mode};
+use super::motion::{Events, Moved, meet, motion};
 use super::tape::{Phase, Record};
 
 /// Square of the speed below which a car that slows down counts as standing, m²/s²: 0.1 m/s.
 pub(super) const SLOWEST: f64 = 0.01;
 
-/// How far past the next event a step may reach, as a share of the way to it.
-pub(super) const OVERSHOOT: f64 = 1.25;
-/// Times that a step from rest is cut to a quarter before the car counts as unable to pull away.
-const SHORTER: usize = 16;
-
+/// What puts a speed squared just below an event, so that the next sub-step is on its other side.
+pub(super) const BELOW: f64 = 1.0 - 1e-12;
 /// Where the car is and what it is doing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct State {
@@ -130,24 +128,27 @@ fn mode<'a>(machine: &'a Machine, state: &State) -> &'a Mode {
 }
 
 #[inline(always)]
-fn is_held(machine: &Machine, state: &State) -> bool {
+pub(super) fn is_held(machine: &Machine, state: &State) -> bool {
     state.gear == machine.lowest && state.z < machine.held.z_lock
 }
 
-/// Whether the next gear holds the speed here at full throttle.
+/// Whether the next gear holds the speed here at full throttle, or has all that the tyres take.
 #[inline(always)]
 pub fn next_gear_pulls(machine: &Machine, cell: &Cell, state: &State) -> bool {
     let next = &machine.gears[state.gear + 1].mode;
-    machine.accelerate(next, cell, state.z, state.v).a > 0.0
+    let next = machine.accelerate(next, cell, state.z, state.v);
+    next.a > 0.0 || next.traction
 }
 
-/// Whether speed falls at full throttle though the gear below would pull more.
+/// Whether speed falls at full throttle though the gear below would pull more. Asked at the start of
+/// a cell and where speed has fallen to the limit of the gear below; elsewhere the answer is no.
 #[inline(always)]
 pub fn lower_gear_pulls_more(machine: &Machine, cell: &Cell, state: &State) -> bool {
     if state.shift_left > 0.0 || state.launching || state.gear <= machine.lowest {
         return false;
     }
-    if state.z >= machine.gears[state.gear - 1].z_limit {
+    let limit = machine.lower_limit(state.gear);
+    if state.z >= limit || (state.done > 0.0 && state.z < limit * BELOW) {
         return false;
     }
     let now = machine.accelerate(&machine.gears[state.gear].mode, cell, state.z, state.v);
@@ -225,29 +226,6 @@ fn step(
     record
 }
 
-/// Where a sub-step ends and how long it took.
-#[derive(Clone, Copy)]
-struct Moved {
-    z: f64,
-    v: f64,
-    length: f64,
-    time: f64,
-}
-
-impl Moved {
-    /// Along a straight line in z: at constant speed or constant deceleration.
-    #[inline(always)]
-    fn evenly(state: &State, length: f64, z: f64) -> Self {
-        let v = z.sqrt();
-        Self {
-            z,
-            v,
-            length,
-            time: 2.0 * length / (state.v + v),
-        }
-    }
-}
-
 /// Counts the metres done; a step to the cell's end lands on it exactly.
 #[inline(always)]
 fn finish_cell(state: &mut State, cell: &Cell, length: f64) {
@@ -309,110 +287,6 @@ fn free(
     Ok(record)
 }
 
-/// The longest step worth taking: no further than a little past the next event or the line, above
-/// which the tyres hold nothing, and not to rest.
-#[inline(always)]
-fn reach(events: &Events, line: &Line, z: f64, slope: f64, rest: f64) -> f64 {
-    if slope > 0.0 {
-        let most = if z < line.plateau {
-            events.above.min(line.plateau)
-        } else {
-            events.above
-        };
-        rest.min(OVERSHOOT * (most - z) / slope)
-    } else if slope < 0.0 {
-        rest.min(0.5 * z / -slope)
-    } else {
-        rest
-    }
-}
-
-/// Moves under one law of force, engine's or tyres', to the first of: the step's end, an event, the
-/// other law taking over, the line. True where an event or the end of a shift was reached.
-#[inline(always)]
-fn motion(
-    machine: &Machine,
-    mode: &Mode,
-    cell: &Cell,
-    line: &Line,
-    events: &Events,
-    state: &State,
-    first: Accel,
-) -> (Moved, bool) {
-    let (z, v, slope) = (state.z, state.v, 2.0 * first.a);
-    let rest = cell.length - state.done;
-    let mut full = reach(events, line, z, slope, rest);
-    // Across the speed that the tyres just hold the slope is infinite: stages stay on this side.
-    let (least, most) = if z < line.z_hold {
-        (0.0, line.z_hold)
-    } else {
-        (line.z_hold, f64::INFINITY)
-    };
-    let (least, most) = if line.z_hold < UNLIMITED {
-        (least, most)
-    } else {
-        (0.0, f64::INFINITY)
-    };
-    let law = |z: f64| {
-        let z = z.max(least).min(most);
-        2.0 * machine.accelerate_by(first.traction, mode, cell, z)
-    };
-    let mut arc = Arc::new(z, v, full, slope, law);
-    for _ in 0..SHORTER {
-        // From rest a step must not be so long that its later stages lose all drive.
-        if z > 0.0 || arc.at(1.0) > 0.0 {
-            break;
-        }
-        full *= 0.25;
-        arc = Arc::new(z, v, full, slope, law);
-    }
-    let mut z1 = arc.at(1.0).max(0.25 * z);
-    if (z1 - z) * first.a < 0.0 {
-        // Past the speed at which drive and resistance balance.
-        z1 = z;
-    }
-    if (z1 > line.z_hold) != (z > line.z_hold) && (z1 > z || holds(machine, mode, cell, line)) {
-        z1 = line.z_hold;
-    }
-    let (mut share, mut event) = (1.0, false);
-    if state.shift_left > 0.0 {
-        let over = |s: f64| arc.time(s, arc.at(s).max(0.0).sqrt()) - state.shift_left;
-        if over(1.0) >= 0.0 {
-            share = becomes_positive(over, 1.0);
-            z1 = arc.at(share);
-            event = true;
-        }
-    } else {
-        if machine.accelerate(mode, cell, z1, z1.sqrt()).traction != first.traction {
-            let sign = if first.traction { -1.0 } else { 1.0 };
-            share = becomes_positive(|s| sign * machine.surplus(mode, cell, arc.at(s)), 1.0);
-            z1 = arc.at(share);
-        }
-        if let Some(threshold) = events.between(z, z1) {
-            let sign = if threshold > z { 1.0 } else { -1.0 };
-            share = becomes_positive(|s| sign * (arc.at(s) - threshold), share);
-            z1 = threshold;
-            event = true;
-        }
-    }
-    if let Some(met) = meet(line, rest, share * full, z1, |s| arc.at(s * share)) {
-        share *= met;
-        z1 = line.at(rest - share * full);
-        event = false;
-    }
-    let v1 = z1.sqrt();
-    let length = if share < 1.0 { share * full } else { full };
-    (
-        Moved {
-            z: z1,
-            v: v1,
-            length,
-            time: arc.time(share, v1),
-        },
-        event,
-    )
-}
-
 /// Where the speed stays though the engine is in gear: on the limiter, or where the lowest gear would
 /// fall below the lowest rpm and the slipping clutch would rise above it.
 #[inline(always)]
@@ -427,75 +301,4 @@ fn pinned(machine: &Machine, cell: &Cell, state: &State, a: f64) -> Option<Phase
             .a
             >= 0.0;
     held.then_some(Phase::Held)
-}
-
-/// Whether the engine would hold the speed at which the tyres just do.
-fn holds(machine: &Machine, mode: &Mode, cell: &Cell, line: &Line) -> bool {
-    machine
-        .accelerate(mode, cell, line.z_hold, line.z_hold.sqrt())
-        .a
-        >= 0.0
-}
-
-/// The speeds, squared, at which something changes: the nearest above and the nearest below.
-struct Events {
-    above: f64,
-    below: f64,
-}
-
-impl Events {
-    #[inline(always)]
-    fn around(machine: &Machine, stop: f64, state: &State) -> Self {
-        let z = state.z;
-        let limit = machine.gears[state.gear].z_limit;
-        // Just below the lock, so that the next sub-step holds the revs.
-        let lock = machine.held.z_lock * (1.0 - 1e-12);
-        let (above, below) = if state.shift_left > 0.0 {
-            (f64::INFINITY, 0.0)
-        } else if state.launching {
-            (machine.launch.z_lock, 0.0)
-        } else if is_held(machine, state) {
-            (machine.held.z_lock, 0.0)
-        } else {
-            let above = if z < stop { stop.min(limit) } else { limit };
-            if state.gear == machine.lowest {
-                (above, lock)
-            } else {
-                let [gives_up, unwilling] = machine.gears[state.gear].z_fade;
-                if z >= unwilling {
-                    (above, unwilling * (1.0 - 1e-12))
-                } else if z >= gives_up {
-                    (above.min(unwilling), gives_up * (1.0 - 1e-12))
-                } else {
-                    (above.min(gives_up), 0.0)
-                }
-            }
-        };
-        Self {
-            above: if above > z { above } else { f64::INFINITY },
-            below: if below < z { below } else { 0.0 },
-        }
-    }
-
-    /// The event that a step from z to z1 runs into.
-    #[inline(always)]
-    fn between(&self, z: f64, z1: f64) -> Option<f64> {
-        if z1 > self.above {
-            Some(self.above)
-        } else {
-            (z > self.below && z1 < self.below).then_some(self.below)
-        }
-    }
-}
-
-/// Share of a step of `length` m at which it meets the line, if it ends at z1 beyond it.
-#[inline(always)]
-fn meet(line: &Line, rest: f64, length: f64, z1: f64, at: impl Fn(f64) -> f64) -> Option<f64> {
-    if z1 <= line.at(rest - length) {
-        return None;
-    }
-    Some(becomes_positive(
-        |s| at(s) - line.at(rest - s * length),
-        1.0,
-    ))
 }

@@ -149,9 +149,6 @@ impl<'a> Batch<'a> {
                 return;
             }
         }
-        for member in self.members.iter_mut().filter(|m| !m.over) {
-            member.result = Some(Err(LapError::NoRepeat(MAX_ROUNDS)));
-        }
     }
 
     fn round<const L: usize>(&mut self, lanes: &mut Lanes<L>) {

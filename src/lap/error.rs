@@ -59,7 +59,4 @@ pub enum LapError {
         /// Upper limit, rpm.
         limit: f64,
     },
-    /// A flying lap that never settles.
-    #[error("the flying lap does not repeat itself after {0} rounds")]
-    NoRepeat(usize),
 }

@@ -294,6 +294,16 @@ impl Machine {
         (self.gears[gear].mode.c1 * v).max(self.lowest_rpm)
     }
 
+    /// Square of the speed at the limit of the gear below, m²/s²; 0 where there is none to go down to.
+    #[inline(always)]
+    pub fn lower_limit(&self, gear: usize) -> f64 {
+        if gear > self.lowest {
+            self.gears[gear - 1].z_limit
+        } else {
+            0.0
+        }
+    }
+
     /// The lowest gear on the move whose upshift lies above z: the rule of thumb for a corner exit.
     pub fn lowest_gear_below_upshift(&self, z: f64) -> usize {
         let top = self.gears.len() - 1;

@@ -14,6 +14,7 @@ mod error;
 mod join;
 pub mod limits;
 pub mod machine;
+mod motion;
 pub mod tape;
 #[cfg(test)]
 pub(crate) mod tests;

@@ -10,12 +10,12 @@ const SHARES: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
 const EDGE: f64 = 1.0 / 500.0;
 /// Change of the gravity along the road, m/s², that makes a crest or a foot: 1 % of slope.
 const BRINK: f64 = 0.1;
+/// Change of grip that makes the edge of a patch.
+const PATCH: f64 = 0.02;
 /// Tries over the length of an upshift.
 const TRIES: f64 = 5.0;
 /// Lengths of an upshift ahead of a corner's end over which one is tried.
-const TO_MAKE_GOOD: f64 = 2.5;
-/// Share of the crossing's z from which an upshift is tried at the edges of corners.
-const EARLY: f64 = 0.6;
+const TO_MAKE_GOOD: f64 = 4.0;
 
 /// What the driver may choose from.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -31,7 +31,6 @@ pub enum Choice {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Candidates {
     z: [Vec<f64>; MAX_GEARS],
-    early: [f64; MAX_GEARS],
 }
 
 impl Candidates {
@@ -42,15 +41,12 @@ impl Candidates {
         for (k, gear) in machine.gears[..top].iter().enumerate() {
             let z = &mut candidates.z[k];
             z.push(gear.z_light);
-            candidates.early[k] = f64::INFINITY;
             if choice == Choice::AtBest {
                 z.extend(SHARES.map(|s| gear.z_cross + s * (gear.z_limit - gear.z_cross)));
-                candidates.early[k] = EARLY * gear.z_cross;
                 z.sort_by(f64::total_cmp);
                 z.dedup();
             }
         }
-        candidates.early[top] = f64::INFINITY;
         candidates
     }
 
@@ -69,11 +65,6 @@ impl Candidates {
     pub(super) fn due_at(&self, gear: usize, z: f64) -> usize {
         self.z[gear].partition_point(|&c| c <= z).saturating_sub(1)
     }
-
-    /// z from which an upshift is tried at the edges of corners.
-    pub(super) fn early(&self, gear: usize) -> f64 {
-        self.early[gear]
-    }
 }
 
 /// Where along the road upshifts are tried whatever the speed, cell by cell.
@@ -84,12 +75,13 @@ pub(super) struct Places {
 }
 
 impl Places {
-    /// Edges of corners and slopes; and, on the lap on `tape`, the road ahead of two kinds of place:
-    /// where braking begins, since what it hides of an upshift costs nothing, and where a corner
-    /// that held the car back lets it go, since what a shift loses before is soon made good.
+    /// Edges of corners, slopes and patches; and, on the lap on `tape`, the road ahead of three kinds
+    /// of place: where braking begins, since what it hides of an upshift costs nothing; where a
+    /// corner that held the car back lets it go, since what a shift loses before is soon made good;
+    /// and where the road takes less from then on, since there is less to lose before.
     pub(super) fn new(machine: &Machine, cells: &Cells, tape: &[Record]) -> Self {
         let count = cells.len();
-        let edge = (0..count).map(|i| is_edge(cells, (i + count - 1) % count, i));
+        let edge = (0..count).map(|i| is_edge(machine, cells, (i + count - 1) % count, i));
         let mut places = Self {
             edge: edge.collect(),
             apart: vec![f64::INFINITY; count],
@@ -102,9 +94,11 @@ impl Places {
                 done = 0.0;
             }
             let held = before.phase == Phase::Line && !before.braking;
+            let (from, to) = (before.cell as usize, record.cell as usize);
             let shifts = match (record.braking, held) {
                 (true, _) if !before.braking => 1.0,
                 (false, true) if record.phase != Phase::Line => TO_MAKE_GOOD,
+                (false, false) if from != to && eases(machine, cells, from, to) => 1.0,
                 _ => continue,
             };
             let shift = machine.gears[usize::from(record.gear)].shift_time * record.z0.sqrt();
@@ -143,7 +137,25 @@ impl Places {
     }
 }
 
-fn is_edge(cells: &Cells, before: usize, i: usize) -> bool {
+/// Change of what the road takes from the car across the start of a cell: of curvature, 1/m, of the
+/// gravity along the road, m/s², and of grip.
+fn change(machine: &Machine, cells: &Cells, before: usize, i: usize) -> [f64; 3] {
     let (a, b) = (&cells.cells[before], &cells.cells[i]);
-    (b.curvature - a.curvature).abs() > EDGE || (b.g_sin - a.g_sin).abs() > BRINK
+    let grip = |surface: u16| machine.ground[usize::from(surface)].mu;
+    [
+        b.curvature - a.curvature,
+        b.g_sin - a.g_sin,
+        grip(a.surface) - grip(b.surface),
+    ]
+}
+
+fn is_edge(machine: &Machine, cells: &Cells, before: usize, i: usize) -> bool {
+    let [curvature, gravity, grip] = change(machine, cells, before, i);
+    curvature.abs() > EDGE || gravity.abs() > BRINK || grip.abs() > PATCH
+}
+
+/// Whether the road takes less from there on, so that a shift costs less before.
+fn eases(machine: &Machine, cells: &Cells, before: usize, i: usize) -> bool {
+    let [curvature, gravity, grip] = change(machine, cells, before, i);
+    curvature < -EDGE || gravity < -BRINK || grip < -PATCH
 }

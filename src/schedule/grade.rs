@@ -1,11 +1,11 @@
 //! How long cells may be: short where speed changes quickly, long where it does not, and no longer
 //! than an estimate of the error allows.
 //!
-//! The error is taken as 4/3 of the change when every cell is halved, as for order two. On smooth
-//! stretches the step is of fourth order and this is too careful; from rest, where the order is
-//! about 1.5, it is too small, and a kink that no step splits at can escape it. Lengths are proportional to the distance over which z changes
-//! by its own size, z/(2|a|), read off a lap on fine cells; where the search tries an upshift at the
-//! start of every cell they are no longer than the tries should be apart.
+//! The error is the difference to cells finer than any that are tried: what halving changes tells
+//! too little, since the error of a kink that no step splits at, or of a shift that no cell starts
+//! at, falls by leaps. Lengths are proportional to the distance over which z changes by its own size,
+//! z/(2|a|), read off a lap on fine cells; where the search tries an upshift at the start of every
+//! cell they are no longer than the tries should be apart.
 
 use super::candidates::Places;
 use super::{Choice, Workspace, quickest, search};
@@ -14,7 +14,7 @@ use crate::lap::{Cells, Lap, LapError, Limits, Machine, PlainRule, Tape, lap};
 /// Longest cells of the fine lap from which lengths are read, m.
 pub const FINE: f64 = 1.0;
 /// Shortest and longest cell, m.
-const SHORTEST: f64 = 0.7;
+const SHORTEST: f64 = 0.35;
 const LONGEST: f64 = 40.0;
 /// Shares of z/(2|a|) tried, longest cells first.
 const SHARES: [f64; 8] = [0.8, 0.56, 0.4, 0.28, 0.2, 0.14, 0.1, 0.05];
@@ -35,13 +35,13 @@ const JOINED: [(f64, f64); 6] = [
 pub struct Graded {
     /// The course cut into cells.
     pub cells: Cells,
-    /// Estimated error of the time at best, s: that of the machine with the largest; `None` where
-    /// nothing was driven to tell.
+    /// Estimated error of a time, s: as driven or at best, of the machine with the largest; `None`
+    /// where nothing was driven to tell.
     pub error: Option<f64>,
 }
 
 /// Cuts a course, given in cells of [`FINE`] length, into cells that leave every machine an estimated
-/// error of the time at best below `tolerance`, s.
+/// error of the times as driven and at best below `tolerance`, s.
 ///
 /// # Errors
 /// As [`search`].
@@ -50,14 +50,25 @@ pub fn graded(machines: &[&Machine], fine: &Cells, tolerance: f64) -> Result<Gra
     for machine in machines {
         lessen(&mut wanted, machine, fine)?;
     }
-    let mut last: Option<Graded> = None;
-    for share in SHARES {
+    let cut = |share: f64| {
         let lengths: Vec<f64> = wanted
             .iter()
-            .map(|w| (share * w.scale).min(w.apart).clamp(SHORTEST, LONGEST))
+            .map(|w| (share * w.scale).min(w.apart * (share / SHARES[0]).sqrt()))
+            .map(|length| length.clamp(SHORTEST, LONGEST))
             .collect();
-        let cells = fine.regraded(&lengths);
-        let error = error(machines, &cells)?;
+        fine.regraded(&lengths)
+    };
+    let finest = cut(SHARES[SHARES.len() - 1]).halved();
+    let true_times = times(machines, &finest)?;
+    let mut last: Option<Graded> = None;
+    for share in SHARES {
+        let cells = cut(share);
+        let error = times(machines, &cells)?
+            .iter()
+            .zip(&true_times)
+            .fold(0.0_f64, |worst, (time, truth)| {
+                worst.max((time - truth).abs())
+            });
         let done = error <= tolerance;
         last = Some(Graded {
             cells,
@@ -70,18 +81,16 @@ pub fn graded(machines: &[&Machine], fine: &Cells, tolerance: f64) -> Result<Gra
     last.ok_or(LapError::EmptyCourse)
 }
 
-/// Estimated error, s, of the time at best with these cells: the largest of the machines'.
-///
-/// # Errors
-/// As [`search`].
-pub fn error(machines: &[&Machine], cells: &Cells) -> Result<f64, LapError> {
-    let halved = cells.halved();
-    let mut worst = 0.0_f64;
+/// Every machine's time as driven and at best, s.
+fn times(machines: &[&Machine], cells: &Cells) -> Result<Vec<f64>, LapError> {
+    let mut times = Vec::new();
     for machine in machines {
-        let change = time(machine, cells)? - time(machine, &halved)?;
-        worst = worst.max(4.0 / 3.0 * change.abs());
+        let limits = Limits::new(machine, cells)?;
+        for choice in [Choice::AsDriven, Choice::AtBest] {
+            times.push(search(machine, cells, &limits, choice)?.lap.time);
+        }
     }
-    Ok(worst)
+    Ok(times)
 }
 
 /// Joins neighbouring cells that are alike, as many as leave the differences between the times of the
@@ -120,11 +129,6 @@ fn try_coarser(machines: &[&Machine], road: &Cells, tolerance: f64) -> Result<Ce
         }
     }
     Ok(road.clone())
-}
-
-fn time(machine: &Machine, cells: &Cells) -> Result<f64, LapError> {
-    let limits = Limits::new(machine, cells)?;
-    Ok(search(machine, cells, &limits, Choice::AtBest)?.lap.time)
 }
 
 /// What one cell of the fine lap asks for, m.

@@ -1,6 +1,9 @@
 //! A schedule: what was decided, in order, so that it can be driven again.
 
-use crate::lap::{Arrival, Cell, Driver, Machine, State};
+use crate::lap::{Arrival, Cell, Driver, Machine, PlainRule, State};
+
+/// Share of a speed squared by which a lap driven again may differ: its steps end at fewer events.
+const SAME: f64 = 1e-6;
 
 /// A decision of the driver.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,8 +25,8 @@ pub enum ChangeKind {
     Up(f64),
     /// Up at the start of a cell, whatever the speed.
     UpHere,
-    /// Down under power at the start of a cell.
-    Down,
+    /// Down under power, on falling to a speed squared, m²/s².
+    Down(f64),
 }
 
 /// A lap's decisions in driving order.
@@ -35,6 +38,8 @@ pub struct Schedule {
     pub start_gear: usize,
     /// What was decided.
     pub changes: Vec<Change>,
+    /// Nothing was: the rule of thumb drives.
+    pub by_rule: bool,
 }
 
 /// Drives as a schedule says.
@@ -62,6 +67,9 @@ impl<'a> FollowSchedule<'a> {
 
 impl Driver for FollowSchedule<'_> {
     fn exit(&mut self, machine: &Machine, arrival: &Arrival) -> usize {
+        if self.schedule.by_rule {
+            return PlainRule.exit(machine, arrival);
+        }
         if arrival.cells_done == 0 || arrival.cells_done == self.cells {
             self.next = 0;
             return self.schedule.start_gear;
@@ -83,20 +91,35 @@ impl Driver for FollowSchedule<'_> {
         }
     }
 
-    fn stop(&self, _: &Machine, _: &State) -> f64 {
+    fn stop(&self, machine: &Machine, state: &State) -> f64 {
+        if self.schedule.by_rule {
+            return PlainRule.stop(machine, state);
+        }
         match self.due().map(|c| c.kind) {
             Some(ChangeKind::Up(z)) => z,
             _ => f64::INFINITY,
         }
     }
 
-    fn change(&mut self, _: &Machine, _: &Cell, cells_done: usize, state: &State) -> Option<usize> {
+    fn change(
+        &mut self,
+        machine: &Machine,
+        cell: &Cell,
+        cells_done: usize,
+        state: &State,
+    ) -> Option<usize> {
+        if self.schedule.by_rule {
+            return PlainRule.change(machine, cell, cells_done, state);
+        }
         let change = *self.due()?;
         let here = change.cells_done as usize;
         let due = match change.kind {
             ChangeKind::Exit => false,
             ChangeKind::Up(z) => cells_done > here || (cells_done == here && state.z >= z),
-            ChangeKind::UpHere | ChangeKind::Down => cells_done >= here,
+            ChangeKind::Down(z) => {
+                cells_done > here || (cells_done == here && state.z <= z * (1.0 + SAME))
+            }
+            ChangeKind::UpHere => cells_done >= here,
         };
         due.then(|| {
             self.next += 1;

@@ -82,7 +82,10 @@ fn swept(sweep: &mut Sweep, ride: &Ride) -> Result<f64, LapError> {
     }
     let count = ride.cells.len();
     let z = ride.limits.lines[(ride.first_cell + count - 1) % count].z_end;
-    Ok(sweep.closed(z)?.time)
+    match sweep.closed(z)? {
+        Some(closed) => Ok(closed.time),
+        None => Err(LapError::EmptyCourse),
+    }
 }
 
 /// The search with all it offers, for laps that are out of the ordinary: a closed one on which

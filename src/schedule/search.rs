@@ -11,12 +11,10 @@ use crate::lap::machine::MAX_GEARS;
 use crate::lap::{Cells, Lap, LapError, Limits, Machine, NoTape, PlainRule, State, Tape, lap};
 use crate::venue::Start;
 
-/// Gears above the rule of thumb's in which leaving a corner is tried.
-const EXITS_ABOVE: usize = 2;
 /// Share of the lowest rpm below which a gear other than the lowest gives no force at all.
 const NO_FORCE: f64 = 0.9;
 
-/// Rounds in which a shift under way at the line of a flying lap must settle.
+/// Rounds in which a shift under way at the line of a flying lap may settle.
 const SETTLE: usize = 4;
 
 /// What a search found.
@@ -33,8 +31,7 @@ pub struct Found {
 /// Finds the fastest schedule that a choice allows.
 ///
 /// # Errors
-/// As [`lap`]: a car that comes to rest under every plan, an entry too fast, a lap that never
-/// repeats.
+/// As [`lap`]: a car that comes to rest under every plan, an entry too fast.
 pub fn search(
     machine: &Machine,
     cells: &Cells,
@@ -48,17 +45,7 @@ pub fn search(
         let plain = plain.as_ref().map_err(Clone::clone)?;
         first_cell = plain.first_cell;
         if !plain.from_braking {
-            let start_gear = machine.lowest_gear_below_upshift(plain.z_start);
-            let schedule = Schedule {
-                first_cell,
-                start_gear,
-                changes: Vec::new(),
-            };
-            return Ok(Found {
-                lap: *plain,
-                schedule,
-                work: cells.len(),
-            });
+            return Ok(by_rule(machine, cells, *plain));
         }
     }
     let ride = Ride {
@@ -67,12 +54,18 @@ pub fn search(
         limits,
         first_cell,
     };
-    let places = Places::new(machine, cells, &tape.records);
+    let places = match choice {
+        Choice::AsDriven => None,
+        Choice::AtBest => Some(Places::new(machine, cells, &tape.records)),
+    };
     let mut memory = Memory::default();
-    let mut sweep = Sweep::new(&ride, choice, Some(places), &mut memory);
+    let mut sweep = Sweep::new(&ride, choice, places, &mut memory);
     let (start_gear, changes) = if cells.closed {
-        let closed = sweep.closed(plain?.z_start)?;
-        (closed.start_gear, closed.changes)
+        let plain = plain?;
+        match sweep.closed(plain.z_start)? {
+            Some(closed) => (closed.start_gear, closed.changes),
+            None => return Ok(by_rule(machine, cells, plain)),
+        }
     } else {
         sweep.open()?;
         let earliest = &sweep.memory.now[0];
@@ -82,6 +75,7 @@ pub fn search(
         first_cell,
         start_gear,
         changes,
+        by_rule: false,
     };
     let mut driver = FollowSchedule::new(&schedule, cells.len());
     let lap = lap(machine, cells, limits, &mut driver, &mut NoTape)?;
@@ -90,6 +84,20 @@ pub fn search(
         schedule,
         work: sweep.work,
     })
+}
+
+/// A lap that brakes nowhere has no corner to leave: the rule of thumb drives it.
+fn by_rule(machine: &Machine, cells: &Cells, plain: Lap) -> Found {
+    Found {
+        lap: plain,
+        schedule: Schedule {
+            first_cell: plain.first_cell,
+            start_gear: machine.lowest_gear_below_upshift(plain.z_start),
+            changes: Vec::new(),
+            by_rule: true,
+        },
+        work: cells.len(),
+    }
 }
 
 /// The best lap that closes in gear.
@@ -164,7 +172,8 @@ impl<'a> Sweep<'a> {
     }
 
     /// A lap that closes in gear: it starts in a gear that its own end of braking can leave in.
-    pub(super) fn closed(&mut self, z: f64) -> Result<Closed, LapError> {
+    /// Nothing where no lap that begins where braking ends also ends there.
+    pub(super) fn closed(&mut self, z: f64) -> Result<Option<Closed>, LapError> {
         let mut best: Option<Closed> = None;
         let mut rest = None;
         for exit in gears(self.exits(z, self.ride.first_cell)) {
@@ -184,13 +193,18 @@ impl<'a> Sweep<'a> {
                 Err(error) => rest = Some(error),
             }
         }
-        best.ok_or_else(|| rest.unwrap_or(LapError::NoRepeat(SETTLE)))
+        match (best, rest) {
+            (Some(best), _) => Ok(Some(best)),
+            (None, Some(error)) => Err(error),
+            (None, None) => Ok(None),
+        }
     }
 
     /// The best lap that starts in one gear, with the shift still under way at the line that the lap
-    /// before left; nothing where that does not settle.
+    /// before left, as far as that settles; nothing where the lap does not end braking.
     fn closed_in(&mut self, z: f64, start_gear: usize) -> Result<Option<Closed>, LapError> {
         let mut shift_left = 0.0;
+        let mut found = None;
         self.start_gear = start_gear;
         for _ in 0..SETTLE {
             self.memory.book.clear();
@@ -202,16 +216,17 @@ impl<'a> Sweep<'a> {
             let Some(end) = braked.min_by(|a, b| whole(a).total_cmp(&whole(b))) else {
                 return Ok(None);
             };
+            found = Some(Closed {
+                time: end.time,
+                start_gear,
+                changes: self.memory.book.trace(end.last),
+            });
             if (left(end) - shift_left).abs() < 1e-12 {
-                return Ok(Some(Closed {
-                    time: end.time,
-                    start_gear,
-                    changes: self.memory.book.trace(end.last),
-                }));
+                break;
             }
             shift_left = left(end);
         }
-        Ok(None)
+        Ok(found)
     }
 
     /// The state that leaves an end of braking in a gear.
@@ -225,7 +240,7 @@ impl<'a> Sweep<'a> {
     }
 
     fn at_rest(&mut self) -> LapError {
-        self.rest.take().unwrap_or(LapError::NoRepeat(1))
+        self.rest.take().unwrap_or(LapError::EmptyCourse)
     }
 
     fn label(&self, state: State, time: f64, last: u32) -> Label {
@@ -248,7 +263,7 @@ impl<'a> Sweep<'a> {
         let plain = machine.lowest_gear_below_upshift(z);
         let v = z.sqrt();
         let lowest_rpm = NO_FORCE * machine.lowest_rpm;
-        let usable = (machine.lowest..=(plain + EXITS_ABOVE).min(top))
+        let usable = (machine.lowest..=top)
             .filter(|&k| k == plain || z < machine.gears[k].z_limit)
             .filter(|&k| k <= plain || machine.gears[k].mode.c1 * v > lowest_rpm)
             .fold(0, |bits, k| bits | 1 << k);
@@ -399,8 +414,8 @@ impl<'a> Sweep<'a> {
         }
         let gear = state.gear;
         let at_start = state.done == 0.0;
-        if at_start && gear > machine.lowest && lower_gear_pulls_more(machine, cell, &state) {
-            self.split(label, done, gear - 1, ChangeKind::Down);
+        if lower_gear_pulls_more(machine, cell, &state) {
+            self.split(label, done, gear - 1, ChangeKind::Down(state.z));
         }
         if gear + 1 >= machine.gears.len() {
             return;
@@ -422,7 +437,6 @@ impl<'a> Sweep<'a> {
             }
         } else if at_start
             && done > 0
-            && state.z >= self.candidates.early(gear)
             && self.places.as_ref().is_some_and(|p| p.tries_at(i))
             && next_gear_pulls(machine, cell, &state)
         {

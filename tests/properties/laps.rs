@@ -130,10 +130,7 @@ fn check(machine: &Machine, cells: &Cells, limits: &Limits, time: f64, records: 
 fn deserved(error: &LapError) -> bool {
     matches!(
         error,
-        LapError::Stalled { .. }
-            | LapError::NoBrakes { .. }
-            | LapError::EntryTooFast { .. }
-            | LapError::NoRepeat(_)
+        LapError::Stalled { .. } | LapError::NoBrakes { .. } | LapError::EntryTooFast { .. }
     )
 }
 

@@ -11,6 +11,7 @@ mod logs;
 mod orders;
 mod recordings;
 mod scaling;
+mod schedule_brute;
 mod schedule_odd;
 mod schedule_scan;
 mod sketches;

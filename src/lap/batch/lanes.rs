@@ -230,12 +230,21 @@ impl<const L: usize> Lanes<L> {
             } else {
                 gear.z_fade[1]
             };
+            // A step is cut where speed falls to the lower gear's limit.
+            let lower_limit = machine.lower_limit(state.gear);
+            let (below, next) = if lower_limit < state.z {
+                (below.max(lower_limit), f64::INFINITY)
+            } else if lower_limit > 0.0 {
+                (below, lower_limit)
+            } else {
+                (below, f64::INFINITY)
+            };
             // In top gear the light is passed without a change.
             let passed = !up && state.z >= gear.z_light;
             let (below, above) = if passed {
-                (below.max(gear.z_light), gear.z_limit)
+                (below.max(gear.z_light), gear.z_limit.min(next))
             } else {
-                (below, gear.z_limit.min(gear.z_light))
+                (below, gear.z_limit.min(gear.z_light).min(next))
             };
             let lower = state.gear.checked_sub(1).map(|k| machine.gears[k].z_light);
             (below, above, lower.unwrap_or(-1.0))

@@ -4,11 +4,12 @@ use multiversion::multiversion;
 
 use super::{Fixed, Grounds, Lines, States, Told64};
 use crate::car::axle::AxleLimits;
-use crate::lap::advance::{OVERSHOOT, SLOWEST};
+use crate::lap::advance::SLOWEST;
 use crate::lap::arc::{Arc, seconds};
 use crate::lap::cells::{Cell, UNLIMITED};
 use crate::lap::limits::Line;
 use crate::lap::machine::{Ground, Mode, Resisting, TABLE_INTERVALS, between_knots};
+use crate::lap::motion::OVERSHOOT;
 
 /// Rounding by which a step may be taken for too long to be whole: it is driven again, no more.
 const CLOSE: f64 = 1.0 + 1e-9;
