@@ -1,6 +1,6 @@
 //! A drawing in pixels with what specs look like built in.
 
-use super::{FAINT, INK, LETTERS, Size, dashes, hatching, ink};
+use super::{FAINT, INK, LETTERS, Size, dashes, hatching, ink, series};
 use crate::report::svg::{Anchor, Picture, Stroke, Style};
 
 /// A drawing for one size.
@@ -66,35 +66,17 @@ impl Canvas {
 
     /// A line in a spec's colour and manner.
     pub fn curve(&mut self, points: &[(f64, f64)], spec: usize) {
-        self.path(points, ink(spec), 2.2, dashes(spec), "none");
+        self.path(points, ink(spec), 2.2, dashes(spec));
     }
 
     /// A shape in a spec's colour, pale.
     pub fn pale(&mut self, points: &[(f64, f64)], spec: usize) {
-        let points = joined(points);
-        self.picture.raw(&format!(
-            "<polygon points=\"{points}\" fill=\"{}\" fill-opacity=\"0.14\"/>",
-            ink(spec)
-        ));
+        self.picture.raw(&series::area(points, ink(spec), 0.14));
     }
 
     /// A line of a colour and width; `dash` may be empty.
-    pub fn path(
-        &mut self,
-        points: &[(f64, f64)],
-        colour: &str,
-        width: f64,
-        dash: &str,
-        fill: &str,
-    ) {
-        let dash = match dash {
-            "" => String::new(),
-            dash => format!(" stroke-dasharray=\"{dash}\" stroke-linecap=\"butt\""),
-        };
-        self.picture.raw(&format!(
-            "<polyline points=\"{}\" fill=\"{fill}\" stroke=\"{colour}\" stroke-width=\"{width}\"{dash}/>",
-            joined(points)
-        ));
+    pub fn path(&mut self, points: &[(f64, f64)], colour: &str, width: f64, dash: &str) {
+        self.picture.raw(&series::line(points, colour, width, dash));
     }
 
     /// A bar filled in a spec's manner; negative heights and widths go the other way.

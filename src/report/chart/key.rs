@@ -44,7 +44,7 @@ pub fn key(
         match sample {
             Sample::Line => {
                 let line = [(x, middle), (x + sampled, middle)];
-                canvas.path(&line, ink(*look), 2.2, dashes(*look), "none");
+                canvas.path(&line, ink(*look), 2.2, dashes(*look));
             }
             Sample::Bar => canvas.bar((x, middle - 5.0), (sampled, 10.0), *look),
             Sample::Mark => canvas.mark((x + 6.0, middle), *look),

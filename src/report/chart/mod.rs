@@ -8,6 +8,7 @@ mod canvas;
 mod figure;
 mod key;
 mod plane;
+mod series;
 mod text;
 
 pub use canvas::Canvas;

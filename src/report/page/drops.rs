@@ -98,7 +98,7 @@ fn draw(answer: &Answer, sets: &[(String, &[Drop])], crossing: Option<f64>, size
     plane.columns(&mut canvas, size.pick(4, 9));
     if let Some(crossing) = crossing {
         let x = plane.x.at(crossing);
-        canvas.path(&[(x, 24.0), (x, height - 44.0)], INK, 1.4, "5 3", "none");
+        canvas.path(&[(x, 24.0), (x, height - 44.0)], INK, 1.4, "5 3");
         let text = format!("curves cross at {}", rpm(crossing));
         let half = 0.5 * width(&text, LETTERS);
         let middle = x.clamp(half + 4.0, canvas.width - half - 4.0);

@@ -106,7 +106,7 @@ fn draw(answer: &Answer, id: &str, spots: &[Spot], strip: &Strip, size: Size) ->
         .max(1.0);
     let on_plan = |metres: f64| metres % driven * drawn / driven;
     let points = thinned(spots.iter().map(|spot| map.at(spot)));
-    canvas.path(&points, "#b4b4b4", 2.0, "", "none");
+    canvas.path(&points, "#b4b4b4", 2.0, "");
     for run in &strip.runs {
         if run.gain().abs() < LEAST {
             continue;
@@ -156,9 +156,9 @@ fn stretch(canvas: &mut Canvas, answer: &Answer, strip: &Strip, run: &Run, point
     let wide = 4.0 + 6.0 * strength;
     let look = look(answer, spec);
     canvas.open_spec(look);
-    canvas.path(points, ink(look), wide, "", "none");
+    canvas.path(points, ink(look), wide, "");
     if run.gain() < 0.0 {
-        canvas.path(points, "#ffffff", wide - 3.2, "", "none");
+        canvas.path(points, "#ffffff", wide - 3.2, "");
     }
     canvas.close();
 }
@@ -169,9 +169,9 @@ fn key(canvas: &mut Canvas, answer: &Answer, strip: &Strip) {
         let y = 16.0 + 18.0 * row as f64;
         let look = look(answer, spec);
         let sample = [(12.0, y - 4.0), (42.0, y - 4.0)];
-        canvas.path(&sample, ink(look), 7.0, "", "none");
+        canvas.path(&sample, ink(look), 7.0, "");
         if row == 1 {
-            canvas.path(&sample, "#ffffff", 3.8, "", "none");
+            canvas.path(&sample, "#ffffff", 3.8, "");
         }
         let text = format!("{} gains", name(answer, spec));
         let text = cut(&text, LETTERS, canvas.width - 60.0);

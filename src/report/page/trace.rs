@@ -50,11 +50,11 @@ pub fn figure(answer: &Answer, id: &str, strip: &Strip) -> Figure {
         };
         plane.rows(&mut canvas, "engine speed, rpm", size.pick(4, 6), thousands);
         let line = points.iter().map(|p| (p.distance / 1000.0, p.rpm));
-        canvas.path(&plane.all(line), ink(look(answer, spec)), 1.1, "", "none");
+        canvas.path(&plane.all(line), ink(look(answer, spec)), 1.1, "");
         if let Some(at) = crossing {
             let (left, right) = plane.x.pixels;
             let y = plane.y.at(at);
-            canvas.path(&[(left, y), (right, y)], FAINT, 1.2, "5 3", "none");
+            canvas.path(&[(left, y), (right, y)], FAINT, 1.2, "5 3");
             canvas.note((right, y - 4.0), "curves cross", Anchor::End);
         }
         plane.foot(&mut canvas, "km along the road", size.pick(5, 10), |v| {
