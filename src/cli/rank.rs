@@ -6,6 +6,8 @@ use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs, kn
 use crate::files::finding::{Finding, Findings, Position, Severity};
 use crate::files::study as study_file;
 use crate::report::rank::{self as report, Answer};
+use crate::study::accuracy::accuracy;
+use crate::study::schedules::schedules;
 use crate::study::{self, Engines, SpecRun, assumed, gains, season, times, trade_offs};
 
 /// Rank the engine specs at each venue: by how much, as geared and at best gearing, and why
@@ -26,6 +28,9 @@ pub struct Arguments {
     /// Show what changes to the car are worth at every venue
     #[arg(long, conflicts_with_all = ["bands", "venue"])]
     trade_offs: bool,
+    /// Also print how far the numbers are from those of a road cut more finely
+    #[arg(long)]
+    accuracy: bool,
     #[command(flatten)]
     drawn: DrawArguments,
     #[command(flatten)]
@@ -71,6 +76,11 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let trade_offs = trade_offs::all(&study, &engines, &outcome, wanted);
     let moves = assumed::moves(&study, &engines, &outcome, &keys(&found));
     let season = season::rough_verdict(&study, &outcome, &times);
+    let schedules = schedules(&study, &engines, &outcome);
+    let accuracy = match arguments.accuracy {
+        true => accuracy(&study, &engines, &outcome),
+        false => Vec::new(),
+    };
     let path = arguments.study.display().to_string();
     let answer = Answer {
         study: &study,
@@ -78,6 +88,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         outcome: &outcome,
         gains: &gains,
         trade_offs: &trade_offs,
+        schedules: &schedules,
+        accuracy: &accuracy,
         plan: &plan,
         certainty: &certainty,
         season: season.as_ref(),
@@ -85,7 +97,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         findings: &found,
         path: &path,
     };
-    console.print(&match (format, chosen) {
+    let mut out = match (format, chosen) {
         (Format::Json, _) => report::json(&answer),
         (Format::Csv, _) if arguments.trade_offs => report::trade_offs_csv(&answer),
         (Format::Csv, _) if arguments.bands => report::bands_csv(&answer),
@@ -97,7 +109,12 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
             .collect::<Vec<String>>()
             .join("\n"),
         (Format::Text, None) => report::overview(&answer, console.out),
-    })?;
+    };
+    if arguments.accuracy && format == Format::Text {
+        out.push('\n');
+        out.push_str(&report::accuracy(&answer));
+    }
+    console.print(&out)?;
     if faults.is_empty() {
         return Ok(());
     }

@@ -133,6 +133,8 @@ impl Worked {
                 outcome: &self.outcome,
                 gains: &self.gains,
                 trade_offs: &self.trade_offs,
+                schedules: &self.schedules,
+                accuracy: &self.accuracy,
                 plan: &self.plan,
                 certainty: &self.certainty,
                 season: self.season.as_ref(),

@@ -5,7 +5,6 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::looks::name;
-use super::venue::advised;
 use super::words::{claim, slowest};
 use super::{Page, render};
 use crate::explain::Exit;
@@ -14,6 +13,7 @@ use crate::report::format::{
     capital, decimal, drive_word, gear, rpm, rpm_coarse, signed, thousands, wrap,
 };
 use crate::report::rank::Venue;
+use crate::report::rank::gears::advised;
 use crate::report::rank::words::{gearing_in_full, list, seconds};
 use crate::report::table::{Grid, Side};
 use crate::study::Setup;

@@ -5,9 +5,9 @@ use serde::Serialize;
 use super::looks::name;
 use super::words::{self, Number, claim};
 use super::{Page, curves, gearings, ground, strip, trace};
-use crate::explain::{Advice, Upshift};
-use crate::report::chart::{Figure, Table, isolated};
-use crate::report::format::{capital, decimal, drive_word, gear, kind_word, rpm_coarse, signed};
+use crate::report::chart::{Figure, Table};
+use crate::report::format::{decimal, drive_word, kind_word, rpm_coarse, signed};
+use crate::report::rank::gears::advised;
 use crate::report::rank::words::{list, seconds, some_seconds};
 use crate::report::rank::{Venue, known, roads, trade, why};
 use crate::report::setup;
@@ -276,54 +276,6 @@ fn advice(page: &Page, index: usize, spec: usize) -> Vec<String> {
         return Vec::new();
     };
     schedules.advice.iter().take(3).map(advised).collect()
-}
-
-/// One piece of advice as a sentence: what is done otherwise, and what that gains.
-pub fn advised(one: &Advice) -> String {
-    let (now, better) = (&one.driven, &one.better);
-    let mut parts = Vec::new();
-    if better.exit != now.exit {
-        parts.push(format!(
-            "take {}, not {}",
-            gear(better.exit),
-            gear(now.exit)
-        ));
-    }
-    for up in &better.up {
-        match now.up.iter().find(|other| other.from == up.from) {
-            Some(other) if (other.rpm - up.rpm).abs() < 75.0 => {}
-            Some(other) => parts.push(format!(
-                "hold {} to {} (now {})",
-                gear(up.from),
-                rpm_coarse(up.rpm),
-                rpm_coarse(other.rpm)
-            )),
-            None => parts.push(format!(
-                "change up from {} at {}",
-                gear(up.from),
-                rpm_coarse(up.rpm)
-            )),
-        }
-    }
-    let held = |up: &&Upshift| better.up.iter().all(|other| other.from != up.from);
-    parts.extend(
-        now.up
-            .iter()
-            .filter(held)
-            .map(|up| format!("stay in {}", gear(up.from))),
-    );
-    if parts.is_empty() {
-        parts.push("change up where it pulls best".to_owned());
-    }
-    format!(
-        "{} {}: {} s",
-        capital(&list(&parts)),
-        match one.place.starts_with("straight to ") {
-            true => format!("on the {}", isolated(&one.place)),
-            false => format!("out of {}", isolated(&one.place)),
-        },
-        decimal(one.gain, 2)
-    )
 }
 
 /// What changes to the car are worth.

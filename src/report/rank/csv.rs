@@ -30,6 +30,8 @@ pub fn csv(answer: &Answer) -> String {
         "lowest_rpm",
         "lowest_gear",
         "fastest_m_s",
+        "best_gears_s",
+        "early_500_rpm_s",
         "verdict",
         "wins_of_100",
         "behind_median_s",
@@ -66,6 +68,7 @@ pub fn csv(answer: &Answer) -> String {
             match &run.as_geared {
                 Ok(reading) => {
                     row.extend(figures(reading, geared));
+                    row.extend(gears(&venue, spec));
                     row.extend(surely(&venue, spec));
                 }
                 Err(error) => {
@@ -83,6 +86,17 @@ pub fn csv(answer: &Answer) -> String {
         }
     }
     table(&header, rows)
+}
+
+/// Seconds with the best choice of gears, and lost by changing up early.
+fn gears(venue: &Venue, spec: usize) -> [String; 2] {
+    let found = venue
+        .schedules
+        .get(spec)
+        .and_then(|found| found.as_ref().ok());
+    found.map_or(Default::default(), |found| {
+        [found.at_best, found.early].map(|value| decimal(value, 3))
+    })
 }
 
 /// How sure the ranking is as geared; verdicts are given for nothing else.

@@ -4,7 +4,7 @@ use std::fmt::Write;
 
 use super::why::why;
 use super::words::{counts, gap, gearing_in_full, what_it_moves};
-use super::{Answer, Venue, band_table, sure, trade};
+use super::{Answer, Venue, band_table, gears, sure, trade};
 use crate::explain::bands;
 use crate::files::finding::Severity;
 use crate::report::format::{
@@ -46,6 +46,10 @@ pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> Str
         let _ = write!(out, "\n{}", times(answer, &venue));
         let _ = write!(out, "\n{}", states(answer, &readings));
         let _ = write!(out, "\n{}", band_table::table(answer, &venue, &readings));
+        let chosen = gears::table(answer, &venue);
+        if !chosen.is_empty() {
+            let _ = write!(out, "\n{chosen}");
+        }
         let traded = trade::table(answer, &venue);
         if !traded.is_empty() {
             let _ = write!(out, "\n{traded}");

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::gears::advised;
 use super::sure_json::{
     BreakEvenBody, FailedBody, SettleBody, VerdictBody, break_even_body, failed_body, settle_body,
     verdict_body,
@@ -83,6 +84,10 @@ struct VenueBody<'a> {
     gains: Option<GainsBody<'a>>,
     /// What changes are worth to the quickest spec as geared.
     trade_offs: Option<TradeOffsBody<'a>>,
+    /// Estimated error of a time that the cells leave, s.
+    estimated_error_s: Option<f64>,
+    /// Where it was asked for.
+    accuracy: Option<AccuracyBody>,
     specs: Vec<SpecBody<'a>>,
 }
 
@@ -90,9 +95,34 @@ struct VenueBody<'a> {
 struct SpecBody<'a> {
     name: &'a str,
     error: Option<String>,
+    /// As geared, the driver's choice of gears beside the best one.
+    schedule: Option<ScheduleBody<'a>>,
     as_geared: Option<LapBody<'a>>,
     at_best: Option<LapBody<'a>>,
     gearings: Vec<Gearing>,
+}
+
+#[derive(Serialize)]
+struct ScheduleBody<'a> {
+    as_driven_s: f64,
+    at_best_s: f64,
+    early_500_rpm_s: f64,
+    advice: Vec<AdviceBody<'a>>,
+}
+
+#[derive(Serialize)]
+struct AdviceBody<'a> {
+    place: &'a str,
+    gain_s: f64,
+    words: String,
+}
+
+#[derive(Serialize)]
+struct AccuracyBody {
+    cells: usize,
+    mean_length_m: f64,
+    halved_time_s: f64,
+    halved_gap_s: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -111,6 +141,7 @@ struct LapBody<'a> {
     gap_s: Option<f64>,
     states: StatesBody,
     shifts: u32,
+    slip_at_limit: f64,
     full_throttle_below_first_crossing: Option<f64>,
     lowest: Option<LowestBody<'a>>,
     fastest: FastestBody<'a>,
@@ -245,6 +276,7 @@ fn venue_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> VenueBody<'a> {
         .map(|(spec, run)| SpecBody {
             name: answer.name(spec),
             error: run.as_geared.as_ref().err().map(ToString::to_string),
+            schedule: schedule_body(venue, spec),
             as_geared: run.as_geared.as_ref().ok().map(|reading| {
                 lap_body(answer, reading, Setup::FITTED, quickest[0], first_crossing)
             }),
@@ -304,8 +336,30 @@ fn venue_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> VenueBody<'a> {
         trade_offs: venue
             .trade_offs
             .map(|found| trade_offs_body(found, answer.name(found.spec))),
+        estimated_error_s: venue.run.road.as_ref().ok().and_then(|road| road.error),
+        accuracy: venue.accuracy.map(|found| AccuracyBody {
+            cells: found.cells,
+            mean_length_m: found.mean_length,
+            halved_time_s: found.time,
+            halved_gap_s: found.gap,
+        }),
         specs: specs.collect(),
     }
+}
+
+fn schedule_body<'a>(venue: &Venue<'a>, spec: usize) -> Option<ScheduleBody<'a>> {
+    let found = venue.schedules.get(spec)?.as_ref().ok()?;
+    let advice = found.advice.iter().map(|one| AdviceBody {
+        place: &one.place,
+        gain_s: one.gain,
+        words: advised(one),
+    });
+    Some(ScheduleBody {
+        as_driven_s: found.as_driven,
+        at_best_s: found.at_best,
+        early_500_rpm_s: found.early,
+        advice: advice.collect(),
+    })
 }
 
 fn lap_body<'a>(
@@ -331,6 +385,7 @@ fn lap_body<'a>(
             clutch_s: s.clutch,
         },
         shifts: s.shifts,
+        slip_at_limit: reading.slip,
         full_throttle_below_first_crossing: first_crossing
             .and_then(|rpm| bands::full_share_below(&reading.spans, rpm)),
         lowest: reading.lowest.as_ref().map(|(low, place)| LowestBody {

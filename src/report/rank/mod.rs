@@ -1,8 +1,10 @@
 //! The answer to a study: which spec at which venue, by how much, and why.
 
+mod accuracy;
 mod band_table;
 mod csv;
 mod detail;
+pub(super) mod gears;
 mod json;
 mod overview;
 mod sure;
@@ -12,6 +14,7 @@ mod why;
 pub(super) mod words;
 mod worth_json;
 
+pub use accuracy::accuracy;
 pub use csv::{bands as bands_csv, csv, trade_offs as trade_offs_csv};
 pub use detail::detail;
 pub use json::json;
@@ -22,7 +25,10 @@ pub use trade::all as trade_offs;
 pub(super) use why::why;
 
 use crate::files::finding::Findings;
+use crate::lap::LapError;
+use crate::study::accuracy::Accuracy;
 use crate::study::assumed::Moved;
+use crate::study::schedules::Schedules;
 use crate::study::{
     BandGains, Certainty, Engines, Entry, Outcome, Plan, SpecRun, Study, TradeOffs, VenueRun,
     Verdict, useful,
@@ -44,6 +50,10 @@ pub struct Answer<'a> {
     pub gains: &'a [Option<BandGains>],
     /// Per venue, what changes to the car are worth to its quickest spec.
     pub trade_offs: &'a [Option<TradeOffs>],
+    /// Per venue and spec, as driven beside at best.
+    pub schedules: &'a [Vec<Result<Schedules, LapError>>],
+    /// Per venue, how far its numbers are from those of a finer road; empty where nobody asked.
+    pub accuracy: &'a [Option<Accuracy>],
     /// What was drawn.
     pub plan: &'a Plan,
     /// Per venue, how sure its ranking is.
@@ -65,6 +75,8 @@ pub(super) struct Venue<'a> {
     pub run: &'a VenueRun,
     pub gains: Option<&'a BandGains>,
     pub trade_offs: Option<&'a TradeOffs>,
+    pub schedules: &'a [Result<Schedules, LapError>],
+    pub accuracy: Option<&'a Accuracy>,
     pub certainty: Option<&'a Certainty>,
 }
 
@@ -81,11 +93,14 @@ impl<'a> Answer<'a> {
     pub(super) fn venues(&self) -> impl Iterator<Item = Venue<'a>> {
         let (study, outcome) = (self.study, self.outcome);
         let (gains, trade_offs, certainty) = (self.gains, self.trade_offs, self.certainty);
+        let (schedules, accuracy) = (self.schedules, self.accuracy);
         (0..study.entries.len()).map(move |index| Venue {
             entry: &study.entries[index],
             run: &outcome.venues[index],
             gains: gains.get(index).and_then(Option::as_ref),
             trade_offs: trade_offs.get(index).and_then(Option::as_ref),
+            schedules: schedules.get(index).map_or(&[], Vec::as_slice),
+            accuracy: accuracy.get(index).and_then(Option::as_ref),
             certainty: certainty.get(index),
         })
     }
