@@ -17,6 +17,9 @@ pub(super) const SLOWEST: f64 = 0.01;
 
 /// What puts a speed squared just below an event, so that the next sub-step is on its other side.
 pub(super) const BELOW: f64 = 1.0 - 1e-12;
+/// Relative change of z at the line below which a flying lap repeats itself.
+const REPEATS: f64 = 1e-10;
+
 /// Where the car is and what it is doing.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct State {
@@ -48,6 +51,13 @@ impl State {
             shift_left: 0.0,
             launching: false,
         }
+    }
+
+    /// Whether a flying lap that begins so repeats one that begins as another.
+    pub fn repeats(&self, other: &Self) -> bool {
+        (self.z - other.z).abs() <= REPEATS * self.z
+            && self.gear == other.gear
+            && (self.shift_left - other.shift_left).abs() <= REPEATS
     }
 
     /// Seconds already spent on the upshift under way.

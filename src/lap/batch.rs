@@ -12,8 +12,7 @@ use super::LapError;
 use super::advance::State;
 use super::cells::Cells;
 use super::drive::{
-    Arrival, Clock, Lap, MAX_ROUNDS, PlainRule, REPEATS, Ride, lap, slowest_end_of_braking,
-    through_cell,
+    Arrival, Clock, Lap, MAX_ROUNDS, PlainRule, Ride, lap, slowest_end_of_braking, through_cell,
 };
 use super::limits::Limits;
 use super::machine::Machine;
@@ -241,9 +240,7 @@ impl Member<'_> {
             return;
         }
         let (state, begun) = (&self.state, &self.begun);
-        let same = (state.z - begun.z).abs() <= REPEATS * begun.z
-            && state.gear == begun.gear
-            && (state.shift_left - begun.shift_left).abs() <= REPEATS;
+        let same = begun.repeats(&state);
         if same {
             self.over = true;
             // From another start than where braking ends a lap is for the scalar function.

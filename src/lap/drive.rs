@@ -13,8 +13,6 @@ pub(super) const MAX_ROUNDS: usize = 400;
 /// Rounds after which a lap may be the same again without being the same each time: a weak car may
 /// change gear otherwise every other lap.
 const CYCLE: usize = 8;
-/// Relative change of z at the line below which a flying lap repeats itself.
-pub(super) const REPEATS: f64 = 1e-10;
 
 /// Who decides on gears. Motion is the car's, changing gear the driver's.
 pub trait Driver {
@@ -404,7 +402,7 @@ fn flying_from<S: Sink>(
         }
         before.push((begun, time));
         let rounds = before.len();
-        if again.is_some() || repeats(&begun, &state) || rounds == MAX_ROUNDS {
+        if again.is_some() || begun.repeats(&state) || rounds == MAX_ROUNDS {
             let lap = Lap {
                 time,
                 first_cell,
@@ -415,7 +413,7 @@ fn flying_from<S: Sink>(
             return Ok((lap, slowest.map(|(cell, _)| cell)));
         }
         let last = &before[before.len().saturating_sub(CYCLE)..];
-        let cycle = last.iter().rposition(|(begun, _)| repeats(begun, &state));
+        let cycle = last.iter().rposition(|(begun, _)| begun.repeats(&state));
         // The quickest of the cycle is driven once more, as the lap that is told.
         if let Some(first) = cycle {
             let quickest = last[first..].iter().min_by(|a, b| a.1.total_cmp(&b.1));
@@ -425,13 +423,6 @@ fn flying_from<S: Sink>(
             state = begun;
         }
     }
-}
-
-/// Whether one lap begins as another does.
-fn repeats(a: &State, b: &State) -> bool {
-    (a.z - b.z).abs() <= REPEATS * a.z
-        && a.gear == b.gear
-        && (a.shift_left - b.shift_left).abs() <= REPEATS
 }
 
 /// The cell after the slowest place where the line stops braking; the first cell if it never does.

@@ -20,6 +20,6 @@ mod tests;
 
 pub use candidates::Choice;
 pub use menu::Menu;
-pub use plan::{Change, ChangeKind, FollowSchedule, Schedule};
+pub use plan::{Change, ChangeKind, FollowSchedule, Found, Schedule};
 pub use quickest::{Quickest, Workspace, quickest};
-pub use search::{Found, search};
+pub use search::search;

@@ -1,9 +1,20 @@
 //! A schedule: what was decided, in order, so that it can be driven again.
 
-use crate::lap::{Arrival, Cell, Driver, Machine, PlainRule, State};
+use crate::lap::{Arrival, Cell, Driver, Lap, Machine, PlainRule, State};
 
 /// Share of a speed squared by which a lap driven again may differ: its steps end at fewer events.
 const SAME: f64 = 1e-6;
+
+/// What a search found.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Found {
+    /// The lap under the schedule, driven again.
+    pub lap: Lap,
+    /// The schedule.
+    pub schedule: Schedule,
+    /// Labels advanced through a cell, the work done.
+    pub work: usize,
+}
 
 /// A decision of the driver.
 #[derive(Debug, Clone, Copy, PartialEq)]

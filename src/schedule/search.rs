@@ -4,7 +4,7 @@ use super::candidates::{Candidates, Choice, Places};
 use super::labels::{Label, NOTHING, prune};
 use super::memory::Memory;
 use super::menu::{Menu, Offer};
-use super::plan::{Change, ChangeKind, FollowSchedule, Schedule};
+use super::plan::{Change, ChangeKind, FollowSchedule, Found, Schedule};
 use crate::lap::advance::{advance, lower_gear_pulls_more, must_brake, next_gear_pulls};
 use crate::lap::drive::Ride;
 use crate::lap::machine::MAX_GEARS;
@@ -16,17 +16,6 @@ const NO_FORCE: f64 = 0.9;
 
 /// Rounds in which a shift under way at the line of a flying lap may settle.
 const SETTLE: usize = 4;
-
-/// What a search found.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Found {
-    /// The lap under the schedule, driven again.
-    pub lap: Lap,
-    /// The schedule.
-    pub schedule: Schedule,
-    /// Labels advanced through a cell, the work done.
-    pub work: usize,
-}
 
 /// Finds the fastest schedule that a choice allows.
 ///
