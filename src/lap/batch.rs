@@ -240,7 +240,7 @@ impl Member<'_> {
             return;
         }
         let (state, begun) = (&self.state, &self.begun);
-        let same = begun.repeats(&state);
+        let same = begun.repeats(state);
         if same {
             self.over = true;
             // From another start than where braking ends a lap is for the scalar function.
