@@ -26,21 +26,20 @@ pub fn figure(answer: &Answer) -> Option<Figure> {
         return None;
     }
     let sides = sides(answer);
-    let sure = gaps
-        .iter()
-        .filter(|g| g.at[1] > 0.0 || g.at[2] < 0.0)
-        .count();
-    let title = match (sure, gaps.len()) {
+    // A bar that is clear of the line by less than anyone can use is no certainty.
+    let clear = gaps.iter().filter(|g| g.word == Word::Clear).count();
+    let title = match (clear, gaps.len()) {
         (0, _) => {
-            "Every bar crosses the line in the middle: at no venue is the choice beyond doubt"
+            "At no venue is the choice beyond doubt: either may be ahead where a bar crosses \
+                   the line"
                 .to_owned()
         }
-        (sure, all) if sure == all => {
-            "No bar touches the line: at every venue one spec is surely ahead".to_owned()
+        (clear, all) if clear == all => {
+            "At every venue one spec is clearly ahead: no bar crosses the line".to_owned()
         }
-        (sure, all) => {
-            format!("{sure} of {all} bars stay clear of the line: there one spec is surely ahead")
-        }
+        (clear, all) => format!(
+            "Clear at {clear} of {all} venues: either may be ahead where a bar crosses the line"
+        ),
     };
     Some(Figure::new("gaps", title, table(answer), |size| {
         (draw(answer, &gaps, &sides, size), None)
