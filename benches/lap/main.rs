@@ -232,7 +232,7 @@ fn main() {
         let metres = metres.expect("cells");
         let some: Vec<&Machine> = machines.iter().take(2).collect();
         let long = graded(&some, &metres, TOLERANCE).expect("a lap");
-        let joined = coarser(&some, &long.cells, JOINED);
+        let joined = coarser(&[[some[0], some[1]]], &long.cells, JOINED);
         for (kind, cells) in [
             ("metre", &metres),
             ("graded", &long.cells),

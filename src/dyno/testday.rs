@@ -131,6 +131,17 @@ impl TestDay {
     pub fn spec(&self, name: &str) -> Option<usize> {
         self.specs.iter().position(|spec| spec.name == name)
     }
+
+    /// The lightest of the specs whose mass is known, the first of equals.
+    pub fn lightest(&self) -> Option<&Spec> {
+        let weighed = self
+            .specs
+            .iter()
+            .filter_map(|spec| Some((spec, spec.mass?)));
+        weighed
+            .min_by(|a, b| a.1.total_cmp(&b.1))
+            .map(|(spec, _)| spec)
+    }
 }
 
 impl TestDay {

@@ -95,24 +95,24 @@ fn times(machines: &[&Machine], cells: &Cells) -> Result<Vec<f64>, LapError> {
     Ok(times)
 }
 
-/// Joins neighbouring cells that are alike, as many as leave the differences between the times of the
-/// machines, shifting at the light, within `tolerance`, s, and the times themselves within fifty times
-/// as much: a road for draws, whose differences are paired. The same road where nothing can be joined
-/// or driven.
-pub fn coarser(machines: &[&Machine], road: &Cells, tolerance: f64) -> Cells {
-    try_coarser(machines, road, tolerance).unwrap_or_else(|_| road.clone())
+/// Joins neighbouring cells that are alike, as many as leave the difference between the times of the
+/// two machines of every pair, shifting at the light, within `tolerance`, s, and the times themselves
+/// within fifty times as much: a road for draws, whose differences are paired. The same road where
+/// nothing can be joined or driven.
+pub fn coarser(pairs: &[[&Machine; 2]], road: &Cells, tolerance: f64) -> Cells {
+    try_coarser(pairs, road, tolerance).unwrap_or_else(|_| road.clone())
 }
 
-fn try_coarser(machines: &[&Machine], road: &Cells, tolerance: f64) -> Result<Cells, LapError> {
+fn try_coarser(pairs: &[[&Machine; 2]], road: &Cells, tolerance: f64) -> Result<Cells, LapError> {
     let mut workspace = Workspace::default();
-    let mut times = |cells: &Cells| -> Result<Vec<f64>, LapError> {
-        let each = machines.iter();
-        each.map(|machine| Ok(quickest(machine, cells, None, &mut workspace)?.time))
-            .collect()
+    let mut times = |cells: &Cells| -> Result<Vec<[f64; 2]>, LapError> {
+        let mut time = |machine| Ok(quickest(machine, cells, None, &mut workspace)?.time);
+        let each = pairs.iter();
+        each.map(|[a, b]| Ok([time(a)?, time(b)?])).collect()
     };
     let exact = times(road)?;
     let mut wanted = vec![Wanted::ANY; road.len()];
-    for machine in machines {
+    for machine in pairs.iter().flatten() {
         lessen(&mut wanted, machine, road)?;
     }
     for (share, unlike) in JOINED {
@@ -121,12 +121,12 @@ fn try_coarser(machines: &[&Machine], road: &Cells, tolerance: f64) -> Result<Ce
             .map(|w| (share * w.scale).clamp(SHORTEST, LONGEST))
             .collect();
         let joined = road.joined(&lengths, unlike);
-        let off = times(&joined)?.into_iter().zip(&exact).map(|(t, e)| t - e);
-        let (least, most, worst) = off.fold(
-            (f64::INFINITY, f64::NEG_INFINITY, 0.0_f64),
-            |(least, most, worst), off| (least.min(off), most.max(off), worst.max(off.abs())),
-        );
-        if worst <= 50.0 * tolerance && most - least <= tolerance {
+        let stays = |(now, then): (&[f64; 2], &[f64; 2])| {
+            let off = [now[0] - then[0], now[1] - then[1]];
+            let worst = off[0].abs().max(off[1].abs());
+            worst <= 50.0 * tolerance && (off[1] - off[0]).abs() <= tolerance
+        };
+        if times(&joined)?.iter().zip(&exact).all(stays) {
             return Ok(joined);
         }
     }

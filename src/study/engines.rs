@@ -13,8 +13,8 @@ pub struct SpecCurve {
     pub name: String,
     /// Corrected mean torque.
     pub curve: Curve,
-    /// Mass above the lightest spec's, kg; the trims state the car with that one fitted, unless the
-    /// study says which one is.
+    /// Mass above that of the test day's lightest spec, compared or not, kg; the trims state the car
+    /// with that one fitted, unless the study says which one is.
     pub extra_mass: f64,
     /// What it costs, in the test day's currency.
     pub price: Option<f64>,
@@ -47,8 +47,7 @@ impl Engines {
     pub fn of(day: &TestDay, compared: &[usize], rev_limit_rpm: f64) -> Result<Self, ReduceError> {
         let (sorted, row) = by_name(day);
         let reduced = sorted.reduce()?;
-        let masses = compared.iter().filter_map(|&i| day.specs[i].mass);
-        let lightest = masses.fold(f64::INFINITY, f64::min);
+        let lightest = day.lightest().and_then(|spec| spec.mass).unwrap_or(0.0);
         let list: Vec<SpecCurve> = compared
             .iter()
             .map(|&i| (&day.specs[i], &reduced.specs[row[i]]))

@@ -5,13 +5,13 @@ use rayon::prelude::*;
 
 use super::driving::Driving;
 use super::engines::Engines;
-pub use super::grading::road;
+pub use super::grading::{draw_road, road};
 use super::reading::Reading;
 use super::roads::{Shuffled, shuffled};
 use super::setup::Setup;
 use super::{Entry, Study};
-use crate::lap::{Cells, LapError, Limits, Machine, Variant};
-use crate::schedule::grade::{Graded, coarser};
+use crate::lap::{Cells, LapError, Limits, Variant};
+use crate::schedule::grade::Graded;
 use crate::schedule::{Choice, Workspace, quickest, search};
 
 /// Largest error of a time that the cells of a venue may leave by estimate, s.
@@ -142,19 +142,6 @@ fn spec_run<'a>(
         best,
         at_best,
     }
-}
-
-/// Largest change of a gap, s, that fewer cells may make for draws.
-pub const DRAW_TOLERANCE: f64 = 0.000_1;
-
-/// The road of an entry for draws: cells of [`road`] joined as far as that leaves the gaps.
-pub fn draw_road(study: &Study, engines: &Engines, entry: &Entry, road: &Cells) -> Cells {
-    let machines: Vec<Machine> = (0..engines.list.len())
-        .map(|spec| variant(study, engines, entry, spec, Setup::FITTED).compile(&entry.course))
-        .filter_map(Result::ok)
-        .collect();
-    let machines: Vec<&Machine> = machines.iter().collect();
-    coarser(&machines, road, DRAW_TOLERANCE)
 }
 
 /// The cells of [`road`] alone.

@@ -90,6 +90,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         }
     }
     let (test_day, compared) = (test_day?, compared?);
+    plan.season.assume_fitted(&plan.path, &test_day, findings);
     let rules = plan
         .season
         .rules(&test_day, &compared, &entries, findings)?;

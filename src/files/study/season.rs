@@ -1,9 +1,11 @@
 //! What a study says of the whole season, and whether the parts of its files fit it.
 
+use std::path::Path;
+
 use super::plan::{Place, Plan};
 use crate::car::offer::Terms;
 use crate::car::{Car, FinalDrive};
-use crate::dyno::TestDay;
+use crate::dyno::{Spec, TestDay};
 use crate::files::finding::{Findings, quoted};
 use crate::files::nearest::meant_by;
 use crate::files::yaml::{Item, Map};
@@ -56,6 +58,20 @@ impl Written {
                 .take("minimum_mass")
                 .and_then(|item| item.quantity(&MASS, 50.0..=20_000.0)),
             results: items.iter().filter_map(result).collect(),
+        }
+    }
+
+    /// Says with which spec in the car its masses are taken to hold, where nobody does and it matters.
+    pub fn assume_fitted(&self, path: &Path, test_day: &TestDay, findings: &mut Findings) {
+        let Some(lightest) = test_day.lightest().filter(|_| self.fitted.is_none()) else {
+            return;
+        };
+        let heavier = |spec: &Spec| spec.mass.is_some_and(|mass| Some(mass) != lightest.mass);
+        if test_day.specs.iter().any(heavier) {
+            let name = &lightest.name;
+            let text =
+                format!("masses of the trims hold with {name}, the lightest spec, in the car");
+            findings.push(Place::whole(path).assumed("fitted", text));
         }
     }
 
