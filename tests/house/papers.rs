@@ -52,6 +52,29 @@ fn the_oldest_compiler_is_said_alike() {
     assert!(read("README.md").contains(&format!("Rust {version}")));
 }
 
+/// The words of a page between single backquotes.
+fn quoted(page: &str) -> impl Iterator<Item = &str> {
+    page.split('`').skip(1).step_by(2)
+}
+
+#[test]
+fn the_tests_and_tables_behind_the_page_on_trust_are_there() {
+    let page = read("docs/trust.md");
+    let mut seen = 0;
+    for name in quoted(&page) {
+        let place = match name.split_once("::") {
+            Some((room, module)) if name.split("::").count() == 2 => {
+                format!("tests/{room}/{module}.rs")
+            }
+            _ if name.starts_with("tests/") || name.starts_with("examples/") => name.to_owned(),
+            _ => continue,
+        };
+        assert!(root().join(&place).exists(), "{place} is not there");
+        seen += 1;
+    }
+    assert!(seen > 20, "{seen}");
+}
+
 #[test]
 fn nothing_tells_of_the_machine_it_was_written_on() {
     let places = [
@@ -63,6 +86,7 @@ fn nothing_tells_of_the_machine_it_was_written_on() {
         "README.md",
         "DEVELOPERS.md",
         "CHANGELOG.md",
+        "docs/trust.md",
         "Cargo.toml",
         ".ci/run",
     ] {

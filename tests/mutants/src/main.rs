@@ -1,0 +1,182 @@
+//! How many small faults put into the program its tests notice.
+//!
+//! A fresh build for every fault would take days. Here all faults that were drawn are built at once,
+//! each behind a switch that an environment variable turns on; every test is run once to see which
+//! of them it meets, then each fault is on in turn for the tests that meet it, the quickest first,
+//! until one fails. A run that takes ten times as long as without the fault counts as noticed.
+
+mod plant;
+mod render;
+mod sites;
+mod tests;
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use clap::{Parser, Subcommand};
+use serde::{Deserialize, Serialize};
+
+use plant::{Mutant, Planted};
+use tests::{Ended, Test, Traced, run, trace};
+
+#[derive(Parser)]
+struct Arguments {
+    /// Folder for the copy of the program, and for what is found.
+    #[arg(long)]
+    scratch: PathBuf,
+    #[command(subcommand)]
+    step: Step,
+}
+
+#[derive(Subcommand)]
+enum Step {
+    /// Copies the program, draws faults and builds them.
+    Plant {
+        #[arg(long, default_value = ".")]
+        source: PathBuf,
+        #[arg(long, default_value_t = 1)]
+        seed: u64,
+        /// Faults drawn from lap, schedule and car together.
+        #[arg(long, default_value_t = 220)]
+        driving: usize,
+        /// Faults drawn from dyno.
+        #[arg(long, default_value_t = 120)]
+        dyno: usize,
+    },
+    /// Runs every test once to see which faults it meets.
+    Trace,
+    /// Switches on one fault after the other; goes on where it stopped.
+    Hunt,
+}
+
+/// What became of one mutant.
+#[derive(Debug, Serialize, Deserialize)]
+struct Outcome {
+    id: usize,
+    file: String,
+    line: usize,
+    change: String,
+    outcome: String,
+    by: String,
+}
+
+fn main() -> io::Result<()> {
+    let Arguments { scratch, step } = Arguments::parse();
+    fs::create_dir_all(&scratch)?;
+    let scratch = scratch.canonicalize()?;
+    let (planted, traced) = (scratch.join("planted.json"), scratch.join("tests.json"));
+    match step {
+        Step::Plant {
+            source,
+            seed,
+            driving,
+            dyno,
+        } => {
+            let source = source.canonicalize()?;
+            let shares = [
+                (&["lap", "schedule", "car"][..], driving),
+                (&["dyno"][..], dyno),
+            ];
+            let done = plant::plant(&source, &scratch, seed, &shares)?;
+            fs::write(planted, serde_json::to_vec_pretty(&done)?)
+        }
+        Step::Trace => {
+            let planted: Planted = serde_json::from_slice(&fs::read(planted)?)?;
+            let Traced { tests, failing } = trace(&scratch, &planted.programs, &traced)?;
+            let took: f64 = tests.iter().map(|t| t.seconds).sum();
+            println!(
+                "{} tests in {took:.0} s, {} left out",
+                tests.len(),
+                failing.len()
+            );
+            Ok(())
+        }
+        Step::Hunt => {
+            let planted: Planted = serde_json::from_slice(&fs::read(planted)?)?;
+            let traced: Traced = serde_json::from_slice(&fs::read(traced)?)?;
+            hunt(&scratch, &planted, &traced.tests)
+        }
+    }
+}
+
+fn hunt(scratch: &Path, planted: &Planted, tests: &[Test]) -> io::Result<()> {
+    let results = scratch.join("results.csv");
+    let mut outcomes: Vec<Outcome> = match csv::Reader::from_path(&results) {
+        Ok(mut reader) => reader
+            .deserialize()
+            .collect::<Result<_, _>>()
+            .map_err(io::Error::other)?,
+        Err(_) => Vec::new(),
+    };
+    for mutant in &planted.mutants {
+        if outcomes.iter().any(|o| o.id == mutant.id) {
+            continue;
+        }
+        let (outcome, by) = try_one(scratch, mutant, tests)?;
+        println!(
+            "{} {}:{} {} {by}",
+            outcome, mutant.file, mutant.line, mutant.told
+        );
+        outcomes.push(Outcome {
+            id: mutant.id,
+            file: mutant.file.clone(),
+            line: mutant.line,
+            change: mutant.told.clone(),
+            outcome: outcome.into(),
+            by,
+        });
+        let mut writer = csv::Writer::from_path(&results)?;
+        for outcome in &outcomes {
+            writer.serialize(outcome).map_err(io::Error::other)?;
+        }
+        writer.flush()?;
+    }
+    let noticed = outcomes.iter().filter(|o| o.outcome != "survived").count();
+    println!(
+        "seed {}: {noticed} of {} noticed",
+        planted.seed,
+        outcomes.len()
+    );
+    Ok(())
+}
+
+/// Seconds of the processor for tests that are run together, growing, so that an easy catch costs
+/// little. What is beyond the last is not run: a mutant may be said to survive that a long test
+/// would have noticed.
+const TOGETHER: [f64; 4] = [1.0, 5.0, 15.0, 40.0];
+
+fn try_one(scratch: &Path, mutant: &Mutant, tests: &[Test]) -> io::Result<(&'static str, String)> {
+    let mut left: Vec<&Test> = tests
+        .iter()
+        .filter(|t| t.meets.contains(&mutant.id))
+        .collect();
+    if left.is_empty() {
+        return Ok(("survived", "no test meets it".into()));
+    }
+    left.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
+    for most in TOGETHER {
+        let mut seconds = 0.0;
+        let count = left.iter().take_while(|t| {
+            seconds += t.seconds;
+            seconds <= most
+        });
+        let rest = left.split_off(count.count());
+        left.sort_by(|a, b| a.program.cmp(&b.program));
+        for batch in left.chunk_by(|a, b| a.program == b.program) {
+            let names: Vec<&str> = batch.iter().map(|t| t.name.as_str()).collect();
+            let seconds: f64 = batch.iter().map(|t| t.seconds).sum();
+            let limit = 20.0 + 10.0 * seconds;
+            let id = mutant.id.to_string();
+            match run(scratch, &batch[0].program, &names, &id, limit)? {
+                Ended::Passed => {}
+                Ended::Failed(by) => return Ok(("failed", by)),
+                Ended::TooLong => {
+                    return Ok(("too long", names.join(" ").chars().take(80).collect()));
+                }
+            }
+        }
+        left = rest;
+    }
+    Ok(("survived", String::new()))
+}
