@@ -7,10 +7,10 @@ use crate::files::finding::{Finding, Position};
 use crate::files::study as study_file;
 use crate::report::gearing::{self as report, Answer, InFull};
 use crate::study::ideal::Bench;
-use crate::study::run::variant;
-use crate::study::{self, Engines, Outcome, SpecRun, Study, corners, gearing};
+use crate::study::run::{run_with, variant};
+use crate::study::{Engines, Outcome, Setup, SpecRun, Study, corners, gearing};
 
-/// Which final drive and gear set suits each spec at each venue, and what to mind with it
+/// Which final drive, gear set and tyre size suits each spec at each venue, and what to mind with it
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  pullrank gearing examples/club-season.yaml\n  \
@@ -40,7 +40,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
         .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
     known::solve(&mut study, &engines, &arguments.study)?;
-    let outcome = study::run(&study, &engines);
+    let outcome = run_with(&study, &engines, Setup::offered_on_tyres(&study.car));
     inputs::all_failed(&study, &outcome, &arguments.study)?;
     let suited: Vec<_> = (0..study.entries.len())
         .map(|index| gearing::suited(&study, &engines, &outcome, index))

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use super::{Console, Failure, Format, FormatArguments, inputs, known};
 use crate::files::finding::{Finding, Position};
 use crate::files::study as study_file;
+use crate::files::write::{Existing, Target};
 use crate::report::roads::{self as report, Answer};
 use crate::study::{Engines, flip};
 
@@ -12,7 +13,8 @@ use crate::study::{Engines, flip};
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  pullrank roads examples/club-season.yaml\n  \
-                        pullrank roads examples/club-season.yaml --venue skarrow"
+                        pullrank roads examples/club-season.yaml --venue skarrow\n  \
+                        pullrank roads examples/club-season.yaml --svg charts"
 )]
 pub struct Arguments {
     /// The study file, or a folder that holds one car, one test day and tracks
@@ -26,12 +28,20 @@ pub struct Arguments {
     /// The spec it is compared to, instead of the next
     #[arg(long, value_name = "NAME")]
     against: Option<String>,
+    /// Write the map as a chart into a folder too
+    #[arg(long, value_name = "DIR")]
+    svg: Option<PathBuf>,
+    /// Write over a chart that is there
+    #[arg(long, requires = "svg")]
+    force: bool,
     #[command(flatten)]
     format: FormatArguments,
 }
 
 /// Draws the map of two specs.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
+    let folder = arguments.svg.as_deref().map(inputs::charts_folder);
+    let folder = folder.transpose()?;
     let (mut study, found) = inputs::read(|found| study_file::read(&arguments.study, found))?;
     console.findings(&found);
     let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
@@ -65,6 +75,14 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         engines: &engines,
         map: &map,
     };
+    if let Some(folder) = &folder {
+        let existing = match arguments.force {
+            true => Existing::Replace,
+            false => Existing::Keep,
+        };
+        let chart = report::chart(&answer);
+        Target::open(&folder.join(chart.file), existing)?.write(chart.svg.as_bytes())?;
+    }
     console.print(&match arguments.format.format() {
         Format::Json => report::json(&answer),
         Format::Csv => report::csv(&answer),

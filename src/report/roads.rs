@@ -1,5 +1,9 @@
 //! On which kind of road one spec gives way to another.
 
+mod chart;
+
+pub use chart::chart;
+
 use std::fmt::Write;
 
 use serde::Serialize;

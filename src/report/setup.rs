@@ -4,7 +4,8 @@ use super::format::decimal;
 use crate::car::Car;
 use crate::study::Setup;
 
-/// What differs from what is fitted: `9/41, close five-speed`; of what is fitted the final drive.
+/// What differs from what is fitted: `9/41, close five-speed, 175/60R13`; of what is fitted the final
+/// drive.
 pub fn short(car: &Car, setup: Setup) -> String {
     let mut parts = Vec::new();
     if setup.final_drive.is_some() || setup == Setup::FITTED {
@@ -13,12 +14,21 @@ pub fn short(car: &Car, setup: Setup) -> String {
     if setup.gearbox.is_some() {
         parts.push(gear_set(car, setup));
     }
+    parts.extend(tyre(car, setup).map(str::to_owned));
     parts.join(", ")
 }
 
-/// Final drive and gear set: `9/41, close five-speed`.
+/// Final drive and gear set, and tyres that are not the car's own: `9/41, close five-speed`.
 pub fn both(car: &Car, setup: Setup) -> String {
-    format!("{}, {}", drive(car, setup), gear_set(car, setup))
+    let mut parts = vec![drive(car, setup), gear_set(car, setup)];
+    parts.extend(tyre(car, setup).map(str::to_owned));
+    parts.join(", ")
+}
+
+/// The tyres by their name; `None` for the car's own.
+pub fn tyre(car: &Car, setup: Setup) -> Option<&str> {
+    let tyre = &car.purchases.tyres[setup.tyre?];
+    Some(&tyre.name)
 }
 
 /// The gear set by its name, or by its count of gears.

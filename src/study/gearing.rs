@@ -84,6 +84,7 @@ pub fn suited(study: &Study, engines: &Engines, outcome: &Outcome, index: usize)
                 time,
                 gain: run.time().map(|fitted| fitted - time),
                 as_good: (0..run.times.len())
+                    .filter(|&i| outcome.offered[i].is_for(&study.car, entry.trim))
                     .filter(|&i| i == best || within(&run.times[i]))
                     .collect(),
                 ideal,
@@ -100,7 +101,7 @@ fn cautions(
     run: &SpecRun,
     setup: Setup,
 ) -> Cautions {
-    let trim = &study.car.trims[entry.trim];
+    let trim = setup.trim(&study.car, entry.trim);
     let tyre_load = load::too_much(&study.car, trim);
     let Some(fastest) = run.at_best.as_ref().map(|reading| &reading.fastest) else {
         return Cautions {
@@ -138,24 +139,37 @@ fn propshaft(study: &Study, ratio: f64, engine_rpm: f64) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::run;
+    use super::super::run::{run_with, time, variant};
     use super::super::tests::{engines, entry, study};
-    use super::super::{run, run::time, run::variant};
     use super::*;
+    use crate::car::offer::{OfferedTyre, Terms};
     use approx::assert_relative_eq;
 
+    /// Drives, gear sets and tyres alike.
     #[test]
     fn the_best_is_the_quickest_of_all_driven_one_by_one() {
-        let (study, engines) = (study(vec![entry("tarmac")]), engines());
-        let outcome = run(&study, &engines);
+        let (mut study, engines) = (study(vec![entry("tarmac")]), engines());
+        let mut low = study.car.trims[0].clone();
+        (low.rolling_radius, low.tyre) = (0.255, "175/55R13 80T".into());
+        study.car.purchases.tyres.push(OfferedTyre {
+            name: "low".into(),
+            trims: vec![Some(low)],
+            same_grip: true,
+            terms: Terms::default(),
+        });
+        let offered = Setup::offered_on_tyres(&study.car);
+        assert_eq!(offered.len(), 12);
+        let outcome = run_with(&study, &engines, offered.clone());
         let found = suited(&study, &engines, &outcome, 0);
         assert_eq!(found.len(), 2);
         assert!(found[0].time <= found[1].time);
         let entry = &study.entries[0];
         let cells = &outcome.venues[0].road.as_ref().unwrap().cells;
         for one in &found {
-            let times: Vec<f64> = Setup::offered(&study.car)
-                .into_iter()
-                .map(|setup| {
+            let times: Vec<f64> = offered
+                .iter()
+                .map(|&setup| {
                     let variant = variant(&study, &engines, entry, one.spec, setup);
                     time(&variant, entry, cells).unwrap()
                 })
@@ -231,5 +245,22 @@ mod tests {
             let found = cautions(&study, &engines, &study.entries[0], &run, Setup::FITTED);
             assert_eq!(found.beyond_tyre.is_some(), beyond, "{kmh}");
         }
+        // The symbol of the tyre that is on: Q is 160 km/h.
+        let mut other = study.car.trims[0].clone();
+        other.tyre = "175/60 R 13 77 Q".into();
+        study.car.purchases.tyres.push(OfferedTyre {
+            name: "other".into(),
+            trims: vec![Some(other)],
+            same_grip: true,
+            terms: Terms::default(),
+        });
+        let on = Setup {
+            tyre: Some(0),
+            ..Setup::FITTED
+        };
+        run.at_best.as_mut().unwrap().fastest.speed = 170.0 / 3.6;
+        let found = |setup| cautions(&study, &engines, &study.entries[0], &run, setup).beyond_tyre;
+        assert_eq!(found(Setup::FITTED), None);
+        assert_relative_eq!(found(on).unwrap(), 160.0 / 3.6, max_relative = 1e-12);
     }
 }

@@ -24,9 +24,32 @@ pub struct Shuffled {
     pub times: Vec<Option<f64>>,
 }
 
+impl Shuffled {
+    /// The road with the driver and the car of an entry.
+    pub fn driven_as(&self, entry: &Entry) -> Entry {
+        Entry {
+            course: self.entry.course.clone(),
+            ..entry.clone()
+        }
+    }
+}
+
 /// The roads of an entry that comes from a sketch, the one it is laid out as first; none for another.
 /// Roads that cannot be driven are left out.
 pub fn shuffled(study: &Study, engines: &Engines, entry: &Entry) -> Vec<Shuffled> {
+    let mut roads = laid_out(study, engines, entry);
+    roads.par_iter_mut().for_each(|road| {
+        let drive = |spec| {
+            let variant = variant(study, engines, &road.entry, spec, Setup::FITTED);
+            time(&variant, &road.entry, &road.cells).ok()
+        };
+        road.times = (0..engines.list.len()).map(drive).collect();
+    });
+    roads
+}
+
+/// The same, not driven yet.
+pub fn laid_out(study: &Study, engines: &Engines, entry: &Entry) -> Vec<Shuffled> {
     if entry.course.sketch.is_none() {
         return Vec::new();
     }
@@ -41,15 +64,10 @@ pub fn shuffled(study: &Study, engines: &Engines, entry: &Entry) -> Vec<Shuffled
             ..entry.clone()
         };
         let cells = cells(study, engines, &entry).ok()?;
-        let drive = |spec| {
-            let variant = variant(study, engines, &entry, spec, Setup::FITTED);
-            time(&variant, &entry, &cells).ok()
-        };
-        let times = (0..engines.list.len()).map(drive).collect();
         Some(Shuffled {
             entry,
             cells,
-            times,
+            times: Vec::new(),
         })
     });
     roads.collect()

@@ -80,7 +80,11 @@ pub struct Outcome {
 
 /// Drives the whole study; venues, specs and gearings in parallel, results in order.
 pub fn run(study: &Study, engines: &Engines) -> Outcome {
-    let offered = Setup::offered(&study.car);
+    run_with(study, engines, Setup::offered(&study.car))
+}
+
+/// The same with these gearings, the fitted one first.
+pub fn run_with(study: &Study, engines: &Engines, offered: Vec<Setup>) -> Outcome {
     let venues = study
         .entries
         .par_iter()
@@ -162,10 +166,10 @@ pub fn variant<'a>(
 ) -> Variant<'a> {
     let car = &study.car;
     let engine = &engines.list[spec];
-    let trim = &car.trims[entry.trim];
+    let trim = setup.trim(car, entry.trim);
     let fitted = study.rules.fitted.and_then(|spec| engines.list.get(spec));
     let in_the_car = fitted.map_or(0.0, |fitted| fitted.extra_mass);
-    let extra_mass = engine.extra_mass - in_the_car + setup.extra_mass(car);
+    let extra_mass = engine.extra_mass - in_the_car + setup.extra_mass(car, entry.trim);
     let ballast = |least: f64| (least - trim.mass - extra_mass).max(0.0);
     Variant {
         car,

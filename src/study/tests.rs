@@ -228,13 +228,13 @@ fn every_gearing_is_offered_once_and_the_fitted_one_first() {
     for (i, total) in totals.iter().enumerate() {
         assert!(!totals[..i].contains(total), "{total:?} twice");
     }
-    assert_eq!(Setup::FITTED.extra_mass(&car()), 0.0);
+    assert_eq!(Setup::FITTED.extra_mass(&car(), 0), 0.0);
     assert_eq!(
         Setup {
             gearbox: Some(0),
-            final_drive: None
+            ..Setup::FITTED
         }
-        .extra_mass(&car()),
+        .extra_mass(&car(), 0),
         2.0
     );
 }

@@ -1,5 +1,6 @@
 //! Every draw driven: the raw times, from which every statistic is read.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use rayon::prelude::*;
@@ -130,7 +131,7 @@ pub fn drive(
 }
 
 /// Where draws are driven: roads in turn, on cells of their own, and what is worth trying there.
-type Ground<'a> = Vec<(&'a Entry, Cells, Option<Vec<Menu>>)>;
+type Ground<'a> = Vec<(Cow<'a, Entry>, Cells, Option<Vec<Menu>>)>;
 
 fn ground<'a>(
     drawing: &Drawing,
@@ -141,15 +142,16 @@ fn ground<'a>(
     if !venue.roads.is_empty() {
         // Each road of a sketch is driven too seldom for a menu to pay.
         let roads = venue.roads.iter().map(|road| {
-            let cells = draw_road(study, engines, &road.entry, &road.cells);
-            (&road.entry, cells, None)
+            let entry = road.driven_as(entry);
+            let cells = draw_road(study, engines, &entry, &road.cells);
+            (Cow::Owned(entry), cells, None)
         });
         return Ok(roads.collect());
     }
     let road = venue.road.as_ref().map_err(Clone::clone)?;
     let cells = draw_road(study, engines, entry, &road.cells);
     let menus = drawing.menus(entry, &cells);
-    Ok(vec![(entry, cells, Some(menus))])
+    Ok(vec![(Cow::Borrowed(entry), cells, Some(menus))])
 }
 
 /// Seconds of each spec of a draw at a venue.

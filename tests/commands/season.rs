@@ -34,6 +34,33 @@ fn kinds_of_road_on_one_screen() {
     insta::assert_snapshot!(on_one_screen("roads"));
 }
 
+/// The chart of the map names both specs and the venues on it, and is not written over unasked.
+#[test]
+fn kinds_of_road_as_a_chart() {
+    let world = World::new();
+    let folder = world.path("");
+    let run = || {
+        let mut command = pullrank();
+        command.args(["roads", STUDY, "--svg"]).arg(&folder);
+        command.output().unwrap().status.success()
+    };
+    assert!(run());
+    let file = world.path("roads-long-manifold-or-short-manifold.svg");
+    let svg = std::fs::read_to_string(&file).unwrap();
+    for part in [
+        "long manifold",
+        "short manifold",
+        "Threnlow Lanes",
+        "km/h",
+        "<polyline",
+    ] {
+        assert!(svg.contains(part), "{part}");
+    }
+    std::fs::write(&file, "kept").unwrap();
+    assert!(!run());
+    assert_eq!(std::fs::read_to_string(&file).unwrap(), "kept");
+}
+
 #[test]
 fn results_on_one_screen() {
     insta::assert_snapshot!(on_one_screen("results"));

@@ -6,7 +6,7 @@ use super::Answer;
 use crate::report::csv::{number, table};
 use crate::report::format::decimal;
 use crate::report::json::document;
-use crate::report::setup::{both, drive, gear_set};
+use crate::report::setup::{both, drive, gear_set, tyre};
 use crate::study::{Setup, useful};
 
 /// A row per venue, spec and gearing.
@@ -17,6 +17,7 @@ pub fn csv(answer: &Answer) -> String {
         "final_drive",
         "final_drive_teeth",
         "gear_set",
+        "tyre",
         "fitted",
         "time_s",
         "behind_own_best_s",
@@ -30,6 +31,7 @@ pub fn csv(answer: &Answer) -> String {
             decimal(row.final_drive, 4),
             row.final_drive_teeth,
             row.gear_set,
+            row.tyre.to_owned(),
             row.fitted.to_string(),
             number(row.time_s, 3),
             number(row.behind_own_best_s, 3),
@@ -47,6 +49,7 @@ struct Row<'a> {
     final_drive: f64,
     final_drive_teeth: String,
     gear_set: String,
+    tyre: &'a str,
     fitted: bool,
     time_s: Option<f64>,
     behind_own_best_s: Option<f64>,
@@ -63,6 +66,9 @@ fn rows<'a>(answer: &Answer<'a>) -> Vec<Row<'a>> {
         for (spec, run) in outcome.venues[index].specs.iter().enumerate() {
             let own = answer.suited[index].iter().find(|one| one.spec == spec);
             for (i, (&setup, time)) in outcome.offered.iter().zip(&run.times).enumerate() {
+                if !setup.is_for(car, entry.trim) {
+                    continue;
+                }
                 let time_s = time.as_ref().ok().copied();
                 rows.push(Row {
                     venue: &entry.course.name,
@@ -73,6 +79,7 @@ fn rows<'a>(answer: &Answer<'a>) -> Vec<Row<'a>> {
                         None => String::new(),
                     },
                     gear_set: gear_set(car, setup),
+                    tyre: tyre(car, setup).unwrap_or(&car.trims[entry.trim].tyre),
                     fitted: setup == Setup::FITTED,
                     time_s,
                     behind_own_best_s: time_s.zip(own).map(|(time, own)| time - own.time),

@@ -1,4 +1,4 @@
-//! Which final drive and gear set suits which spec at which venue.
+//! Which final drive, gear set and tyre size suits which spec at which venue.
 
 mod data;
 
@@ -138,6 +138,8 @@ fn minded(answer: &Answer) -> String {
             continue;
         };
         let name = &entry.course.name;
+        let best = answer.outcome.offered[first.best];
+        let tyre = &best.trim(&answer.study.car, entry.trim).tyre;
         if let Some(over) = first.cautions.over_rev {
             out.push_str(&wrap(&over_rev(answer, name, &over), "  "));
         }
@@ -150,7 +152,6 @@ fn minded(answer: &Answer) -> String {
             out.push_str(&wrap(&line, "  "));
         }
         if let Some((carries, stands)) = first.cautions.tyre_load {
-            let tyre = &answer.study.car.trims[entry.trim].tyre;
             let line = format!(
                 "{name}: {} kg stand on one {tyre}, whose load index carries {} kg.",
                 decimal(stands, 0),
@@ -159,7 +160,6 @@ fn minded(answer: &Answer) -> String {
             out.push_str(&wrap(&line, "  "));
         }
         if let Some(rated) = first.cautions.beyond_tyre {
-            let tyre = &answer.study.car.trims[entry.trim].tyre;
             let rated = decimal(rated / KILOMETRE_PER_HOUR, 0);
             let line = format!("{name}: faster than the {rated} km/h that {tyre} is rated for.");
             out.push_str(&wrap(&line, "  "));
@@ -205,6 +205,9 @@ pub fn detail(answer: &Answer, index: usize, paint: Paint) -> String {
     let mut grid = Grid::new(&columns);
     let best: Vec<Option<f64>> = venue.specs.iter().map(|run| run.best_time()).collect();
     for (i, &setup) in answer.outcome.offered.iter().enumerate() {
+        if !setup.is_for(&answer.study.car, entry.trim) {
+            continue;
+        }
         let mut cells = vec![both(&answer.study.car, setup)];
         for (run, best) in venue.specs.iter().zip(&best) {
             cells.push(match (&run.times[i], best) {

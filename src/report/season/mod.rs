@@ -14,10 +14,11 @@ use super::json::document;
 use super::page::words::between;
 use super::paint::Paint;
 use super::table::{Grid, Side};
+use crate::study::roads::ROADS;
 use crate::study::season::{Season, SeasonPlan};
 use crate::study::times::Plan;
 use crate::study::verdict::Verdict;
-use crate::study::{Study, Word};
+use crate::study::{Entry, Study, Word};
 use crate::venue::EventKind;
 
 /// Everything that was worked out for a season.
@@ -233,6 +234,10 @@ pub(super) fn counted(answer: &Answer) -> String {
         "Counted: every run and lap by its weight, a race's first lap from rest, of best-of \
                     runs one, wet and dry by their chances"
             .to_owned();
+    let sketched = |e: &Entry| e.weight > 0.0 && e.course.sketch.is_some();
+    if answer.study.entries.iter().any(sketched) {
+        let _ = write!(text, "; a sketch by the mean of its {ROADS} roads");
+    }
     if let Some(class) = &rules.allowed_in {
         let _ = write!(text, "; only parts tagged for {class} (scrutineers decide)");
     }
@@ -245,13 +250,8 @@ pub(super) fn counted(answer: &Answer) -> String {
 
 #[derive(Serialize)]
 struct Body<'a> {
-    study: &'a str,
-    car: &'a str,
-    currency: Option<&'a str>,
-    draws: u64,
-    seed: u64,
-    useful_s: f64,
-    as_stands_s: Option<f64>,
+    #[serde(flatten)]
+    head: parts::Head<'a>,
     as_geared: Vec<SpecBody<'a>>,
     verdict: Option<VerdictBody<'a>>,
     one_final_drive: Vec<CompromiseBody>,
@@ -310,13 +310,12 @@ pub fn json(answer: &Answer) -> String {
     document(
         "season",
         &Body {
-            study: &study.name,
-            car: &study.car.name,
-            currency: parts::currency(study),
-            draws: answer.plan.draws,
-            seed: answer.plan.seed,
-            useful_s: season.useful,
-            as_stands_s: season.seconds[0].iter().copied().sum(),
+            head: parts::head(
+                study,
+                answer.plan,
+                season.useful,
+                season.seconds[0].iter().copied().sum(),
+            ),
             as_geared: season
                 .as_geared
                 .iter()

@@ -1,7 +1,10 @@
 //! Parts by the names people use.
 
+use serde::Serialize;
+
 use crate::report::setup;
 use crate::study::season::{Fit, Kind};
+use crate::study::times::Plan;
 use crate::study::{Setup, Study};
 
 /// A part: `long manifold`, `9/41`, `close five-speed`, `limit of 7,500 rpm`.
@@ -13,14 +16,14 @@ pub fn part(study: &Study, kind: Kind, index: usize) -> String {
             car,
             Setup {
                 final_drive: Some(index),
-                gearbox: None,
+                ..Setup::FITTED
             },
         ),
         Kind::GearSet => setup::gear_set(
             car,
             Setup {
                 gearbox: Some(index),
-                final_drive: None,
+                ..Setup::FITTED
             },
         ),
         Kind::Differential => car.purchases.differentials[index].name.clone(),
@@ -103,4 +106,30 @@ pub fn money(study: &Study, price: f64) -> String {
 pub fn currency(study: &Study) -> Option<&str> {
     let of_day = study.test_day.currency.as_deref();
     of_day.or(study.car.purchases.currency.as_deref())
+}
+
+/// What the JSON of every answer over a season begins with.
+#[derive(Serialize)]
+pub struct Head<'a> {
+    study: &'a str,
+    car: &'a str,
+    currency: Option<&'a str>,
+    draws: u64,
+    seed: u64,
+    useful_s: f64,
+    as_stands_s: Option<f64>,
+}
+
+/// The head for a study; `useful` is what anyone can use over the season and `now` the season as the
+/// car stands, s.
+pub fn head<'a>(study: &'a Study, plan: &Plan, useful: f64, now: Option<f64>) -> Head<'a> {
+    Head {
+        study: &study.name,
+        car: &study.car.name,
+        currency: currency(study),
+        draws: plan.draws,
+        seed: plan.seed,
+        useful_s: useful,
+        as_stands_s: now,
+    }
 }

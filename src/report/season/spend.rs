@@ -250,13 +250,8 @@ pub(in crate::report) fn dearer(answer: &Answer) -> Option<String> {
 
 #[derive(Serialize)]
 struct Body<'a> {
-    study: &'a str,
-    car: &'a str,
-    currency: Option<&'a str>,
-    draws: u64,
-    seed: u64,
-    useful_s: f64,
-    as_stands_s: Option<f64>,
+    #[serde(flatten)]
+    head: parts::Head<'a>,
     parts: Vec<PartBody<'a>>,
     frontier: Vec<BasketBody>,
     every_combination: bool,
@@ -297,13 +292,7 @@ pub fn json(answer: &Answer) -> String {
     document(
         "spend",
         &Body {
-            study: &study.name,
-            car: &study.car.name,
-            currency: parts::currency(study),
-            draws: answer.plan.draws,
-            seed: answer.plan.seed,
-            useful_s: answer.useful,
-            as_stands_s: money.now,
+            head: parts::head(study, answer.plan, answer.useful, money.now),
             parts: money
                 .lines
                 .iter()

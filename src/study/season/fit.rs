@@ -1,12 +1,13 @@
 //! What can be in the car: one choice of each kind of part.
 
-use super::super::Study;
 use super::super::engines::Engines;
 use super::super::run::{Outcome, time, variant};
 use super::super::setup::Setup;
+use super::super::{Entry, Study};
 use super::legs::Leg;
 use crate::car::offer::Terms;
 use crate::car::{Car, Differential};
+use crate::lap::Cells;
 
 /// A kind of part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -81,6 +82,8 @@ impl Fit {
         Setup {
             gearbox: self.of(Kind::GearSet),
             final_drive: self.of(Kind::FinalDrive),
+            // Tyres come with the chassis, whatever their grip.
+            tyre: None,
         }
     }
 
@@ -111,7 +114,7 @@ impl Fit {
 
     fn fit_gears(&self, car: &mut Car) {
         let setup = self.setup();
-        let extra = setup.extra_mass(car);
+        let extra = setup.extra_mass(car, 0);
         let (gears, drive) = (setup.gearbox(car).clone(), setup.final_drive(car).clone());
         (car.gearbox, car.final_drive) = (gears, drive);
         for trim in &mut car.trims {
@@ -233,10 +236,21 @@ impl Ground<'_> {
         let mut sums = vec![Some(0.0); self.study.entries.len()];
         for (i, leg) in self.legs.iter().enumerate() {
             let entry = &with.entries[i];
-            let seconds = self.roads.venues[i].road.as_ref().ok().and_then(|road| {
+            let venue = &self.roads.venues[i];
+            let drive = |entry: &Entry, cells: &Cells| {
                 let variant = variant(&with, engines, entry, spec, Setup::FITTED);
-                time(&variant, entry, &road.cells).ok()
-            });
+                time(&variant, entry, cells).ok()
+            };
+            let seconds = match &venue.roads[..] {
+                [] => (venue.road.as_ref().ok()).and_then(|road| drive(entry, &road.cells)),
+                roads => {
+                    let each = roads
+                        .iter()
+                        .map(|road| drive(&road.driven_as(entry), &road.cells));
+                    let sum = each.sum::<Option<f64>>();
+                    sum.map(|sum| sum / roads.len() as f64)
+                }
+            };
             let sum = &mut sums[leg.entry];
             *sum = sum.zip(seconds).map(|(sum, t)| sum + leg.factor * t);
         }

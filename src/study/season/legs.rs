@@ -1,5 +1,6 @@
 //! Events as the laps that make them up.
 
+use super::super::roads::{Shuffled, laid_out};
 use super::super::run::{Outcome, VenueRun, road};
 use super::super::{Engines, Entry, Study};
 use crate::car::Trim;
@@ -91,6 +92,7 @@ fn of_entry(trim: &Trim, index: usize, entry: &Entry) -> Vec<Leg> {
 
 /// The roads of all legs, as an outcome without laps: what draws are driven on. A road is cut for the
 /// venue as its surfaces say, so that speeds measured there belong to that grip, whatever the state.
+/// A sketch has all its roads.
 pub fn roads(study: &Study, engines: &Engines, legs: &[Leg]) -> Outcome {
     use rayon::prelude::*;
     let mut known: Vec<(usize, Start)> = Vec::new();
@@ -100,29 +102,87 @@ pub fn roads(study: &Study, engines: &Engines, legs: &[Leg]) -> Outcome {
             known.push(key(leg));
         }
     }
-    let cut: Vec<Result<Graded, _>> = known
+    let cut: Vec<(Result<Graded, _>, Vec<Shuffled>)> = known
         .par_iter()
         .map(|&(entry, start)| {
             let mut entry = study.entries[entry].clone();
             entry.course.start = start;
-            road(study, engines, &entry)
+            (
+                road(study, engines, &entry),
+                laid_out(study, engines, &entry),
+            )
         })
         .collect();
     let venues = legs
         .iter()
         .map(|leg| {
             let found = known.iter().position(|k| *k == key(leg)).unwrap_or(0);
-            let road = cut[found].clone();
+            let (road, mut roads) = cut[found].clone();
+            if let Some(state) = &leg.condition {
+                let trim = &study.car.trims[leg.driven.trim];
+                for road in &mut roads {
+                    road.entry.course = under(&road.entry.course, trim, state);
+                }
+            }
             VenueRun {
                 length: road.as_ref().map_or(0.0, |r| Cells::length(&r.cells)),
                 road,
                 specs: Vec::new(),
-                roads: Vec::new(),
+                roads,
             }
         })
         .collect();
     Outcome {
         offered: Vec::new(),
         venues,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::roads::{ROADS, shuffled};
+    use super::super::super::tests::{engines, entry, study};
+    use super::super::super::times::Plan;
+    use super::super::answer::season_times;
+    use super::super::fit::{Fit, Ground};
+    use super::*;
+    use crate::venue::builtin;
+    use approx::assert_relative_eq;
+
+    /// A sketch counts the mean of its roads, and the draws take them in turns.
+    #[test]
+    fn a_sketch_counts_all_its_roads() {
+        let sketched = builtin::roads().into_iter().find(|c| c.sketch.is_some());
+        let mut course = sketched.unwrap();
+        course.conditions = Vec::new();
+        let event = Entry {
+            course,
+            passes: 2,
+            ..entry("tarmac")
+        };
+        let (study, engines) = (study(vec![event]), engines());
+        let legs = legs(&study);
+        let roads = roads(&study, &engines, &legs);
+        let ground = Ground {
+            study: &study,
+            engines: &engines,
+            legs: &legs,
+            roads: &roads,
+        };
+        let each = shuffled(&study, &engines, &study.entries[0]);
+        assert_eq!(each.len(), ROADS as usize);
+        let sum: f64 = each.iter().map(|road| road.times[0].unwrap()).sum();
+        let seconds = ground.seconds(&Fit::NOW)[0].unwrap();
+        assert_relative_eq!(seconds, 2.0 * sum / ROADS as f64, max_relative = 1e-12);
+        let plan = Plan {
+            draws: 3,
+            habitual: crate::study::draws::Habitual::NONE,
+            ..Plan::default()
+        };
+        let drawn = season_times(&ground, &plan, || ());
+        for (draw, road) in drawn.draws.iter().zip(&each) {
+            let time = 2.0 * road.times[0].unwrap();
+            assert_relative_eq!(draw[0].clone().unwrap(), time, max_relative = 0.02);
+        }
     }
 }
