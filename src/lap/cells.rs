@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::LapError;
 use crate::units::STANDARD_GRAVITY;
-use crate::venue::{Bend, Course, Extent, Scales, Start};
+use crate::venue::{Bend, Course, Extent, Scales, Section, Start};
 
 /// Speed squared that no car reaches, m²/s²: "no limit" with finite arithmetic.
 pub const UNLIMITED: f64 = 1e6;
@@ -86,41 +86,15 @@ impl Cells {
         let mut stations = vec![0.0];
         let mut distance = 0.0;
         for (index, section) in course.sections.iter().enumerate() {
-            let cos = 1.0 / (1.0 + section.slope * section.slope).sqrt();
-            let g_cos = STANDARD_GRAVITY * cos;
-            let (curvature, measured, by_radius) =
-                bend(section.bend, nominal.grip[section.surface], g_cos, &nominal);
-            let cap = section.cap.map_or(UNLIMITED, |v| v * v);
-            let driver = match section.bend {
-                Bend::Measured {
-                    speed,
-                    scales: Scales::Driver,
-                    ..
-                } => speed * speed,
-                _ => UNLIMITED,
-            };
-            let whole = match section.extent {
-                Extent::Length(length) => length,
-                Extent::Turn(angle) => angle / curvature,
-            };
-            let count = (whole / spacing(index)).ceil().max(1.0) as usize;
-            let length = whole / count as f64;
-            let cell = Cell {
-                length,
-                curvature,
-                g_cos,
-                g_sin: STANDARD_GRAVITY * section.slope * cos,
-                measured,
-                cap: cap.min(driver),
-                surface: section.surface as u16,
-                by_radius,
-                section: index as u32,
-            };
+            let whole = whole(section, index, &nominal);
+            let count = (whole.length / spacing(index)).ceil().max(1.0) as usize;
+            let length = whole.length / count as f64;
+            let cell = Cell { length, ..whole };
             for i in 1..=count {
                 cells.push(cell);
                 stations.push(distance + length * i as f64);
             }
-            distance += whole;
+            distance += whole.length;
         }
         if cells.is_empty() || distance <= 0.0 {
             return Err(LapError::EmptyCourse);
@@ -243,6 +217,33 @@ impl Cells {
         changed
     }
 
+    /// The same cuts on another course of as many sections, each with as many cells as here, of the same
+    /// shares of its length.
+    pub fn on(&self, course: &Course, nominal: Nominal) -> Self {
+        let (mut cells, mut stations) = (Vec::new(), vec![0.0]);
+        let mut begun = 0.0;
+        for group in self.cells.chunk_by(|a, b| a.section == b.section) {
+            let index = group[0].section as usize;
+            let whole = whole(&course.sections[index], index, &nominal);
+            let before: f64 = group.iter().map(|cell| cell.length).sum();
+            let mut done = 0.0;
+            for cell in group {
+                let length = cell.length * (whole.length / before);
+                cells.push(Cell { length, ..whole });
+                done += length;
+                stations.push(begun + done);
+            }
+            begun += whole.length;
+        }
+        Self {
+            cells,
+            stations,
+            start: course.start,
+            nominal,
+            ..self.clone()
+        }
+    }
+
     /// Number of cells.
     pub fn len(&self) -> usize {
         self.cells.len()
@@ -261,6 +262,36 @@ impl Cells {
     /// Name of the place a cell belongs to.
     pub fn place(&self, cell: usize) -> &str {
         &self.place_names[self.cells[cell].section as usize]
+    }
+}
+
+/// A whole section as one cell.
+fn whole(section: &Section, index: usize, nominal: &Nominal) -> Cell {
+    let cos = 1.0 / (1.0 + section.slope * section.slope).sqrt();
+    let g_cos = STANDARD_GRAVITY * cos;
+    let grip = nominal.grip[section.surface];
+    let (curvature, measured, by_radius) = bend(section.bend, grip, g_cos, nominal);
+    let driver = match section.bend {
+        Bend::Measured {
+            speed,
+            scales: Scales::Driver,
+            ..
+        } => speed * speed,
+        _ => UNLIMITED,
+    };
+    Cell {
+        length: match section.extent {
+            Extent::Length(length) => length,
+            Extent::Turn(angle) => angle / curvature,
+        },
+        curvature,
+        g_cos,
+        g_sin: STANDARD_GRAVITY * section.slope * cos,
+        measured,
+        cap: section.cap.map_or(UNLIMITED, |v| v * v).min(driver),
+        surface: section.surface as u16,
+        by_radius,
+        section: index as u32,
     }
 }
 

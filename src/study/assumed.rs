@@ -4,7 +4,7 @@
 use rayon::prelude::*;
 
 use super::engines::Engines;
-use super::run::{Outcome, SpecRun, cells, quick_time, variant};
+use super::run::{Outcome, SpecRun, quick_time, variant};
 use super::setup::Setup;
 use super::vary::{Side, changes_road, vary};
 use super::{Entry, Study, useful};
@@ -64,6 +64,14 @@ impl Court {
         })
     }
 
+    /// The road with other inputs, in cells cut at the same places.
+    fn road_with(&self, study: &Study, engines: &Engines) -> Option<Cells> {
+        let entry = &study.entries[self.entry];
+        let fitted = variant(study, engines, entry, self.quicker, Setup::FITTED);
+        let nominal = fitted.nominal(&entry.course).ok()?;
+        Some(self.cells.on(&entry.course, nominal))
+    }
+
     /// The gap with other inputs on the same road; `None` where a lap cannot be driven.
     fn gap_with(&self, study: &Study, engines: &Engines, cells: &Cells) -> Option<f64> {
         let entry = &study.entries[self.entry];
@@ -91,8 +99,11 @@ fn moved(
         let engines = &engines.with_rev_limit(other.car.rev_limit_rpm);
         for court in courts.iter().flatten() {
             let entry = &other.entries[court.entry];
-            let new_road = changes_road(key).then(|| cells(&other, engines, entry).ok());
-            let road = new_road.flatten();
+            let road = match changes_road(key) {
+                true if study.entries[court.entry].course == entry.course => continue,
+                true => court.road_with(&other, engines),
+                false => None,
+            };
             let Some(gap) = court.gap_with(&other, engines, road.as_ref().unwrap_or(&court.cells))
             else {
                 continue;
