@@ -15,7 +15,7 @@ use pullrank::dyno::Curve;
 use pullrank::explain::worth::Worth;
 use pullrank::files::finding::Findings;
 use pullrank::files::study as study_file;
-use pullrank::lap::batch::{Entrant, USUAL_LANES, plain};
+use pullrank::lap::batch::{Entrant, USUAL, plain};
 use pullrank::lap::{Cells, Limits, Machine, NoTape, PlainRule, Tape, Variant, lap};
 use pullrank::schedule::grade::{coarser, graded};
 use pullrank::schedule::{Choice, Menu, Workspace, quickest, search};
@@ -111,7 +111,7 @@ impl Bench<'_> {
         row(
             "batch, plain rule, 1 thread",
             each * fastest(|| {
-                black_box(plain::<USUAL_LANES>(cells, &entrants));
+                black_box(plain(cells, &entrants, USUAL));
             }),
         );
         row(
@@ -119,7 +119,7 @@ impl Bench<'_> {
             each * fastest(|| {
                 black_box(
                     (entrants.par_chunks(VARIANTS / 2))
-                        .map(|half| plain::<USUAL_LANES>(cells, half))
+                        .map(|half| plain(cells, half, USUAL))
                         .collect::<Vec<_>>(),
                 );
             }),

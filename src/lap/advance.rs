@@ -79,6 +79,14 @@ impl State {
         }
     }
 
+    /// Takes a step through a whole cell in which nothing happened.
+    pub(crate) fn stepped(&mut self, z: f64, v: f64, seconds: f64) {
+        (self.z, self.v) = (z, v);
+        if self.shift_left > 0.0 {
+            self.shift_left -= seconds;
+        }
+    }
+
     fn end_shift(&mut self) {
         self.shift_left = 0.0;
         self.from = self.gear;

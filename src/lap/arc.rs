@@ -20,14 +20,26 @@ pub(super) struct Arc {
     last: f64,
 }
 
+/// dz/ds over z. A trait and no closure, which the compiler would call and not spread out.
+pub(super) trait Slope {
+    /// m/s² at z, m²/s².
+    fn at(&self, z: f64) -> f64;
+}
+
 impl Arc {
     /// A step over `length` m from z = v² where dz/ds is `first`; `slope` gives dz/ds elsewhere.
     #[inline(always)]
-    pub(super) fn new(z: f64, v: f64, length: f64, first: f64, slope: impl Fn(f64) -> f64) -> Self {
+    pub(super) fn new(z: f64, v: f64, length: f64, first: f64, slope: &impl Slope) -> Self {
         let half = 0.5 * length;
-        let second = slope(z + half * first);
-        let third = slope(z + half * second);
-        let last = slope(z + length * third);
+        let second = slope.at(z + half * first);
+        let third = slope.at(z + half * second);
+        let last = slope.at(z + length * third);
+        Self::of(z, v, length, [first, second, third, last])
+    }
+
+    /// A step whose stages after the first have been taken.
+    #[inline(always)]
+    pub(super) fn of(z: f64, v: f64, length: f64, [first, second, third, last]: [f64; 4]) -> Self {
         Self {
             z,
             v,

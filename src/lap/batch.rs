@@ -1,11 +1,5 @@
-//! Many variants of one venue in lanes: every lane takes a cell's whole step at once, and a lane that
-//! meets an event there is driven through the cell again by the scalar function.
-//!
-//! The lanes' step is the scalar step's own arithmetic on the same numbers in the same order, kept
-//! only where no event, no change of law and no line can cut it. So the times are the same to the bit
-//! for any number of lanes, any batch order and any instruction set.
-
-mod lanes;
+//! Many variants of one venue by the plain rule, in lanes that are stepped together; a lane that meets
+//! an event in a cell is driven through it by the scalar function.
 
 use super::Driver;
 use super::LapError;
@@ -14,17 +8,14 @@ use super::cells::Cells;
 use super::drive::{
     Arrival, Clock, Lap, MAX_ROUNDS, PlainRule, Ride, lap, slowest_end_of_braking, through_cell,
 };
+use super::lanes::{Entrant as InLane, Lanes, MOST_CARS, Told};
 use super::limits::Limits;
 use super::machine::Machine;
 use super::tape::NoTape;
 use crate::venue::Start;
-use lanes::{Lanes, Told};
 
-/// Lanes that suit most processors: two vectors of the widest, or four.
-pub const USUAL_LANES: usize = 8;
-
-/// Most lines, one a cell and lane, that a batch keeps: 56 MB.
-const MOST_LINES: usize = 1_000_000;
+/// Laps in step that suit most processors.
+pub const USUAL: usize = MOST_CARS;
 
 /// One variant of a batch.
 #[derive(Debug, Clone, Copy)]
@@ -35,39 +26,26 @@ pub struct Entrant<'a> {
     pub limits: &'a Limits,
 }
 
-/// Drives every entrant by the plain rule, `L` at a time, in the order given: the same to the bit as
-/// [`lap`] one by one.
+/// Drives every entrant by the plain rule, at most `step` of them (and no more than [`MOST_CARS`]) in
+/// step: the same to the bit as [`lap`] one by one.
 ///
 /// # Errors
 /// For each entrant as [`lap`].
-pub fn plain<const L: usize>(cells: &Cells, entrants: &[Entrant]) -> Vec<Result<f64, LapError>> {
-    let mut times: Vec<Option<Result<f64, LapError>>> = vec![None; entrants.len()];
-    let mut order: Vec<(usize, usize)> = entrants
-        .iter()
-        .enumerate()
-        .map(|(i, e)| (first_cell(cells, e.limits), i))
-        .collect();
-    // Lanes in step must start a lap together.
-    order.sort_unstable();
-    let mut lanes = Lanes::<L>::new();
-    // One lap alone, or so many cells that the lines of all lanes would not fit: nothing is gained.
-    let worth = |group: &&[(usize, usize)]| group.len() > 1 && L * cells.len() <= MOST_LINES;
-    let groups = order.chunk_by(|a, b| a.0 == b.0).flat_map(|g| g.chunks(L));
-    for group in groups.filter(worth) {
-        let mut batch = Batch::new(cells, entrants, group);
-        batch.drive(&mut lanes);
-        for (member, &(_, i)) in batch.members.iter_mut().zip(group) {
-            times[i] = member.result.take();
-        }
+pub fn plain(cells: &Cells, entrants: &[Entrant], step: usize) -> Vec<Result<f64, LapError>> {
+    let mut lanes = Lanes::default();
+    let mut times = Vec::with_capacity(entrants.len());
+    for group in entrants.chunks(step.clamp(1, MOST_CARS)) {
+        let mut members: Vec<Member> = group.iter().map(|e| Member::new(cells, e)).collect();
+        drive(&mut members, &mut lanes);
+        let alone = |e: &Entrant| {
+            lap(e.machine, cells, e.limits, &mut PlainRule, &mut NoTape).map(|lap: Lap| lap.time)
+        };
+        times.extend(
+            (members.into_iter().zip(group))
+                .map(|(member, entrant)| member.result.unwrap_or_else(|| alone(entrant))),
+        );
     }
-    let alone = |e: &Entrant| {
-        lap(e.machine, cells, e.limits, &mut PlainRule, &mut NoTape).map(|lap: Lap| lap.time)
-    };
     times
-        .into_iter()
-        .zip(entrants)
-        .map(|(time, entrant)| time.unwrap_or_else(|| alone(entrant)))
-        .collect()
 }
 
 fn first_cell(cells: &Cells, limits: &Limits) -> usize {
@@ -78,7 +56,7 @@ fn first_cell(cells: &Cells, limits: &Limits) -> usize {
     }
 }
 
-/// One lane's lap.
+/// One lap of a group.
 struct Member<'a> {
     ride: Ride<'a>,
     state: State,
@@ -91,125 +69,109 @@ struct Member<'a> {
     /// Seconds, or why not; nothing where the lap must be driven alone.
     result: Option<Result<f64, LapError>>,
     ended_braking: bool,
+    /// What the lanes know of the state.
+    mark: u64,
 }
 
-struct Batch<'a> {
-    cells: &'a Cells,
-    members: Vec<Member<'a>>,
-    first_cell: usize,
+fn drive(members: &mut [Member], lanes: &mut Lanes) {
+    for (car, member) in members.iter().enumerate() {
+        lanes.load(car, member.ride.machine);
+    }
+    let flying = members[0].ride.cells.start == Start::Flying;
+    let rounds = if flying { MAX_ROUNDS } else { 1 };
+    for _ in 0..rounds {
+        for member in members.iter_mut() {
+            (member.begun, member.time) = (member.state, 0.0);
+            member.clock = Clock::default();
+        }
+        round(members, lanes);
+        for member in members.iter_mut().filter(|m| !m.over) {
+            member.ends_round(flying);
+        }
+        if members.iter().all(|m| m.over) {
+            return;
+        }
+    }
 }
 
-impl<'a> Batch<'a> {
-    fn new(cells: &'a Cells, entrants: &[Entrant<'a>], group: &[(usize, usize)]) -> Self {
-        let first_cell = group[0].0;
-        let members = group.iter().map(|&(_, i)| {
-            let ride = Ride {
-                machine: entrants[i].machine,
-                cells,
-                limits: entrants[i].limits,
-                first_cell,
-            };
-            let state = start(&ride);
-            Member {
-                ride,
-                state: state.unwrap_or(State::in_gear(0.0, 0)),
-                begun: state.unwrap_or(State::in_gear(0.0, 0)),
-                clock: Clock::default(),
-                time: 0.0,
-                over: state.is_none(),
-                result: None,
-                ended_braking: false,
-            }
-        });
-        Self {
+fn round(members: &mut [Member], lanes: &mut Lanes) {
+    for done in 0..members[0].ride.cells.len() {
+        let mut lane = 0;
+        for (car, member) in members.iter_mut().enumerate().filter(|(_, m)| !m.over) {
+            member.enter(lanes, lane, car, done);
+            lane += 1;
+        }
+        lanes.step(lane);
+        for (lane, member) in members.iter_mut().filter(|m| !m.over).enumerate() {
+            member.cell(done, lanes.told(lane));
+        }
+    }
+}
+
+impl<'a> Member<'a> {
+    fn new(cells: &'a Cells, entrant: &Entrant<'a>) -> Self {
+        let ride = Ride {
+            machine: entrant.machine,
             cells,
-            members: members.collect(),
-            first_cell,
+            limits: entrant.limits,
+            first_cell: first_cell(cells, entrant.limits),
+        };
+        let start = start(&ride);
+        let state = start.unwrap_or(State::in_gear(0.0, 0));
+        Self {
+            ride,
+            state,
+            begun: state,
+            clock: Clock::default(),
+            time: 0.0,
+            over: start.is_none(),
+            result: None,
+            ended_braking: false,
+            mark: 0,
         }
     }
 
-    fn drive<const L: usize>(&mut self, lanes: &mut Lanes<L>) {
-        lanes.load(
-            self.cells,
-            self.members.iter().map(|m| (m.ride.machine, m.ride.limits)),
-        );
-        let flying = self.cells.start == Start::Flying;
-        let rounds = if flying { MAX_ROUNDS } else { 1 };
-        for _ in 0..rounds {
-            for member in &mut self.members {
-                (member.begun, member.time) = (member.state, 0.0);
-                member.clock = Clock::default();
-            }
-            self.round(lanes);
-            for member in self.members.iter_mut().filter(|m| !m.over) {
-                member.ends_round(flying);
-            }
-            if self.members.iter().all(|m| m.over) {
-                return;
-            }
-        }
+    /// Takes a lane at the start of a cell.
+    fn enter(&mut self, lanes: &mut Lanes, lane: usize, car: usize, done: usize) {
+        let (ride, i) = (&self.ride, self.ride.cell(done));
+        let entrant = InLane {
+            car,
+            machine: ride.machine,
+            cell: &ride.cells.cells[i],
+            line: &ride.limits.lines[i],
+            state: &self.state,
+            stop: PlainRule.stop(ride.machine, &self.state),
+        };
+        lanes.put(lane, &entrant, &mut self.mark);
     }
 
-    fn round<const L: usize>(&mut self, lanes: &mut Lanes<L>) {
-        let count = self.cells.len();
-        for (lane, member) in self.members.iter().enumerate() {
-            lanes.put(lane, member.ride.machine, &member.state, member.over);
-            lanes.set_seconds(lane, member.clock);
-        }
-        for done in 0..count {
-            let i = if self.first_cell + done >= count {
-                self.first_cell + done - count
-            } else {
-                self.first_cell + done
-            };
-            lanes.step(&self.cells.cells[i], i);
-            if !lanes.any_told() {
-                continue;
-            }
-            for (lane, member) in self.members.iter_mut().enumerate() {
-                let told = lanes.told(lane);
-                if member.over || told == Told::Stepped {
-                    continue;
-                }
-                member.take(&lanes.taken(lane), lanes.seconds(lane));
-                member.cell(done, told);
-                lanes.put(lane, member.ride.machine, &member.state, member.over);
-                lanes.set_seconds(lane, member.clock);
-            }
-        }
-        for (lane, member) in self.members.iter_mut().enumerate() {
-            if !member.over {
-                member.take(&lanes.taken(lane), lanes.seconds(lane));
-            }
-        }
-    }
-}
-
-impl Member<'_> {
-    /// Takes over where the lanes have brought it.
-    fn take(&mut self, taken: &lanes::Taken, clock: Clock) {
-        self.state.z = taken.z;
-        self.state.v = taken.v;
-        if self.state.shift_left > 0.0 {
-            self.state.shift_left = taken.shift_left;
-        }
-        self.clock = clock;
-    }
-
-    /// What the lanes left to be done in a cell.
+    /// Takes over what the lanes have done in a cell, or drives it.
     fn cell(&mut self, done: usize, told: Told) {
-        if told == Told::Again {
-            let driven = through_cell(
-                &self.ride,
-                done,
-                &mut self.state,
-                &mut PlainRule,
-                &mut NoTape,
-                &mut self.clock,
-            );
-            if let Err(error) = driven {
-                (self.over, self.result) = (true, Some(Err(error)));
-                return;
+        match told {
+            Told::Stepped {
+                z,
+                v,
+                seconds,
+                braking,
+            } => {
+                let machine = self.ride.machine;
+                self.clock.step(&self.state, machine, seconds, braking);
+                self.state.stepped(z, v, seconds);
+            }
+            Told::Again => {
+                self.mark = 0;
+                let driven = through_cell(
+                    &self.ride,
+                    done,
+                    &mut self.state,
+                    &mut PlainRule,
+                    &mut NoTape,
+                    &mut self.clock,
+                );
+                if let Err(error) = driven {
+                    (self.over, self.result) = (true, Some(Err(error)));
+                    return;
+                }
             }
         }
         if let Some((gear, credit)) = self.clock.braking
@@ -228,6 +190,7 @@ impl Member<'_> {
             self.ended_braking = done + 1 == self.ride.cells.len();
             let machine = self.ride.machine;
             self.state = arrival.leave(machine, PlainRule.exit(machine, &arrival));
+            self.mark = 0;
         }
     }
 

@@ -221,6 +221,17 @@ pub(super) struct Clock {
 }
 
 impl Clock {
+    /// Counts a step that began in a state.
+    #[inline(always)]
+    pub(super) fn step(&mut self, before: &State, machine: &Machine, seconds: f64, braking: bool) {
+        self.time += seconds;
+        self.braking = braking.then(|| {
+            let begun = || (before.from, before.begun(machine));
+            let (gear, credit) = self.braking.unwrap_or_else(begun);
+            (gear, credit + seconds)
+        });
+    }
+
     /// A stretch that ends at the finish without an end of braking.
     pub(super) fn at_finish(&self, count: usize, state: State, machine: &Machine) -> Arrival {
         Arrival {
@@ -259,12 +270,7 @@ pub(super) fn through_cell<S: Sink>(
         let stop = driver.stop(machine, state);
         let record =
             advance(machine, cell, line, stop, i, state).map_err(|_| ride.stalled(i, &before))?;
-        clock.time += record.time;
-        clock.braking = record.braking.then(|| {
-            let begun = || (before.from, before.begun(machine));
-            let (gear, credit) = clock.braking.unwrap_or_else(begun);
-            (gear, credit + record.time)
-        });
+        clock.step(&before, machine, record.time, record.braking);
         sink.record(record);
     }
     Ok(())

@@ -202,6 +202,12 @@ impl Limits {
         }
     }
 
+    /// z allowed at the end of the cell before one of a closed course, m²/s².
+    pub fn z_before(&self, cell: usize) -> f64 {
+        let count = self.lines.len();
+        self.lines[(cell + count - 1) % count].z_end
+    }
+
     fn sweep(&mut self, machine: &Machine, cells: &Cells, z_finish: f64) -> Result<f64, LapError> {
         let mut z = z_finish;
         for (i, (cell, line)) in cells.cells.iter().zip(&mut self.lines).enumerate().rev() {

@@ -38,20 +38,30 @@ impl TorqueTable {
     /// Torque, N·m; beyond the table along its last interval.
     #[inline(always)]
     pub fn at(&self, rpm: f64) -> f64 {
-        between_knots(&self.torque, self.per_rpm, rpm)
+        let (i, share) = interval(rpm * self.per_rpm);
+        between(self.torque[i], self.torque[i + 1], share)
     }
 }
 
-/// The value of a table between two of its knots.
+/// What brings a number's whole part into its last bits when added to it: 1.5·2⁵², where a float's
+/// unit in the last place is one.
+const WHOLE_PART: f64 = 6_755_399_441_055_744.0;
+
+/// The interval of an even table that a place lies in, counted in knots, and how far into it; beyond
+/// the table the last one. Rounding half a knot lower cuts off the fraction: a processor does that to
+/// many numbers at once, and a place on a knot is the end of one interval as well as the start of another.
 #[inline(always)]
-pub(super) fn between_knots(knots: &[f64; TABLE_INTERVALS + 1], per_rpm: f64, rpm: f64) -> f64 {
-    let x = rpm * per_rpm;
-    // By way of i32: the processor has no short way from a float to a wider unsigned number.
-    let i = (x as i32).clamp(0, TABLE_INTERVALS as i32 - 1);
-    let t = x - f64::from(i);
+pub(super) fn interval(x: f64) -> (usize, f64) {
+    let shifted = (x - 0.5).max(0.0).min((TABLE_INTERVALS - 1) as f64) + WHOLE_PART;
     // The mask changes nothing: it shows the compiler that no bound is passed.
-    let i = i as usize & (TABLE_INTERVALS - 1);
-    knots[i] + t * (knots[i + 1] - knots[i])
+    let i = shifted.to_bits() as usize & (TABLE_INTERVALS - 1);
+    (i, x - (shifted - WHOLE_PART))
+}
+
+/// The value between two knots.
+#[inline(always)]
+pub(super) fn between(from: f64, to: f64, share: f64) -> f64 {
+    from + share * (to - from)
 }
 
 /// Coefficients of one way of being driven.
@@ -158,29 +168,62 @@ pub struct Accel {
 impl Ground {
     /// μN·e per mass, m/s²: what all tyres together still hold lengthwise.
     #[inline(always)]
-    fn grip_left(&self, cell: &Cell, z: f64, load: f64) -> f64 {
+    fn grip_left(&self, curvature: f64, z: f64, load: f64) -> f64 {
         let whole = self.mu * load;
-        if cell.curvature == 0.0 {
-            // The root of a square is the number itself, to the bit.
-            return whole.abs();
-        }
-        let lateral = z * cell.curvature;
+        let lateral = z * curvature;
         (whole * whole - lateral * lateral).max(0.0).sqrt()
+    }
+
+    /// The same on a straight: the root of a square is the number itself, to the bit.
+    #[inline(always)]
+    fn grip_ahead(&self, load: f64) -> f64 {
+        (self.mu * load).abs()
     }
 
     /// Tyre-limited drive force per mass, m/s², with a downforce per mass and z.
     #[inline(always)]
     pub(super) fn traction(&self, downforce: f64, cell: &Cell, z: f64) -> f64 {
-        let axle = &self.axle;
-        let load = cell.g_cos + downforce * z;
-        let left = self.grip_left(cell, z, load);
-        let lateral = if cell.curvature == 0.0 {
-            0.0
+        if cell.curvature == 0.0 {
+            self.traction_ahead(downforce, cell, z)
         } else {
-            axle.lateral * (z * cell.curvature) / load
-        };
-        let inside = axle.inside * (axle.half_share - lateral).max(0.0);
+            self.traction_in_bend(downforce, cell, z)
+        }
+    }
+
+    /// [`Self::traction`] on a straight.
+    #[inline(always)]
+    pub(super) fn traction_ahead(&self, downforce: f64, cell: &Cell, z: f64) -> f64 {
+        let load = cell.g_cos + downforce * z;
+        self.drive_force(load, self.grip_ahead(load), 0.0)
+    }
+
+    /// [`Self::traction`] whatever the curvature.
+    #[inline(always)]
+    pub(super) fn traction_in_bend(&self, downforce: f64, cell: &Cell, z: f64) -> f64 {
+        let load = cell.g_cos + downforce * z;
+        let transfer = self.axle.lateral * (z * cell.curvature) / load;
+        self.drive_force(load, self.grip_left(cell.curvature, z, load), transfer)
+    }
+
+    /// Limits of the driven axle under a load, with what the tyres hold lengthwise and the share of load
+    /// that the inside wheels lose.
+    #[inline(always)]
+    fn drive_force(&self, load: f64, left: f64, transfer: f64) -> f64 {
+        let axle = &self.axle;
+        let inside = axle.inside * (axle.half_share - transfer).max(0.0);
         (axle.drive.min(inside) * left).min(axle.drive_lift * load)
+    }
+
+    /// Braking force per mass at the driver's share, m/s².
+    #[inline(always)]
+    pub(super) fn brakes(&self, share: f64, downforce: f64, cell: &Cell, z: f64) -> f64 {
+        let load = cell.g_cos + downforce * z;
+        let left = if cell.curvature == 0.0 {
+            self.grip_ahead(load)
+        } else {
+            self.grip_left(cell.curvature, z, load)
+        };
+        (share * left).min(self.axle.brake_lift * load)
     }
 }
 
@@ -255,9 +298,7 @@ impl Machine {
     #[inline(always)]
     pub fn decelerate(&self, cell: &Cell, z: f64) -> f64 {
         let ground = &self.ground[cell.surface as usize];
-        let load = cell.g_cos + self.downforce * z;
-        let left = ground.grip_left(cell, z, load);
-        let brakes = (self.brake_share * left).min(ground.axle.brake_lift * load);
+        let brakes = ground.brakes(self.brake_share, self.downforce, cell, z);
         // A root only where something goes with the speed itself.
         let v = if self.f1 == 0.0 { 0.0 } else { z.sqrt() };
         brakes + self.resistance(cell, z, v)

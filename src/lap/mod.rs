@@ -12,6 +12,7 @@ pub mod compile;
 pub mod drive;
 mod error;
 mod join;
+pub mod lanes;
 pub mod limits;
 pub mod machine;
 mod motion;

@@ -1,7 +1,7 @@
 //! One step of motion under one law of force, to the first thing that ends it.
 
 use super::advance::{BELOW, State, is_held};
-use super::arc::{Arc, becomes_positive};
+use super::arc::{Arc, Slope, becomes_positive};
 use super::cells::{Cell, UNLIMITED};
 use super::limits::Line;
 use super::machine::{Accel, Machine, Mode};
@@ -31,6 +31,27 @@ impl Moved {
             length,
             time: 2.0 * length / (state.v + v),
         }
+    }
+}
+
+/// One law of force over a step: the engine's or the tyres'.
+struct Law<'a> {
+    machine: &'a Machine,
+    mode: &'a Mode,
+    cell: &'a Cell,
+    tyres: bool,
+    /// Speeds squared between which stages stay.
+    least: f64,
+    most: f64,
+}
+
+impl Slope for Law<'_> {
+    #[inline(always)]
+    fn at(&self, z: f64) -> f64 {
+        let z = z.max(self.least).min(self.most);
+        2.0 * self
+            .machine
+            .accelerate_by(self.tyres, self.mode, self.cell, z)
     }
 }
 
@@ -78,18 +99,22 @@ pub(super) fn motion(
     } else {
         (0.0, f64::INFINITY)
     };
-    let law = |z: f64| {
-        let z = z.max(least).min(most);
-        2.0 * machine.accelerate_by(first.traction, mode, cell, z)
+    let law = Law {
+        machine,
+        mode,
+        cell,
+        tyres: first.traction,
+        least,
+        most,
     };
-    let mut arc = Arc::new(z, v, full, slope, law);
+    let mut arc = Arc::new(z, v, full, slope, &law);
     for _ in 0..SHORTER {
         // From rest a step must not be so long that its later stages lose all drive.
         if z > 0.0 || arc.at(1.0) > 0.0 {
             break;
         }
         full *= 0.25;
-        arc = Arc::new(z, v, full, slope, law);
+        arc = Arc::new(z, v, full, slope, &law);
     }
     let mut z1 = arc.at(1.0).max(0.25 * z);
     if (z1 - z) * first.a < 0.0 {

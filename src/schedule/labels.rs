@@ -1,7 +1,7 @@
 //! Labels and which of them are worth keeping.
 
 use super::plan::{Change, ChangeKind};
-use crate::lap::State;
+use crate::lap::{Machine, State};
 
 /// Seconds and m²/s² within which two labels are the same.
 const SAME: f64 = 1e-9;
@@ -21,6 +21,8 @@ pub(super) struct Label {
     pub next: u8,
     /// Last decision, an index into the book.
     pub last: u32,
+    /// What lanes know of the state; 0 for nothing.
+    pub mark: u64,
 }
 
 /// No decision yet.
@@ -82,6 +84,27 @@ impl Book {
 }
 
 impl Label {
+    /// Counts a step that began in a state, on the brakes or not; `level` is the shift time from first
+    /// gear up to each.
+    #[inline(always)]
+    pub(super) fn step(
+        &mut self,
+        before: &State,
+        seconds: f64,
+        braking: bool,
+        level: &[f64],
+        machine: &Machine,
+    ) {
+        self.time += seconds;
+        if braking {
+            if !self.braking {
+                self.level = level[before.from] + before.begun(machine);
+            }
+            self.level += seconds;
+        }
+        self.braking = braking;
+    }
+
     /// Labels of different kinds are not compared.
     fn kind(&self) -> (bool, usize, usize, bool) {
         if self.braking {

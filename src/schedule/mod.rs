@@ -15,11 +15,14 @@ mod menu;
 mod plan;
 mod quickest;
 mod search;
+mod starts;
 #[cfg(test)]
 mod tests;
+mod together;
 
 pub use candidates::Choice;
 pub use menu::Menu;
 pub use plan::{Change, ChangeKind, FollowSchedule, Found, Schedule};
 pub use quickest::{Quickest, Workspace, quickest};
 pub use search::search;
+pub use together::{Entrant, PACK, Pack, quickest_of};

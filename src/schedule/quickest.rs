@@ -13,7 +13,7 @@ use crate::venue::Start;
 pub struct Workspace {
     /// What the road allows.
     pub limits: Limits,
-    memory: Memory,
+    pub(super) memory: Memory,
 }
 
 /// What was found.
@@ -40,13 +40,11 @@ pub fn quickest(
 ) -> Result<Quickest, LapError> {
     let Workspace { limits, memory } = workspace;
     limits.compute(machine, cells)?;
-    if let Start::Rolling(v) = cells.start
-        && v * v > limits.z_start
-    {
+    if too_fast(cells, limits) {
         return whole(machine, cells, limits);
     }
     let ride = ride(machine, cells, limits);
-    let mut sweep = Sweep::new(&ride, Choice::AsDriven, None, memory);
+    let mut sweep = Sweep::new(ride, Choice::AsDriven, None, memory);
     sweep.menu = menu;
     let time = swept(&mut sweep, &ride);
     let (work, strange) = (sweep.work, sweep.strange);
@@ -60,8 +58,13 @@ pub fn quickest(
     }
 }
 
+/// Whether a rolling start is faster than the road allows.
+pub(super) fn too_fast(cells: &Cells, limits: &Limits) -> bool {
+    matches!(cells.start, Start::Rolling(v) if v * v > limits.z_start)
+}
+
 /// The lap's rules, with the start of a flying lap where braking ends slowest.
-fn ride<'a>(machine: &'a Machine, cells: &'a Cells, limits: &'a Limits) -> Ride<'a> {
+pub(super) fn ride<'a>(machine: &'a Machine, cells: &'a Cells, limits: &'a Limits) -> Ride<'a> {
     let first_cell = if cells.closed {
         slowest_end_of_braking(cells, limits)
     } else {
@@ -80,8 +83,7 @@ fn swept(sweep: &mut Sweep, ride: &Ride) -> Result<f64, LapError> {
         sweep.open()?;
         return Ok(sweep.memory.now[0].time);
     }
-    let count = ride.cells.len();
-    let z = ride.limits.lines[(ride.first_cell + count - 1) % count].z_end;
+    let z = ride.limits.z_before(ride.first_cell);
     match sweep.closed(z)? {
         Some(closed) => Ok(closed.time),
         None => Err(LapError::EmptyCourse),
@@ -90,7 +92,11 @@ fn swept(sweep: &mut Sweep, ride: &Ride) -> Result<f64, LapError> {
 
 /// The search with all it offers, for laps that are out of the ordinary: a closed one on which
 /// nothing brakes, one that cannot be driven.
-fn whole(machine: &Machine, cells: &Cells, limits: &Limits) -> Result<Quickest, LapError> {
+pub(super) fn whole(
+    machine: &Machine,
+    cells: &Cells,
+    limits: &Limits,
+) -> Result<Quickest, LapError> {
     let found = search(machine, cells, limits, Choice::AsDriven)?;
     Ok(Quickest {
         time: found.lap.time,
@@ -114,7 +120,7 @@ impl Menu {
                 continue;
             }
             let ride = ride(machine, cells, limits);
-            let mut sweep = Sweep::new(&ride, Choice::AsDriven, None, memory);
+            let mut sweep = Sweep::new(ride, Choice::AsDriven, None, memory);
             sweep.found = Some(menu);
             // What a lap that fails has tried does no harm.
             let _ = swept(&mut sweep, &ride);

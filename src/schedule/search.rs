@@ -4,18 +4,17 @@ use super::candidates::{Candidates, Choice, Places};
 use super::labels::{Label, NOTHING, prune};
 use super::memory::Memory;
 use super::menu::{Menu, Offer};
-use super::plan::{Change, ChangeKind, FollowSchedule, Found, Schedule};
+use super::plan::{ChangeKind, FollowSchedule, Found, Schedule};
+use super::starts::{Closed, Starts};
 use crate::lap::advance::{advance, lower_gear_pulls_more, must_brake, next_gear_pulls};
 use crate::lap::drive::Ride;
+use crate::lap::lanes::{Entrant, Lanes, Told};
 use crate::lap::machine::MAX_GEARS;
 use crate::lap::{Cells, Lap, LapError, Limits, Machine, NoTape, PlainRule, State, Tape, lap};
 use crate::venue::Start;
 
 /// Share of the lowest rpm below which a gear other than the lowest gives no force at all.
 const NO_FORCE: f64 = 0.9;
-
-/// Rounds in which a shift under way at the line of a flying lap may settle.
-const SETTLE: usize = 4;
 
 /// Finds the fastest schedule that a choice allows.
 ///
@@ -48,7 +47,7 @@ pub fn search(
         Choice::AtBest => Some(Places::new(machine, cells, &tape.records)),
     };
     let mut memory = Memory::default();
-    let mut sweep = Sweep::new(&ride, choice, places, &mut memory);
+    let mut sweep = Sweep::new(ride, choice, places, &mut memory);
     let (start_gear, changes) = if cells.closed {
         let plain = plain?;
         match sweep.closed(plain.z_start)? {
@@ -89,19 +88,13 @@ fn by_rule(machine: &Machine, cells: &Cells, plain: Lap) -> Found {
     }
 }
 
-/// The best lap that closes in gear.
-pub(super) struct Closed {
-    pub(super) time: f64,
-    start_gear: usize,
-    changes: Vec<Change>,
-}
-
+/// A sweep of one lap.
 pub(super) struct Sweep<'a> {
-    ride: &'a Ride<'a>,
+    pub(super) ride: Ride<'a>,
     candidates: Candidates,
     places: Option<Places>,
     /// Shift time from first gear up to each.
-    level: [f64; MAX_GEARS],
+    pub(super) level: [f64; MAX_GEARS],
     /// What is worth trying; everything without one.
     pub(super) menu: Option<&'a Menu>,
     /// Writes down what turns out to be worth trying.
@@ -110,16 +103,16 @@ pub(super) struct Sweep<'a> {
     pub(super) strange: usize,
     pub(super) memory: &'a mut Memory,
     /// Gear in which the lap under way started.
-    start_gear: usize,
+    pub(super) start_gear: usize,
     /// Gear in which the best closed lap so far did.
-    best_start: Option<usize>,
+    pub(super) best_start: Option<usize>,
     rest: Option<LapError>,
     pub(super) work: usize,
 }
 
 impl<'a> Sweep<'a> {
     pub(super) fn new(
-        ride: &'a Ride<'a>,
+        ride: Ride<'a>,
         choice: Choice,
         places: Option<Places>,
         memory: &'a mut Memory,
@@ -146,6 +139,12 @@ impl<'a> Sweep<'a> {
 
     /// From a standing or rolling start; leaves the labels at the finish, earliest first.
     pub(super) fn open(&mut self) -> Result<(), LapError> {
+        let start = self.start();
+        self.run(start)
+    }
+
+    /// A standing or rolling start.
+    pub(super) fn start(&mut self) -> Label {
         let state = match self.ride.cells.start {
             Start::Rolling(v) => {
                 State::in_gear(v * v, self.ride.machine.lowest_gear_below_upshift(v * v))
@@ -156,70 +155,22 @@ impl<'a> Sweep<'a> {
             },
         };
         self.memory.book.clear();
-        let label = self.label(state, 0.0, NOTHING);
-        self.run(label)
+        self.label(state, 0.0, NOTHING)
     }
 
     /// A lap that closes in gear: it starts in a gear that its own end of braking can leave in.
     /// Nothing where no lap that begins where braking ends also ends there.
     pub(super) fn closed(&mut self, z: f64) -> Result<Option<Closed>, LapError> {
-        let mut best: Option<Closed> = None;
-        let mut rest = None;
-        for exit in gears(self.exits(z, self.ride.first_cell)) {
-            match self.closed_in(z, exit) {
-                Ok(Some(closed)) => {
-                    if let Some(found) = &mut self.found {
-                        found.start(self.ride.first_cell, exit, closed.time);
-                    }
-                    if best.as_ref().is_none_or(|b| closed.time < b.time) {
-                        self.best_start = Some(exit);
-                        best = Some(closed);
-                        let memory = &mut *self.memory;
-                        std::mem::swap(&mut memory.best, &mut memory.passed);
-                    }
-                }
-                Ok(None) => {}
-                Err(error) => rest = Some(error),
-            }
+        let mut starts = Starts::new(self, z);
+        while let Some(start) = starts.next(self) {
+            let ran = self.run(start);
+            starts.ran(self, ran);
         }
-        match (best, rest) {
-            (Some(best), _) => Ok(Some(best)),
-            (None, Some(error)) => Err(error),
-            (None, None) => Ok(None),
-        }
-    }
-
-    /// The best lap that starts in one gear, with the shift still under way at the line that the lap
-    /// before left, as far as that settles; nothing where the lap does not end braking.
-    fn closed_in(&mut self, z: f64, start_gear: usize) -> Result<Option<Closed>, LapError> {
-        let mut shift_left = 0.0;
-        let mut found = None;
-        self.start_gear = start_gear;
-        for _ in 0..SETTLE {
-            self.memory.book.clear();
-            self.run(self.label(self.leaving(z, start_gear, shift_left), 0.0, NOTHING))?;
-            let level = self.level[start_gear];
-            let left = |l: &Label| (level - l.level).max(0.0);
-            let whole = |l: &Label| l.time + left(l);
-            let braked = self.memory.now.iter().filter(|l| l.braking);
-            let Some(end) = braked.min_by(|a, b| whole(a).total_cmp(&whole(b))) else {
-                return Ok(None);
-            };
-            found = Some(Closed {
-                time: end.time,
-                start_gear,
-                changes: self.memory.book.trace(end.last),
-            });
-            if (left(end) - shift_left).abs() < 1e-12 {
-                break;
-            }
-            shift_left = left(end);
-        }
-        Ok(found)
+        starts.best()
     }
 
     /// The state that leaves an end of braking in a gear.
-    fn leaving(&self, z: f64, exit: usize, shift_left: f64) -> State {
+    pub(super) fn leaving(&self, z: f64, exit: usize, shift_left: f64) -> State {
         let from = if shift_left > 0.0 { exit - 1 } else { exit };
         State {
             shift_left,
@@ -232,7 +183,7 @@ impl<'a> Sweep<'a> {
         self.rest.take().unwrap_or(LapError::EmptyCourse)
     }
 
-    fn label(&self, state: State, time: f64, last: u32) -> Label {
+    pub(super) fn label(&self, state: State, time: f64, last: u32) -> Label {
         let next = self.candidates.first_from(state.gear, state.z) as u8;
         Label {
             state,
@@ -242,11 +193,12 @@ impl<'a> Sweep<'a> {
             stayed: 0,
             next,
             last,
+            mark: 0,
         }
     }
 
     /// Gears, a bit each, in which an end of braking at z before a cell may be left.
-    fn exits(&mut self, z: f64, cell: usize) -> u16 {
+    pub(super) fn exits(&mut self, z: f64, cell: usize) -> u16 {
         let machine = self.ride.machine;
         let top = machine.gears.len() - 1;
         let plain = machine.lowest_gear_below_upshift(z);
@@ -267,39 +219,98 @@ impl<'a> Sweep<'a> {
     }
 
     /// Sweeps the lap; leaves the labels at its end, earliest first.
-    fn run(&mut self, start: Label) -> Result<(), LapError> {
+    pub(super) fn run(&mut self, start: Label) -> Result<(), LapError> {
+        self.begin(start);
+        for done in 0..self.ride.cells.len() {
+            if !self.cell(done, |_| Told::Again)? {
+                break;
+            }
+        }
+        Ok(())
+    }
+
+    /// Begins a sweep.
+    pub(super) fn begin(&mut self, start: Label) {
         let memory = &mut *self.memory;
         memory.now.clear();
         memory.stack.clear();
         memory.passed.clear();
         memory.now.push(start);
-        let count = self.ride.cells.len();
-        for done in 0..count {
-            self.memory.next.clear();
-            self.memory.ends.clear();
-            let mut now = std::mem::take(&mut self.memory.now);
-            self.work += now.len();
-            for label in now.drain(..) {
-                self.through_cell(label, done);
-                while let Some(label) = self.memory.stack.pop() {
+    }
+
+    /// Sweeps one cell, `told` saying which labels, by their number, lanes have taken through it. False
+    /// where the sweep need not go on.
+    pub(super) fn cell(
+        &mut self,
+        done: usize,
+        told: impl Fn(usize) -> Told,
+    ) -> Result<bool, LapError> {
+        self.memory.next.clear();
+        self.memory.ends.clear();
+        let mut now = std::mem::take(&mut self.memory.now);
+        self.work += now.len();
+        for (number, mut label) in now.drain(..).enumerate() {
+            match told(number) {
+                Told::Stepped {
+                    z,
+                    v,
+                    seconds,
+                    braking,
+                } => {
+                    let before = label.state;
+                    label.step(&before, seconds, braking, &self.level, self.ride.machine);
+                    label.state.stepped(z, v, seconds);
+                    self.arrives(label, done);
+                }
+                Told::Again => {
+                    label.mark = 0;
                     self.through_cell(label, done);
+                    while let Some(label) = self.memory.stack.pop() {
+                        self.through_cell(label, done);
+                    }
                 }
-            }
-            let memory = &mut *self.memory;
-            memory.now = std::mem::replace(&mut memory.next, now);
-            if !memory.ends.is_empty() {
-                if self.cannot_win(done + 1) {
-                    self.memory.now.clear();
-                    return Ok(());
-                }
-                self.stretch_ends(done + 1);
-            }
-            prune(&mut self.memory.now);
-            if self.memory.now.is_empty() {
-                return Err(self.at_rest());
             }
         }
-        Ok(())
+        let memory = &mut *self.memory;
+        memory.now = std::mem::replace(&mut memory.next, now);
+        if !memory.ends.is_empty() {
+            if self.cannot_win(done + 1) {
+                self.memory.now.clear();
+                return Ok(false);
+            }
+            self.stretch_ends(done + 1);
+        }
+        prune(&mut self.memory.now);
+        if self.memory.now.is_empty() {
+            return Err(self.at_rest());
+        }
+        Ok(true)
+    }
+
+    /// Puts the labels that are about to be driven through a cell into lanes, from one on; gives the
+    /// lane after the last.
+    pub(super) fn enter(
+        &mut self,
+        done: usize,
+        car: usize,
+        lanes: &mut Lanes,
+        first: usize,
+    ) -> usize {
+        let i = self.ride.cell(done);
+        let ride = &self.ride;
+        let labels = &mut self.memory.now;
+        for (number, label) in labels.iter_mut().enumerate() {
+            let entrant = Entrant {
+                car,
+                machine: ride.machine,
+                cell: &ride.cells.cells[i],
+                line: &ride.limits.lines[i],
+                state: &label.state,
+                stop: self.candidates.at(label.state.gear, label.next as usize),
+            };
+            lanes.put(first + number, &entrant, &mut label.mark);
+        }
+        first + labels.len()
     }
 
     /// Whether the best closed lap so far came by this end of braking so much earlier that nothing
@@ -320,7 +331,7 @@ impl<'a> Sweep<'a> {
     fn stretch_ends(&mut self, done: usize) {
         let mut ends = std::mem::take(&mut self.memory.ends);
         if let Some(found) = &mut self.found {
-            found.stretch(self.ride, &self.memory.book, &ends, done);
+            found.stretch(&self.ride, &self.memory.book, &ends, done);
         }
         if done == self.ride.cells.len() {
             self.memory.now.append(&mut ends);
@@ -372,20 +383,18 @@ impl<'a> Sweep<'a> {
                 self.rest = Some(ride.stalled(i, &before));
                 return;
             };
-            label.time += record.time;
-            if record.braking {
-                if !label.braking {
-                    label.level = self.level[before.from] + before.begun(machine);
-                }
-                label.level += record.time;
-            }
-            label.braking = record.braking;
+            label.step(&before, record.time, record.braking, &self.level, machine);
             if label.state.gear != before.gear || label.state.from != before.from {
                 // Downhill a change can coast past the next gear's candidates.
                 label.next = self.candidates.due_at(label.state.gear, label.state.z) as u8;
             }
         }
-        if label.braking && ride.braking_ends(done, label.state.z) {
+        self.arrives(label, done);
+    }
+
+    /// A label at a cell's end.
+    fn arrives(&mut self, mut label: Label, done: usize) {
+        if label.braking && self.ride.braking_ends(done, label.state.z) {
             self.memory.ends.push(label);
         } else {
             label.state.done = 0.0;
@@ -435,6 +444,7 @@ impl<'a> Sweep<'a> {
 
     fn split(&mut self, label: &Label, done: usize, to: usize, kind: ChangeKind) {
         let mut other = *label;
+        other.mark = 0;
         other.state.begin_shift(self.ride.machine, to);
         other.next = self.candidates.first_from(to, other.state.z) as u8;
         other.last = self.memory.book.note(label.last, done, to, kind);
@@ -443,6 +453,6 @@ impl<'a> Sweep<'a> {
 }
 
 /// The gears of a set of bits, rising.
-fn gears(bits: u16) -> impl Iterator<Item = usize> {
+pub(super) fn gears(bits: u16) -> impl Iterator<Item = usize> {
     (0..MAX_GEARS).filter(move |k| bits >> k & 1 == 1)
 }

@@ -5,13 +5,13 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::drawn::{Drawing, Lot};
+use super::drawn::{Drawing, Drawn, Lot};
 use super::draws::Habitual;
 use super::engines::Engines;
 use super::run::{Outcome, VenueRun, draw_road};
 use super::{Entry, Study};
 use crate::lap::{Cells, LapError};
-use crate::schedule::{Menu, Workspace, quickest};
+use crate::schedule::{Entrant, Menu, PACK, Pack, quickest_of};
 
 /// Fewest draws: one in forty is then one draw.
 pub const FEWEST: u64 = 40;
@@ -94,34 +94,36 @@ pub fn drive(
         .zip(&outcome.venues)
         .map(|(entry, venue)| ground(&drawing, (study, engines), entry, venue))
         .collect();
-    let draws: Vec<Vec<Vec<Result<f64, LapError>>>> = (0..plan.draws)
-        .into_par_iter()
-        .map_init(Workspace::default, |workspace, index| {
-            let drawn = drawing.draw(index);
+    let sketched = grounds.iter().flatten().map(|roads| roads.len() as u64);
+    let groups = groups(plan.draws, sketched.max().unwrap_or(1), engines.list.len());
+    let driven: Vec<Vec<Drawings>> = groups
+        .par_iter()
+        .map_init(Pack::default, |pack, indices| {
+            let draws: Vec<Drawn> = indices.iter().map(|&i| drawing.draw(i)).collect();
             let times = grounds.iter().map(|ground| match ground {
                 Ok(roads) => {
-                    let (entry, cells, menus) = &roads[(index % roads.len() as u64) as usize];
-                    lap_times(
-                        &drawing.lot(&drawn, entry, cells),
-                        menus.as_deref(),
-                        workspace,
-                    )
+                    let road = &roads[(indices[0] % roads.len() as u64) as usize];
+                    lap_times(&drawing, &draws, road, pack)
                 }
-                Err(error) => vec![Err(error.clone()); engines.list.len()],
+                Err(error) => vec![vec![Err(error.clone()); engines.list.len()]; draws.len()],
             });
             let times = times.collect();
-            done();
+            indices.iter().for_each(|_| done());
             times
         })
         .collect();
     let mut venues: Vec<VenueTimes> = study
         .entries
         .iter()
-        .map(|_| VenueTimes { draws: Vec::new() })
+        .map(|_| VenueTimes {
+            draws: vec![Vec::new(); plan.draws as usize],
+        })
         .collect();
-    for draw in draws {
-        for (venue, times) in venues.iter_mut().zip(draw) {
-            venue.draws.push(times);
+    for (indices, driven) in groups.iter().zip(driven) {
+        for (venue, times) in venues.iter_mut().zip(driven) {
+            for (&index, times) in indices.iter().zip(times) {
+                venue.draws[index as usize] = times;
+            }
         }
     }
     Times {
@@ -131,7 +133,10 @@ pub fn drive(
 }
 
 /// Where draws are driven: roads in turn, on cells of their own, and what is worth trying there.
-type Ground<'a> = Vec<(Cow<'a, Entry>, Cells, Option<Vec<Menu>>)>;
+type Ground<'a> = Vec<Road<'a>>;
+
+/// A road, its cells, and what is worth trying there, spec by spec.
+type Road<'a> = (Cow<'a, Entry>, Cells, Option<Vec<Menu>>);
 
 fn ground<'a>(
     drawing: &Drawing,
@@ -154,18 +159,54 @@ fn ground<'a>(
     Ok(vec![(Cow::Borrowed(entry), cells, Some(menus))])
 }
 
-/// Seconds of each spec of a draw at a venue.
-fn lap_times(
-    lot: &Lot,
-    menus: Option<&[Menu]>,
-    workspace: &mut Workspace,
-) -> Vec<Result<f64, LapError>> {
-    let specs = lot.machines.iter().enumerate();
-    specs
-        .map(|(spec, machine)| {
-            let machine = machine.as_ref().map_err(Clone::clone)?;
-            let menu = menus.map(|menus| &menus[spec]);
-            quickest(machine, &lot.cells, menu, workspace).map(|found| found.time)
+/// Draws to be driven together: as many as fill a pack with their specs, all on the same one of `roads`
+/// that a sketch may be.
+fn groups(draws: u64, roads: u64, specs: usize) -> Vec<Vec<u64>> {
+    let size = (PACK / specs.max(1)).max(1);
+    (0..roads)
+        .flat_map(|road| {
+            let indices: Vec<u64> = (road..draws).step_by(roads as usize).collect();
+            let groups = indices.chunks(size).map(<[u64]>::to_vec);
+            groups.collect::<Vec<_>>()
+        })
+        .collect()
+}
+
+/// The times of some draws at a venue, draw by draw, spec by spec.
+type Drawings = Vec<Vec<Result<f64, LapError>>>;
+
+fn lap_times(drawing: &Drawing, draws: &[Drawn], road: &Road, pack: &mut Pack) -> Drawings {
+    let (entry, cells, menus) = road;
+    let lots: Vec<Lot> = draws
+        .iter()
+        .map(|drawn| drawing.lot(drawn, entry, cells))
+        .collect();
+    let entrants: Vec<Entrant> = lots
+        .iter()
+        .flat_map(|lot| {
+            let machines = lot.machines.iter().enumerate();
+            machines.filter_map(|(spec, machine)| {
+                Some(Entrant {
+                    machine: machine.as_ref().ok()?,
+                    cells: &lot.cells,
+                    menu: menus.as_ref().map(|menus| &menus[spec]),
+                })
+            })
+        })
+        .collect();
+    let mut driven = quickest_of(&entrants, pack).into_iter();
+    lots.iter()
+        .map(|lot| {
+            let machines = lot.machines.iter();
+            machines
+                .map(|machine| {
+                    machine.as_ref().map_err(Clone::clone)?;
+                    driven
+                        .next()
+                        .expect("a lap for each machine")
+                        .map(|lap| lap.time)
+                })
+                .collect()
         })
         .collect()
 }

@@ -1,0 +1,280 @@
+//! One step of all lanes: the scalar step's arithmetic, lane by lane, without a branch.
+//!
+//! Each part is a loop over the lanes of its own, so that the compiler turns it into vectors; only
+//! the look-up of the tables goes lane by lane.
+
+use multiversion::multiversion;
+
+use super::{Chunk, Done, Of, WIDTH};
+use crate::car::axle::AxleLimits;
+use crate::lap::advance::SLOWEST;
+use crate::lap::arc::{Arc, seconds};
+use crate::lap::cells::{Cell, UNLIMITED};
+use crate::lap::limits::Line;
+use crate::lap::machine::{Ground, Resisting, between, interval};
+use crate::lap::motion::OVERSHOOT;
+
+/// Room for the tables of all cars, a power of two.
+pub(super) const TABLE_ROOM: usize = 16_384;
+/// From one table to the next: not a multiple of a page, whose same knots would crowd one set of the
+/// processor's cache.
+pub(super) const TABLE_STRIDE: usize = 521;
+
+/// Rounding by which a step may be taken for too long to be whole: it is driven again, no more.
+const CLOSE: f64 = 1.0 + 1e-9;
+
+/// Steps every lane through its cell; `bent` if any lane is in a bend.
+#[multiversion(targets("x86_64+avx512f+avx512dq+avx512vl", "x86_64+avx2", "x86_64+avx"))]
+pub(super) fn step(tables: &[f64; TABLE_ROOM], chunks: &mut [Chunk], bent: bool) {
+    for chunk in chunks {
+        if bent {
+            chunk.done = whole::<true>(tables, chunk);
+        } else {
+            chunk.done = whole::<false>(tables, chunk);
+        }
+    }
+}
+
+/// What holds over a step.
+struct Law {
+    tyres: Of<bool>,
+    /// dz/ds at its start.
+    slope: Of<f64>,
+    /// z between which stages stay.
+    least: Of<f64>,
+    most: Of<f64>,
+}
+
+#[inline(always)]
+fn whole<const BENT: bool>(tables: &[f64; TABLE_ROOM], lanes: &Chunk) -> Done {
+    let (engine, tyres) = laws::<BENT>(tables, lanes, &lanes.z, &lanes.v);
+    let mut law = Law {
+        tyres: [false; WIDTH],
+        slope: [0.0; WIDTH],
+        least: [0.0; WIDTH],
+        most: [0.0; WIDTH],
+    };
+    for l in 0..WIDTH {
+        law.tyres[l] = tyres[l] < engine[l];
+        law.slope[l] = 2.0 * engine[l].min(tyres[l]);
+        let (z, z_hold) = (lanes.z[l], lanes.line.z_hold[l]);
+        let bounded = z_hold < UNLIMITED;
+        let slower = z < z_hold;
+        law.least[l] = if bounded & !slower { z_hold } else { 0.0 };
+        law.most[l] = if bounded & slower {
+            z_hold
+        } else {
+            f64::INFINITY
+        };
+    }
+    let second = stage::<BENT>(tables, lanes, &law, 0.5, &law.slope);
+    let third = stage::<BENT>(tables, lanes, &law, 0.5, &second);
+    let last = stage::<BENT>(tables, lanes, &law, 1.0, &third);
+    let (mut z1, mut v1, mut seconds) = ([0.0; WIDTH], [0.0; WIDTH], [0.0; WIDTH]);
+    for l in 0..WIDTH {
+        let slopes = [law.slope[l], second[l], third[l], last[l]];
+        let arc = Arc::of(lanes.z[l], lanes.v[l], lanes.cell.length[l], slopes);
+        z1[l] = arc.at(1.0);
+        v1[l] = z1[l].max(0.0).sqrt();
+        seconds[l] = arc.time(1.0, v1[l]);
+    }
+    let mut after = [0.0; WIDTH];
+    for l in 0..WIDTH {
+        after[l] = z1[l].max(0.0);
+    }
+    let (engine_after, tyres_after) = laws::<BENT>(tables, lanes, &after, &v1);
+    let mut done = Done {
+        z: [0.0; WIDTH],
+        v: [0.0; WIDTH],
+        seconds: [0.0; WIDTH],
+        told: [0; WIDTH],
+    };
+    for l in 0..WIDTH {
+        let free = Free {
+            z: z1[l],
+            v: v1[l],
+            seconds: seconds[l],
+            slope: law.slope[l],
+            tyres: law.tyres[l],
+            tyres_after: tyres_after[l] < engine_after[l],
+        };
+        (done.z[l], done.v[l], done.seconds[l], done.told[l]) = judge(lanes, l, &free);
+    }
+    done
+}
+
+/// dz/ds of the law, a share of the cell ahead along a slope.
+#[inline(always)]
+fn stage<const BENT: bool>(
+    tables: &[f64; TABLE_ROOM],
+    lanes: &Chunk,
+    law: &Law,
+    share: f64,
+    slope: &Of<f64>,
+) -> Of<f64> {
+    let (mut z, mut v) = ([0.0; WIDTH], [0.0; WIDTH]);
+    for l in 0..WIDTH {
+        let ahead = lanes.z[l] + share * lanes.cell.length[l] * slope[l];
+        z[l] = ahead.max(law.least[l]).min(law.most[l]);
+        v[l] = z[l].sqrt();
+    }
+    let (engine, tyres) = laws::<BENT>(tables, lanes, &z, &v);
+    let mut found = [0.0; WIDTH];
+    for l in 0..WIDTH {
+        found[l] = 2.0 * if law.tyres[l] { tyres[l] } else { engine[l] };
+    }
+    found
+}
+
+/// Acceleration by the engine and by the tyres alone, m/s².
+#[inline(always)]
+fn laws<const BENT: bool>(
+    tables: &[f64; TABLE_ROOM],
+    lanes: &Chunk,
+    z: &Of<f64>,
+    v: &Of<f64>,
+) -> (Of<f64>, Of<f64>) {
+    let torque = torque(tables, lanes, v);
+    let (mut by_engine, mut by_tyres) = ([0.0; WIDTH], [0.0; WIDTH]);
+    let (car, drive) = (&lanes.car, &lanes.drive);
+    for l in 0..WIDTH {
+        let cell = cell(lanes, l);
+        let resisting = Resisting {
+            f0: lanes.ground.f0[l],
+            f1: car.f1[l],
+            f2: car.f2[l],
+            drag: car.drag[l],
+        };
+        let resistance = resisting.at(&cell, z[l], v[l]);
+        let engine = drive.c0[l] + drive.c2[l] * torque[l];
+        by_engine[l] = (engine - resistance) * drive.inv_gamma[l];
+        let ground = ground(lanes, l);
+        let traction = if BENT {
+            ground.traction_in_bend(car.downforce[l], &cell, z[l])
+        } else {
+            ground.traction_ahead(car.downforce[l], &cell, z[l])
+        };
+        by_tyres[l] = traction - resistance;
+    }
+    (by_engine, by_tyres)
+}
+
+/// Torque at road speeds, N·m.
+#[inline(always)]
+fn torque(tables: &[f64; TABLE_ROOM], lanes: &Chunk, v: &Of<f64>) -> Of<f64> {
+    let (mut at, mut share) = ([0; WIDTH], [0.0; WIDTH]);
+    for l in 0..WIDTH {
+        let (i, part) = interval(lanes.drive.c1[l] * v[l] * lanes.car.per_rpm[l]);
+        (at[l], share[l]) = (lanes.car.table[l] + i, part);
+    }
+    let (mut from, mut to) = ([0.0; WIDTH], [0.0; WIDTH]);
+    for l in 0..WIDTH {
+        // The mask shows the compiler that no bound is passed.
+        from[l] = tables[at[l] & (TABLE_ROOM - 1)];
+        to[l] = tables[(at[l] + 1) & (TABLE_ROOM - 1)];
+    }
+    let mut torque = [0.0; WIDTH];
+    for l in 0..WIDTH {
+        torque[l] = between(from[l], to[l], share[l]);
+    }
+    torque
+}
+
+#[inline(always)]
+fn cell(lanes: &Chunk, l: usize) -> Cell {
+    Cell {
+        length: lanes.cell.length[l],
+        curvature: lanes.cell.curvature[l],
+        g_cos: lanes.cell.g_cos[l],
+        g_sin: lanes.cell.g_sin[l],
+        measured: UNLIMITED,
+        cap: UNLIMITED,
+        surface: 0,
+        by_radius: false,
+        section: 0,
+    }
+}
+
+#[inline(always)]
+fn ground(lanes: &Chunk, l: usize) -> Ground {
+    let ground = &lanes.ground;
+    Ground {
+        mu: ground.mu[l],
+        f0: ground.f0[l],
+        axle: AxleLimits {
+            drive: ground.drive[l],
+            drive_lift: ground.drive_lift[l],
+            inside: ground.inside[l],
+            half_share: ground.half_share[l],
+            lateral: ground.lateral[l],
+            brake_lift: 0.0,
+        },
+        slip: 0.0,
+    }
+}
+
+/// Where a step at full throttle would lead.
+struct Free {
+    z: f64,
+    v: f64,
+    seconds: f64,
+    slope: f64,
+    tyres: bool,
+    tyres_after: bool,
+}
+
+/// What the cell's whole step is, and whether something may have cut it: z, v, seconds and what is
+/// told.
+#[inline(always)]
+fn judge(lanes: &Chunk, l: usize, free: &Free) -> (f64, f64, f64, u64) {
+    let lines = &lanes.line;
+    let line = Line {
+        plateau: lines.plateau[l],
+        z_end: lines.z_end[l],
+        slope: lines.slope[l],
+        bend: lines.bend[l],
+        braking: lines.braking[l],
+        z_hold: lines.z_hold[l],
+    };
+    let (z, v, shift_left) = (lanes.z[l], lanes.v[l], lanes.shift_left[l]);
+    let length = lanes.cell.length[l];
+    let shifting = shift_left > 0.0;
+    let slows = free.slope < 0.0;
+    let reached = line.reached(z, length, length);
+    let must_brake = reached & line.brakes(length, length);
+    let holds = reached & !must_brake & !slows;
+    // Down the line.
+    let v_end = line.z_end.sqrt();
+    let braked = seconds(length, v, line.at(0.5 * length).sqrt(), v_end);
+    // On the plateau.
+    let held = 2.0 * length / (v + v);
+    // Free.
+    let (above, below) = (lanes.drive.above[l], lanes.drive.below[l]);
+    let top = if z < line.plateau {
+        above.min(line.plateau)
+    } else {
+        above
+    };
+    let short = (OVERSHOOT * (top - z) < length * free.slope * CLOSE)
+        | (0.5 * z < length * -free.slope * CLOSE)
+        | (free.z < 0.25 * z);
+    let other_law = !shifting & (free.tyres_after != free.tyres);
+    let turned = ((free.z - z) * free.slope < 0.0) | ((free.z > line.z_hold) != (z > line.z_hold));
+    let event = (free.z >= above) | (free.z <= below) | (shifting & (free.seconds >= shift_left));
+    let free_again = short | other_law | turned | event | (free.z > line.at(0.0));
+
+    let asked = (z >= above) | (z <= below) | ((z < lanes.drive.down[l]) & slows & !free.tyres);
+    let hold_again = shifting | (line.braking > 0.0);
+    let again = (must_brake & (shifting | (below == f64::INFINITY)))
+        | (!must_brake & (asked | (z < SLOWEST) | (holds & hold_again) | (!holds & free_again)));
+    let pick = |braked: f64, held: f64, free: f64| {
+        let off_the_brakes = if holds { held } else { free };
+        if must_brake { braked } else { off_the_brakes }
+    };
+    (
+        pick(line.z_end, z, free.z),
+        pick(v_end, v, free.v),
+        pick(braked, held, free.seconds),
+        u64::from(again) | u64::from(must_brake) << 1,
+    )
+}

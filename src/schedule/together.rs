@@ -1,0 +1,193 @@
+//! [`quickest`](super::quickest) of many variants on roads of as many cells, cell by cell together: the
+//! labels of all of them share lanes.
+
+use super::candidates::Choice;
+use super::labels::Label;
+use super::menu::Menu;
+use super::quickest::{Quickest, Workspace, ride, too_fast, whole};
+use super::search::Sweep;
+use super::starts::Starts;
+use crate::lap::lanes::{Lanes, MOST_CARS};
+use crate::lap::{Cells, LapError, Machine};
+
+/// One variant.
+#[derive(Debug, Clone, Copy)]
+pub struct Entrant<'a> {
+    /// The machine.
+    pub machine: &'a Machine,
+    /// Its road.
+    pub cells: &'a Cells,
+    /// What is worth trying, if that is known.
+    pub menu: Option<&'a Menu>,
+}
+
+/// Memory of a thread that drives many laps together: what the road allows every car, labels, lanes.
+#[derive(Debug, Default)]
+pub struct Pack {
+    workspaces: Vec<Workspace>,
+    lanes: Lanes,
+}
+
+/// Laps that a pack drives together at most.
+pub const PACK: usize = MOST_CARS;
+
+/// Seconds of the fastest schedule of every variant, the same to the bit as
+/// [`quickest`](super::quickest) one by one.
+///
+/// # Errors
+/// For each as there.
+pub fn quickest_of(entrants: &[Entrant], pack: &mut Pack) -> Vec<Result<Quickest, LapError>> {
+    let most = entrants.len().min(PACK);
+    if pack.workspaces.len() < most {
+        pack.workspaces.resize_with(most, Workspace::default);
+    }
+    let groups = entrants.chunks(PACK);
+    groups.flat_map(|group| drive(group, pack)).collect()
+}
+
+fn drive(group: &[Entrant], pack: &mut Pack) -> Vec<Result<Quickest, LapError>> {
+    let Pack { workspaces, lanes } = pack;
+    let mut tasks: Vec<Result<Task, LapError>> = (group.iter().zip(workspaces).enumerate())
+        .map(|(car, (entrant, workspace))| {
+            lanes.load(car, entrant.machine);
+            Task::new(entrant, workspace)
+        })
+        .collect();
+    loop {
+        let mut longest = 0;
+        for task in tasks.iter_mut().flatten() {
+            longest = longest.max(task.begin());
+        }
+        if longest == 0 {
+            break;
+        }
+        for done in 0..longest {
+            let mut lane = 0;
+            for (car, task) in tasks.iter_mut().enumerate() {
+                if let Ok(task) = task {
+                    lane = task.enter(done, car, lanes, lane);
+                }
+            }
+            lanes.step(lane);
+            for task in tasks.iter_mut().flatten() {
+                task.cell(done, lanes);
+            }
+        }
+    }
+    tasks
+        .into_iter()
+        .map(|task| task.and_then(Task::result))
+        .collect()
+}
+
+/// The laps still to be swept.
+enum Laps {
+    /// One from where the course starts.
+    Open(Option<Label>),
+    /// All that a closed course asks for.
+    Closed(Starts),
+}
+
+/// One variant's work.
+struct Task<'a> {
+    sweep: Sweep<'a>,
+    laps: Laps,
+    /// A sweep is under way.
+    running: bool,
+    /// The first lane of its labels.
+    lane: usize,
+    /// What came of the only lap of an open course.
+    open: Result<(), LapError>,
+    /// Known from the start.
+    known: Option<Result<Quickest, LapError>>,
+}
+
+impl<'a> Task<'a> {
+    fn new(entrant: &Entrant<'a>, workspace: &'a mut Workspace) -> Result<Self, LapError> {
+        let (machine, cells) = (entrant.machine, entrant.cells);
+        let Workspace { limits, memory } = workspace;
+        limits.compute(machine, cells)?;
+        let ride = ride(machine, cells, limits);
+        let known = too_fast(cells, limits).then(|| whole(machine, cells, limits));
+        let mut sweep = Sweep::new(ride, Choice::AsDriven, None, memory);
+        sweep.menu = entrant.menu;
+        let laps = if known.is_some() {
+            Laps::Open(None)
+        } else if cells.closed {
+            let z = ride.limits.z_before(ride.first_cell);
+            Laps::Closed(Starts::new(&mut sweep, z))
+        } else {
+            Laps::Open(Some(sweep.start()))
+        };
+        Ok(Self {
+            sweep,
+            laps,
+            running: false,
+            lane: 0,
+            open: Ok(()),
+            known,
+        })
+    }
+
+    /// Begins the next lap; gives its cells, 0 where there is none.
+    fn begin(&mut self) -> usize {
+        let next = match &mut self.laps {
+            Laps::Open(start) => start.take(),
+            Laps::Closed(starts) => starts.next(&mut self.sweep),
+        };
+        self.running = next.is_some();
+        let Some(start) = next else {
+            return 0;
+        };
+        self.sweep.begin(start);
+        self.sweep.ride.cells.len()
+    }
+
+    /// Puts the labels at the start of a cell into lanes from one on; gives the next free one.
+    fn enter(&mut self, done: usize, car: usize, lanes: &mut Lanes, lane: usize) -> usize {
+        self.lane = lane;
+        if !self.running {
+            return lane;
+        }
+        self.sweep.enter(done, car, lanes, lane)
+    }
+
+    /// Takes over what the lanes did in a cell, and does the rest.
+    fn cell(&mut self, done: usize, lanes: &Lanes) {
+        if !self.running {
+            return;
+        }
+        let first = self.lane;
+        let swept = self.sweep.cell(done, |label| lanes.told(first + label));
+        let ran = match swept {
+            Ok(true) if done + 1 < self.sweep.ride.cells.len() => return,
+            swept => swept.map(|_| ()),
+        };
+        self.running = false;
+        match &mut self.laps {
+            Laps::Open(_) => self.open = ran,
+            Laps::Closed(starts) => starts.ran(&mut self.sweep, ran),
+        }
+    }
+
+    fn result(self) -> Result<Quickest, LapError> {
+        if let Some(known) = self.known {
+            return known;
+        }
+        let sweep = self.sweep;
+        let time = match self.laps {
+            Laps::Open(_) => self.open.map(|()| sweep.memory.now[0].time),
+            Laps::Closed(starts) => starts
+                .best()
+                .and_then(|best| best.map(|b| b.time).ok_or(LapError::EmptyCourse)),
+        };
+        match time {
+            Ok(time) => Ok(Quickest {
+                time,
+                work: sweep.work,
+                strange: sweep.strange,
+            }),
+            Err(_) => whole(sweep.ride.machine, sweep.ride.cells, sweep.ride.limits),
+        }
+    }
+}
