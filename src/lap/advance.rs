@@ -80,8 +80,9 @@ impl State {
     }
 
     /// Takes a step through a whole cell in which nothing happened.
-    pub(crate) fn stepped(&mut self, z: f64, v: f64, seconds: f64) {
+    pub(crate) fn stepped(&mut self, z: f64, v: f64, seconds: f64, braking: bool) {
         (self.z, self.v) = (z, v);
+        self.launching &= !braking;
         if self.shift_left > 0.0 {
             self.shift_left -= seconds;
         }
@@ -133,7 +134,7 @@ pub fn advance(
 
 /// Coefficients of what the car is doing.
 #[inline(always)]
-fn mode<'a>(machine: &'a Machine, state: &State) -> &'a Mode {
+pub(super) fn mode<'a>(machine: &'a Machine, state: &State) -> &'a Mode {
     if state.shift_left > 0.0 {
         &machine.coast
     } else if state.launching {

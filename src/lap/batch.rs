@@ -153,10 +153,14 @@ impl<'a> Member<'a> {
                 v,
                 seconds,
                 braking,
+                held,
             } => {
                 let machine = self.ride.machine;
+                if held > 0.0 {
+                    self.clock.step(&self.state, machine, held, false);
+                }
                 self.clock.step(&self.state, machine, seconds, braking);
-                self.state.stepped(z, v, seconds);
+                self.state.stepped(z, v, seconds, braking);
             }
             Told::Again => {
                 self.mark = 0;

@@ -24,6 +24,17 @@ const PAST: f64 = 1.25;
 /// between two gears: what the tyres hold there does not matter.
 const BEYOND: f64 = 4.0;
 
+/// Sweeps that a closed lap is given to settle.
+const ROUNDS: usize = 3;
+
+/// One sweep backwards.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Round {
+    /// z allowed at the finish, m²/s².
+    pub(super) z_finish: f64,
+    number: usize,
+}
+
 /// The line in one cell.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Line {
@@ -70,6 +81,12 @@ impl Line {
         rest <= self.braking + ROUNDING * length
     }
 
+    /// Fits the braking part to a cell, given z at its end; gives z at its start.
+    pub(super) fn fitted(&mut self, machine: &Machine, cell: &Cell, z_end: f64) -> f64 {
+        self.fit(machine, cell, z_end);
+        self.at(cell.length)
+    }
+
     /// Fits the braking part to a cell of `length` m, given z at its end.
     fn fit(&mut self, machine: &Machine, cell: &Cell, z_end: f64) {
         self.z_end = z_end.min(self.plateau);
@@ -78,23 +95,32 @@ impl Line {
         if slope < 0.0 {
             return self.fit_pushed(machine, cell, slope);
         }
+        let length = self.reach(slope, cell.length);
+        let half = 0.5 * length;
+        let second = dec(self.z_end + half * slope);
+        let third = dec(self.z_end + half * second);
+        let fourth = dec(self.z_end + length * third);
+        self.brake_along([slope, second, third, fourth], length, cell.length);
+    }
+
+    /// How far back a braking step goes: no further than a little past the plateau, above which other
+    /// laws hold.
+    #[inline(always)]
+    pub(super) fn reach(&self, slope: f64, length: f64) -> f64 {
         let room = self.plateau - self.z_end;
-        // No further than a little past the plateau: above it other laws hold.
-        let length = if slope > 0.0 {
-            cell.length.min(PAST * room / slope)
-        } else {
-            cell.length
-        };
-        (self.slope, self.bend) = (slope, 0.0);
-        if length > 0.0 {
-            let half = 0.5 * length;
-            let second = dec(self.z_end + half * slope);
-            let third = dec(self.z_end + half * second);
-            let fourth = dec(self.z_end + length * third);
-            let mean = (slope + 2.0 * (second + third) + fourth) * (1.0 / 6.0);
-            self.bend = (mean - slope) / length;
-        }
-        self.braking = self.begin(room, cell.length);
+        let past = PAST * room / slope;
+        length.min(if slope > 0.0 { past } else { length })
+    }
+
+    /// Takes the slopes that the stages of a braking step of `reach` m gave in a cell of `length` m.
+    #[inline(always)]
+    pub(super) fn brake_along(&mut self, slopes: [f64; 4], reach: f64, length: f64) {
+        let [first, second, third, fourth] = slopes;
+        let mean = (first + 2.0 * (second + third) + fourth) * (1.0 / 6.0);
+        let bend = (mean - first) / reach;
+        self.slope = first;
+        self.bend = if reach > 0.0 { bend } else { 0.0 };
+        self.braking = self.begin(length);
     }
 
     /// Where a slope pushes the car faster than the brakes hold, z falls backwards; in a bend down to
@@ -110,21 +136,16 @@ impl Line {
         self.braking = length;
     }
 
-    /// Metres before the end where braking begins: where the parabola reaches the plateau.
-    fn begin(&self, room: f64, length: f64) -> f64 {
-        if self.slope < 0.0 {
-            return length;
-        }
+    /// Metres before the end where braking begins: where the parabola reaches the plateau; the whole
+    /// length where it does not.
+    #[inline(always)]
+    fn begin(&self, length: f64) -> f64 {
+        let room = self.plateau - self.z_end;
         let root = self.slope * self.slope + 4.0 * self.bend * room;
-        if root < 0.0 {
-            return length;
-        }
-        let sum = self.slope + root.sqrt();
-        if sum > 0.0 {
-            (2.0 * room / sum).min(length)
-        } else {
-            length
-        }
+        let sum = self.slope + root.max(0.0).sqrt();
+        let begins = (2.0 * room / sum).min(length);
+        let reaches = (self.slope >= 0.0) & (root >= 0.0) & (sum > 0.0);
+        if reaches { begins } else { length }
     }
 }
 
@@ -153,6 +174,16 @@ impl Limits {
     /// # Errors
     /// As [`Limits::new`].
     pub fn compute(&mut self, machine: &Machine, cells: &Cells) -> Result<(), LapError> {
+        let mut round = Some(self.prepare(machine, cells));
+        while let Some(sweep) = round {
+            self.z_start = self.sweep(machine, cells, sweep.z_finish)?;
+            round = self.next(cells, sweep)?;
+        }
+        Ok(())
+    }
+
+    /// Lays out what each cell allows by itself; gives the first sweep.
+    pub(super) fn prepare(&mut self, machine: &Machine, cells: &Cells) -> Round {
         self.lines.clear();
         let mut before: Option<(Cell, Line)> = None;
         self.lines.extend(cells.cells.iter().map(|cell| {
@@ -178,25 +209,27 @@ impl Limits {
             before = Some((*cell, line));
             line
         }));
-        let mut z_finish = if cells.stop_at_finish { 0.0 } else { UNLIMITED };
-        if cells.closed {
-            z_finish = self.lines[0].plateau;
+        let z_finish = match (cells.closed, cells.stop_at_finish) {
+            (true, _) => self.lines[0].plateau,
+            (_, true) => 0.0,
+            (_, false) => UNLIMITED,
+        };
+        Round {
+            z_finish,
+            number: 1,
         }
-        self.z_start = self.sweep(machine, cells, z_finish)?;
-        if !cells.closed {
-            return Ok(());
-        }
-        // Braking runs across the line of a closed lap: a second round settles it. It moves once more
-        // only where the brakes never hold, all the way round.
-        for _ in 0..2 {
-            if self.z_start >= z_finish {
-                return Ok(());
-            }
-            z_finish = self.z_start;
-            self.z_start = self.sweep(machine, cells, z_finish)?;
-        }
-        if self.z_start >= z_finish {
-            Ok(())
+    }
+
+    /// The sweep that follows one. Braking runs across the line of a closed lap: a second round settles
+    /// it; it moves once more only where the brakes never hold, all the way round.
+    pub(super) fn next(&self, cells: &Cells, last: Round) -> Result<Option<Round>, LapError> {
+        if !cells.closed || self.z_start >= last.z_finish {
+            Ok(None)
+        } else if last.number < ROUNDS {
+            Ok(Some(Round {
+                z_finish: self.z_start,
+                number: last.number + 1,
+            }))
         } else {
             Err(no_brakes(cells, 0))
         }
@@ -211,8 +244,7 @@ impl Limits {
     fn sweep(&mut self, machine: &Machine, cells: &Cells, z_finish: f64) -> Result<f64, LapError> {
         let mut z = z_finish;
         for (i, (cell, line)) in cells.cells.iter().zip(&mut self.lines).enumerate().rev() {
-            line.fit(machine, cell, z);
-            z = line.at(cell.length);
+            z = line.fitted(machine, cell, z);
             if z <= 0.0 {
                 return Err(no_brakes(cells, i));
             }
@@ -221,7 +253,7 @@ impl Limits {
     }
 }
 
-fn no_brakes(cells: &Cells, i: usize) -> LapError {
+pub(super) fn no_brakes(cells: &Cells, i: usize) -> LapError {
     LapError::NoBrakes {
         distance: cells.stations[i],
         place: cells.place(i).to_string(),

@@ -216,14 +216,26 @@ impl Ground {
 
     /// Braking force per mass at the driver's share, m/s².
     #[inline(always)]
-    pub(super) fn brakes(&self, share: f64, downforce: f64, cell: &Cell, z: f64) -> f64 {
-        let load = cell.g_cos + downforce * z;
-        let left = if cell.curvature == 0.0 {
-            self.grip_ahead(load)
+    fn brakes(&self, share: f64, downforce: f64, cell: &Cell, z: f64) -> f64 {
+        if cell.curvature == 0.0 {
+            self.brakes_ahead(share, downforce, cell, z)
         } else {
-            self.grip_left(cell.curvature, z, load)
-        };
-        (share * left).min(self.axle.brake_lift * load)
+            self.brakes_in_bend(share, downforce, cell, z)
+        }
+    }
+
+    /// Braking on a straight.
+    #[inline(always)]
+    pub(super) fn brakes_ahead(&self, share: f64, downforce: f64, cell: &Cell, z: f64) -> f64 {
+        let load = cell.g_cos + downforce * z;
+        (share * self.grip_ahead(load)).min(self.axle.brake_lift * load)
+    }
+
+    /// Braking whatever the curvature.
+    #[inline(always)]
+    pub(super) fn brakes_in_bend(&self, share: f64, downforce: f64, cell: &Cell, z: f64) -> f64 {
+        let load = cell.g_cos + downforce * z;
+        (share * self.grip_left(cell.curvature, z, load)).min(self.axle.brake_lift * load)
     }
 }
 

@@ -256,10 +256,14 @@ impl<'a> Sweep<'a> {
                     v,
                     seconds,
                     braking,
+                    held,
                 } => {
-                    let before = label.state;
-                    label.step(&before, seconds, braking, &self.level, self.ride.machine);
-                    label.state.stepped(z, v, seconds);
+                    let (before, machine) = (label.state, self.ride.machine);
+                    if held > 0.0 {
+                        label.step(&before, held, false, &self.level, machine);
+                    }
+                    label.step(&before, seconds, braking, &self.level, machine);
+                    label.state.stepped(z, v, seconds, braking);
                     self.arrives(label, done);
                 }
                 Told::Again => {

@@ -7,7 +7,7 @@ use super::menu::Menu;
 use super::quickest::{Quickest, Workspace, ride, too_fast, whole};
 use super::search::Sweep;
 use super::starts::Starts;
-use crate::lap::lanes::{Lanes, MOST_CARS};
+use crate::lap::lanes::{Braker, Lanes, MOST_CARS, limits_of};
 use crate::lap::{Cells, LapError, Machine};
 
 /// One variant.
@@ -47,10 +47,19 @@ pub fn quickest_of(entrants: &[Entrant], pack: &mut Pack) -> Vec<Result<Quickest
 
 fn drive(group: &[Entrant], pack: &mut Pack) -> Vec<Result<Quickest, LapError>> {
     let Pack { workspaces, lanes } = pack;
-    let mut tasks: Vec<Result<Task, LapError>> = (group.iter().zip(workspaces).enumerate())
-        .map(|(car, (entrant, workspace))| {
+    let mut brakers: Vec<Braker> = (group.iter().zip(&mut *workspaces))
+        .map(|(entrant, workspace)| Braker {
+            machine: entrant.machine,
+            cells: entrant.cells,
+            limits: &mut workspace.limits,
+        })
+        .collect();
+    let allowed = limits_of(&mut brakers);
+    let mut tasks: Vec<Result<Task, LapError>> = (group.iter().zip(workspaces).zip(allowed))
+        .enumerate()
+        .map(|(car, ((entrant, workspace), allowed))| {
             lanes.load(car, entrant.machine);
-            Task::new(entrant, workspace)
+            allowed.map(|()| Task::new(entrant, workspace))
         })
         .collect();
     loop {
@@ -103,10 +112,11 @@ struct Task<'a> {
 }
 
 impl<'a> Task<'a> {
-    fn new(entrant: &Entrant<'a>, workspace: &'a mut Workspace) -> Result<Self, LapError> {
+    /// The work on limits that have been computed.
+    fn new(entrant: &Entrant<'a>, workspace: &'a mut Workspace) -> Self {
         let (machine, cells) = (entrant.machine, entrant.cells);
         let Workspace { limits, memory } = workspace;
-        limits.compute(machine, cells)?;
+        let limits = &*limits;
         let ride = ride(machine, cells, limits);
         let known = too_fast(cells, limits).then(|| whole(machine, cells, limits));
         let mut sweep = Sweep::new(ride, Choice::AsDriven, None, memory);
@@ -119,14 +129,14 @@ impl<'a> Task<'a> {
         } else {
             Laps::Open(Some(sweep.start()))
         };
-        Ok(Self {
+        Self {
             sweep,
             laps,
             running: false,
             lane: 0,
             open: Ok(()),
             known,
-        })
+        }
     }
 
     /// Begins the next lap; gives its cells, 0 where there is none.

@@ -5,12 +5,14 @@
 //! only where no event, no change of law and no line can cut it. So a lap is the same to the bit for
 //! any number of lanes, any neighbours and any instruction set.
 
+mod braking;
 mod step;
 
-use super::advance::State;
+use super::advance::{State, is_held, mode};
 use super::cells::Cell;
 use super::limits::Line;
-use super::machine::{Machine, Mode};
+use super::machine::Machine;
+pub use braking::{Braker, limits_of};
 use step::{TABLE_ROOM, TABLE_STRIDE, step};
 
 /// Lanes that are stepped together: a vector of the widest, two of the next.
@@ -31,6 +33,8 @@ pub enum Told {
         seconds: f64,
         /// Down the braking part of the line.
         braking: bool,
+        /// Seconds at constant speed before the braking, s.
+        held: f64,
     },
     /// Something may have happened in the cell: it is still at its start.
     Again,
@@ -134,6 +138,7 @@ struct Done {
     z: Of<f64>,
     v: Of<f64>,
     seconds: Of<f64>,
+    held: Of<f64>,
     /// 1 where something may have happened, 2 on the brakes.
     told: Of<u64>,
 }
@@ -196,6 +201,7 @@ impl Chunk {
                 z: one,
                 v: one,
                 seconds: one,
+                held: zero,
                 told: [1; WIDTH],
             },
         }
@@ -226,17 +232,17 @@ impl Chunk {
     }
 
     fn put_drive(&mut self, lane: usize, machine: &Machine, state: &State, stop: f64) {
-        let gear = &machine.gears[state.gear];
-        let shifting = state.shift_left > 0.0;
-        let mode: &Mode = if shifting { &machine.coast } else { &gear.mode };
+        let held = is_held(machine, state);
+        let mode = mode(machine, state);
         let drive = &mut self.drive;
         (drive.c0[lane], drive.c1[lane], drive.c2[lane]) = (mode.c0, mode.c1, mode.c2);
         drive.inv_gamma[lane] = mode.inv_gamma;
-        let [below, above, down] = if state.launching {
-            // Always something.
-            [f64::INFINITY, 0.0, 0.0]
-        } else if shifting {
+        let [below, above, down] = if state.shift_left > 0.0 {
             [-1.0, f64::INFINITY, -1.0]
+        } else if state.launching {
+            [-1.0, machine.launch.z_lock, -1.0]
+        } else if held {
+            [-1.0, machine.held.z_lock.min(stop), -1.0]
         } else {
             thresholds(machine, state, stop)
         };
@@ -246,23 +252,28 @@ impl Chunk {
 
 /// The z below and above which something changes in gear, and under which a downshift may be wanted.
 fn thresholds(machine: &Machine, state: &State, stop: f64) -> [f64; 3] {
-    let gear = &machine.gears[state.gear];
-    let below = if state.gear == machine.lowest {
-        machine.held.z_lock
+    let (gear, z) = (&machine.gears[state.gear], state.z);
+    let [gives_up, unwilling] = gear.z_fade;
+    let (below, fade) = if state.gear == machine.lowest {
+        (machine.held.z_lock, f64::INFINITY)
+    } else if z > unwilling {
+        (unwilling, f64::INFINITY)
+    } else if z > gives_up {
+        (gives_up, unwilling)
     } else {
-        gear.z_fade[1]
+        (-1.0, gives_up)
     };
     // A step is cut where speed falls to the lower gear's limit.
     let lower_limit = machine.lower_limit(state.gear);
-    let (below, next) = if lower_limit < state.z {
-        (below.max(lower_limit), f64::INFINITY)
+    let (below, next) = if lower_limit < z {
+        (below.max(lower_limit), fade)
     } else if lower_limit > 0.0 {
-        (below, lower_limit)
+        (below, fade.min(lower_limit))
     } else {
-        (below, f64::INFINITY)
+        (below, fade)
     };
     // In top gear the light is passed without a change.
-    let passed = state.gear + 1 == machine.gears.len() && state.z >= stop;
+    let passed = state.gear + 1 == machine.gears.len() && z >= stop;
     let (below, above) = if passed {
         (below.max(stop), gear.z_limit.min(next))
     } else {
@@ -372,6 +383,7 @@ impl Lanes {
             v: done.v[l],
             seconds: done.seconds[l],
             braking: done.told[l] & 2 == 2,
+            held: done.held[l],
         }
     }
 }

@@ -87,6 +87,7 @@ fn whole<const BENT: bool>(tables: &[f64; TABLE_ROOM], lanes: &Chunk) -> Done {
         z: [0.0; WIDTH],
         v: [0.0; WIDTH],
         seconds: [0.0; WIDTH],
+        held: [0.0; WIDTH],
         told: [0; WIDTH],
     };
     for l in 0..WIDTH {
@@ -98,7 +99,10 @@ fn whole<const BENT: bool>(tables: &[f64; TABLE_ROOM], lanes: &Chunk) -> Done {
             tyres: law.tyres[l],
             tyres_after: tyres_after[l] < engine_after[l],
         };
-        (done.z[l], done.v[l], done.seconds[l], done.told[l]) = judge(lanes, l, &free);
+        let judged = judge(lanes, l, &free);
+        (done.z[l], done.v[l]) = (judged.z, judged.v);
+        (done.seconds[l], done.held[l]) = (judged.seconds, judged.held);
+        done.told[l] = u64::from(judged.again) | u64::from(judged.braking) << 1;
     }
     done
 }
@@ -223,10 +227,18 @@ struct Free {
     tyres_after: bool,
 }
 
-/// What the cell's whole step is, and whether something may have cut it: z, v, seconds and what is
-/// told.
+/// What the cell's whole step is, and whether something else may have cut it.
+struct Judged {
+    z: f64,
+    v: f64,
+    seconds: f64,
+    held: f64,
+    braking: bool,
+    again: bool,
+}
+
 #[inline(always)]
-fn judge(lanes: &Chunk, l: usize, free: &Free) -> (f64, f64, f64, u64) {
+fn judge(lanes: &Chunk, l: usize, free: &Free) -> Judged {
     let lines = &lanes.line;
     let line = Line {
         plateau: lines.plateau[l],
@@ -241,13 +253,19 @@ fn judge(lanes: &Chunk, l: usize, free: &Free) -> (f64, f64, f64, u64) {
     let shifting = shift_left > 0.0;
     let slows = free.slope < 0.0;
     let reached = line.reached(z, length, length);
-    let must_brake = reached & line.brakes(length, length);
-    let holds = reached & !must_brake & !slows;
+    let at_once = reached & line.brakes(length, length);
+    // On the plateau, down to where braking begins.
+    let holds = reached & !at_once & !slows;
+    let to_brakes = length - line.braking;
+    let v_same = z.sqrt();
+    let held = 2.0 * to_brakes / (v + v_same);
     // Down the line.
+    let rest = if at_once { length } else { length - to_brakes };
+    let brakes_after = line.reached(z, rest, length) & line.brakes(rest, length);
+    let braking = at_once | (holds & (line.braking > 0.0));
     let v_end = line.z_end.sqrt();
-    let braked = seconds(length, v, line.at(0.5 * length).sqrt(), v_end);
-    // On the plateau.
-    let held = 2.0 * length / (v + v);
+    let v_before = if at_once { v } else { v_same };
+    let braked = seconds(rest, v_before, line.at(0.5 * rest).sqrt(), v_end);
     // Free.
     let (above, below) = (lanes.drive.above[l], lanes.drive.below[l]);
     let top = if z < line.plateau {
@@ -264,17 +282,18 @@ fn judge(lanes: &Chunk, l: usize, free: &Free) -> (f64, f64, f64, u64) {
     let free_again = short | other_law | turned | event | (free.z > line.at(0.0));
 
     let asked = (z >= above) | (z <= below) | ((z < lanes.drive.down[l]) & slows & !free.tyres);
-    let hold_again = shifting | (line.braking > 0.0);
-    let again = (must_brake & (shifting | (below == f64::INFINITY)))
-        | (!must_brake & (asked | (z < SLOWEST) | (holds & hold_again) | (!holds & free_again)));
+    let hold_again = shifting | (braking & !brakes_after);
+    let off_the_brakes = asked | (z < SLOWEST) | if holds { hold_again } else { free_again };
     let pick = |braked: f64, held: f64, free: f64| {
         let off_the_brakes = if holds { held } else { free };
-        if must_brake { braked } else { off_the_brakes }
+        if braking { braked } else { off_the_brakes }
     };
-    (
-        pick(line.z_end, z, free.z),
-        pick(v_end, v, free.v),
-        pick(braked, held, free.seconds),
-        u64::from(again) | u64::from(must_brake) << 1,
-    )
+    Judged {
+        z: pick(line.z_end, z, free.z),
+        v: pick(v_end, v_same, free.v),
+        seconds: pick(braked, held, free.seconds),
+        held: if braking & !at_once { held } else { 0.0 },
+        braking,
+        again: if at_once { shifting } else { off_the_brakes },
+    }
 }
