@@ -96,14 +96,18 @@ fn times(machines: &[&Machine], cells: &Cells) -> Result<Vec<f64>, LapError> {
 }
 
 /// Joins neighbouring cells that are alike, as many as leave the difference between the times of the
-/// two machines of every pair, shifting at the light, within `tolerance`, s, and the times themselves
-/// within fifty times as much: a road for draws, whose differences are paired. The same road where
-/// nothing can be joined or driven.
-pub fn coarser(pairs: &[[&Machine; 2]], road: &Cells, tolerance: f64) -> Cells {
+/// two machines of every pair, shifting at the light, within `tolerance`, the larger of so many s and
+/// such a share of the time, and the times themselves within fifty times as much: a road for draws,
+/// whose differences are paired. The same road where nothing can be joined or driven.
+pub fn coarser(pairs: &[[&Machine; 2]], road: &Cells, tolerance: (f64, f64)) -> Cells {
     try_coarser(pairs, road, tolerance).unwrap_or_else(|_| road.clone())
 }
 
-fn try_coarser(pairs: &[[&Machine; 2]], road: &Cells, tolerance: f64) -> Result<Cells, LapError> {
+fn try_coarser(
+    pairs: &[[&Machine; 2]],
+    road: &Cells,
+    tolerance: (f64, f64),
+) -> Result<Cells, LapError> {
     let mut workspace = Workspace::default();
     let mut times = |cells: &Cells| -> Result<Vec<[f64; 2]>, LapError> {
         let mut time = |machine| Ok(quickest(machine, cells, None, &mut workspace)?.time);
@@ -123,6 +127,7 @@ fn try_coarser(pairs: &[[&Machine; 2]], road: &Cells, tolerance: f64) -> Result<
         let joined = road.joined(&lengths, unlike);
         let stays = |(now, then): (&[f64; 2], &[f64; 2])| {
             let off = [now[0] - then[0], now[1] - then[1]];
+            let tolerance = tolerance.0.max(tolerance.1 * then[0]);
             let worst = off[0].abs().max(off[1].abs());
             worst <= 50.0 * tolerance && (off[1] - off[0]).abs() <= tolerance
         };

@@ -249,31 +249,18 @@ impl<'a> Sweep<'a> {
         self.memory.ends.clear();
         let mut now = std::mem::take(&mut self.memory.now);
         self.work += now.len();
-        for (number, mut label) in now.drain(..).enumerate() {
-            match told(number) {
-                Told::Stepped {
-                    z,
-                    v,
-                    seconds,
-                    braking,
-                    held,
-                } => {
-                    let (before, machine) = (label.state, self.ride.machine);
-                    if held > 0.0 {
-                        label.step(&before, held, false, &self.level, machine);
-                    }
-                    label.step(&before, seconds, braking, &self.level, machine);
-                    label.state.stepped(z, v, seconds, braking);
-                    self.arrives(label, done);
-                }
-                Told::Again => {
-                    label.mark = 0;
-                    self.through_cell(label, done);
-                    while let Some(label) = self.memory.stack.pop() {
-                        self.through_cell(label, done);
-                    }
-                }
-            }
+        // Most labels are taken through whole, and stay where they are.
+        let mut whole = 0;
+        while let Some(label) = now.get_mut(whole)
+            && self.takes(label, told(whole))
+            && !self.ends(label, done)
+        {
+            whole += 1;
+        }
+        if whole < now.len() {
+            self.rest(&mut now, whole, done, told);
+        } else {
+            std::mem::swap(&mut self.memory.next, &mut now);
         }
         let memory = &mut *self.memory;
         memory.now = std::mem::replace(&mut memory.next, now);
@@ -289,6 +276,51 @@ impl<'a> Sweep<'a> {
             return Err(self.at_rest());
         }
         Ok(true)
+    }
+
+    /// Lets a label take the step of its lane, if that is whole.
+    fn takes(&self, label: &mut Label, told: Told) -> bool {
+        let Told::Stepped {
+            z,
+            v,
+            seconds,
+            braking,
+            held,
+        } = told
+        else {
+            return false;
+        };
+        let (before, machine) = (label.state, self.ride.machine);
+        if held > 0.0 {
+            label.step(&before, held, false, &self.level, machine);
+        }
+        label.step(&before, seconds, braking, &self.level, machine);
+        label.state.stepped(z, v, seconds, braking);
+        true
+    }
+
+    /// The labels of a cell from the first on that does not just stay: it has taken its step and is at an
+    /// end of braking, or has not.
+    fn rest(
+        &mut self,
+        now: &mut Vec<Label>,
+        whole: usize,
+        done: usize,
+        told: impl Fn(usize) -> Told,
+    ) {
+        self.memory.next.extend_from_slice(&now[..whole]);
+        for (number, mut label) in now.drain(..).enumerate().skip(whole) {
+            let told = told(number);
+            if number == whole && told != Told::Again || self.takes(&mut label, told) {
+                self.arrives(label, done);
+                continue;
+            }
+            label.mark = 0;
+            self.through_cell(label, done);
+            while let Some(label) = self.memory.stack.pop() {
+                self.through_cell(label, done);
+            }
+        }
     }
 
     /// Puts the labels that are about to be driven through a cell into lanes, from one on; gives the
@@ -396,9 +428,14 @@ impl<'a> Sweep<'a> {
         self.arrives(label, done);
     }
 
+    /// Whether a label at a cell's end is at an end of braking.
+    fn ends(&self, label: &Label, done: usize) -> bool {
+        label.braking && self.ride.braking_ends(done, label.state.z)
+    }
+
     /// A label at a cell's end.
     fn arrives(&mut self, mut label: Label, done: usize) {
-        if label.braking && self.ride.braking_ends(done, label.state.z) {
+        if self.ends(&label, done) {
             self.memory.ends.push(label);
         } else {
             label.state.done = 0.0;

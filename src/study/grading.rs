@@ -13,8 +13,9 @@ use crate::dyno::Curve;
 use crate::lap::{Cells, LapError, Machine};
 use crate::schedule::grade::{FINE, Graded, coarser, graded};
 
-/// Largest change of a gap, s, that fewer cells may make for draws.
-pub const DRAW_TOLERANCE: f64 = 0.000_1;
+/// Largest change of a gap that fewer cells may make for draws: s, and on long roads the share of the
+/// time, far less than anybody can use.
+pub const DRAW_TOLERANCE: (f64, f64) = (0.000_1, 1e-6);
 
 /// An engine in place of a spec's.
 #[derive(Debug, Clone, Copy)]

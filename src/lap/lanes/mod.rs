@@ -8,7 +8,7 @@
 mod braking;
 mod step;
 
-use super::advance::{State, is_held, mode};
+use super::advance::{BELOW, State, is_held, mode};
 use super::cells::Cell;
 use super::limits::Line;
 use super::machine::Machine;
@@ -86,6 +86,8 @@ struct Drive {
     above: Of<f64>,
     /// z under which a downshift may be wanted.
     down: Of<f64>,
+    /// 1 where the engine is on its limiter.
+    pinned: Of<u64>,
     /// What was put there last, or nothing.
     mark: Of<u64>,
 }
@@ -162,6 +164,7 @@ impl Chunk {
                 below: zero,
                 above: one,
                 down: zero,
+                pinned: [0; WIDTH],
                 mark: [0; WIDTH],
             },
             car: Car {
@@ -237,7 +240,14 @@ impl Chunk {
         let drive = &mut self.drive;
         (drive.c0[lane], drive.c1[lane], drive.c2[lane]) = (mode.c0, mode.c1, mode.c2);
         drive.inv_gamma[lane] = mode.inv_gamma;
-        let [below, above, down] = if state.shift_left > 0.0 {
+        let in_gear = state.shift_left <= 0.0 && !state.launching && !held;
+        // Nobody is asked any more on the limiter, until speed falls off it.
+        let z_limit = machine.gears[state.gear].z_limit;
+        let pinned = in_gear && state.z >= z_limit && stop > state.z;
+        drive.pinned[lane] = u64::from(pinned);
+        let [below, above, down] = if pinned {
+            [z_limit * BELOW, f64::INFINITY, -1.0]
+        } else if state.shift_left > 0.0 {
             [-1.0, f64::INFINITY, -1.0]
         } else if state.launching {
             [-1.0, machine.launch.z_lock, -1.0]

@@ -254,15 +254,21 @@ fn judge(lanes: &Chunk, l: usize, free: &Free) -> Judged {
     let slows = free.slope < 0.0;
     let reached = line.reached(z, length, length);
     let at_once = reached & line.brakes(length, length);
-    // On the plateau, down to where braking begins.
-    let holds = reached & !at_once & !slows;
-    let to_brakes = length - line.braking;
+    // On the plateau, down to where braking begins; or on the limiter.
+    let on_limiter = (lanes.drive.pinned[l] == 1) & !reached & !slows & (z <= line.at(0.0));
+    let on_plateau = reached & !at_once & !slows;
+    let holds = on_plateau | on_limiter;
+    let to_brakes = if on_limiter {
+        length
+    } else {
+        length - line.braking
+    };
     let v_same = z.sqrt();
     let held = 2.0 * to_brakes / (v + v_same);
     // Down the line.
     let rest = if at_once { length } else { length - to_brakes };
     let brakes_after = line.reached(z, rest, length) & line.brakes(rest, length);
-    let braking = at_once | (holds & (line.braking > 0.0));
+    let braking = at_once | (on_plateau & (line.braking > 0.0));
     let v_end = line.z_end.sqrt();
     let v_before = if at_once { v } else { v_same };
     let braked = seconds(rest, v_before, line.at(0.5 * rest).sqrt(), v_end);
@@ -279,7 +285,8 @@ fn judge(lanes: &Chunk, l: usize, free: &Free) -> Judged {
     let other_law = !shifting & (free.tyres_after != free.tyres);
     let turned = ((free.z - z) * free.slope < 0.0) | ((free.z > line.z_hold) != (z > line.z_hold));
     let event = (free.z >= above) | (free.z <= below) | (shifting & (free.seconds >= shift_left));
-    let free_again = short | other_law | turned | event | (free.z > line.at(0.0));
+    let free_again =
+        (lanes.drive.pinned[l] == 1) | short | other_law | turned | event | (free.z > line.at(0.0));
 
     let asked = (z >= above) | (z <= below) | ((z < lanes.drive.down[l]) & slows & !free.tyres);
     let hold_again = shifting | (braking & !brakes_after);
