@@ -26,7 +26,7 @@ use roads::{coupe, courses, engine, habits};
 
 /// Estimated error left by the longer cells, s, and largest change of a gap by the joined ones.
 const TOLERANCE: f64 = 5e-4;
-const JOINED: (f64, f64) = (1e-4, 1e-6);
+const JOINED: (f64, f64) = (1e-3, 1e-5);
 /// Variants of a batch: few, so that a round is short and some round is undisturbed.
 const VARIANTS: usize = 16;
 /// Variants that are searched in a round.

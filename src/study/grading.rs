@@ -15,7 +15,7 @@ use crate::schedule::grade::{FINE, Graded, coarser, graded};
 
 /// Largest change of a gap that fewer cells may make for draws: s, and on long roads the share of the
 /// time, far less than anybody can use.
-pub const DRAW_TOLERANCE: (f64, f64) = (0.000_1, 1e-6);
+pub const DRAW_TOLERANCE: (f64, f64) = (0.001, 1e-5);
 
 /// An engine in place of a spec's.
 #[derive(Debug, Clone, Copy)]
