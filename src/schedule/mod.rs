@@ -8,6 +8,7 @@
 //! the shortest path over all plans, whether or not a dip of braking ended a stretch on the way.
 
 mod candidates;
+mod cell;
 pub mod grade;
 mod labels;
 mod memory;

@@ -209,7 +209,7 @@ mod tests {
         };
         let gap = |cells| time(1, cells) - time(0, cells);
         let off = gap(&joined) - gap(&whole);
-        assert!(off.abs() < 2.0 * DRAW_TOLERANCE, "{off}");
+        assert!(off.abs() < 2.0 * DRAW_TOLERANCE.0, "{off}");
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use pullrank::files::finding::Findings;
 use pullrank::files::study as study_file;
-use pullrank::schedule::{Workspace, quickest};
+use pullrank::schedule::{Entrant, Pack, Workspace, quickest, quickest_of};
 use pullrank::study::drawn::Drawing;
 use pullrank::study::run::{draw_road, road};
 use pullrank::study::{Engines, Plan};
@@ -24,7 +24,7 @@ fn property_the_menu_holds_the_fastest_schedule() {
     let engines = Engines::of(&study.test_day, &study.compared, limit).expect("a test day");
     let plan = Plan::default();
     let drawing = Drawing::new(&study, &engines, &plan);
-    let mut workspace = Workspace::default();
+    let (mut workspace, mut pack) = (Workspace::default(), Pack::default());
     let (mut laps, mut beyond, mut gaps) = (0, 0, Vec::new());
     for entry in &study.entries {
         let road = road(&study, &engines, entry).expect("a road").cells;
@@ -40,6 +40,15 @@ fn property_the_menu_holds_the_fastest_schedule() {
             let drawn = drawing.draw(index);
             let lot = drawing.lot(&drawn, entry, &cells);
             let whole = drawing.lot(&drawn, entry, &road);
+            let entrants = lot.machines.iter().zip(&menus);
+            let entrants: Vec<Entrant> = entrants
+                .map(|(machine, menu)| Entrant {
+                    machine: machine.as_ref().expect("a machine"),
+                    cells: &lot.cells,
+                    menu: Some(menu),
+                })
+                .collect();
+            let together = quickest_of(&entrants, &mut pack);
             let mut gap = 0.0;
             for (spec, machine) in lot.machines.iter().enumerate() {
                 let machine = machine.as_ref().expect("a machine");
@@ -48,6 +57,8 @@ fn property_the_menu_holds_the_fastest_schedule() {
                     found.expect("a lap").time
                 };
                 let from_menu = time(&lot.cells, Some(&menus[spec]));
+                let in_lanes = together[spec].clone().expect("a lap").time;
+                assert_eq!(from_menu.to_bits(), in_lanes.to_bits());
                 let full = time(&lot.cells, None);
                 assert!(from_menu >= full - 1e-9, "{from_menu} {full}");
                 let sign = if spec == 0 { 1.0 } else { -1.0 };

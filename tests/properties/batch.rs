@@ -4,7 +4,9 @@
 use proptest::collection::vec;
 use proptest::prelude::*;
 use pullrank::lap::batch::{Entrant, plain};
+use pullrank::lap::lanes::{Braker, limits_of};
 use pullrank::lap::{Cells, LapError, Limits, Machine, NoTape, PlainRule, Tape, Variant, lap};
+use pullrank::schedule::{self, Pack, Workspace, quickest, quickest_of};
 use pullrank::venue::Course;
 
 use crate::support::cars::{WHOLE, constant_torque, point_mass};
@@ -40,6 +42,45 @@ fn same(step: usize, cells: &Cells, entrants: &[Entrant], alone: &[Result<f64, L
     }
 }
 
+/// The fastest schedules of laps that share lanes, and what the road allows them, against one by one.
+fn together(cells: &Cells, machines: &[Machine]) {
+    let mut workspace = Workspace::default();
+    let alone: Vec<_> = machines
+        .iter()
+        .map(|machine| quickest(machine, cells, None, &mut workspace).map(|q| q.time.to_bits()))
+        .collect();
+    let limits_by_one: Vec<_> = machines.iter().map(|m| Limits::new(m, cells)).collect();
+    let mut pack = Pack::default();
+    let order: Vec<usize> = (0..machines.len())
+        .chain((0..machines.len()).rev())
+        .collect();
+    for some in [&order[..1], &order[..machines.len()], &order[..]] {
+        let entrants: Vec<schedule::Entrant> = some
+            .iter()
+            .map(|&i| schedule::Entrant {
+                machine: &machines[i],
+                cells,
+                menu: None,
+            })
+            .collect();
+        let found = quickest_of(&entrants, &mut pack);
+        let mut own = vec![Limits::default(); some.len()];
+        let mut brakers: Vec<Braker> = (some.iter().zip(&mut own))
+            .map(|(&i, limits)| Braker {
+                machine: &machines[i],
+                cells,
+                limits,
+            })
+            .collect();
+        let braked = limits_of(&mut brakers);
+        for (place, &i) in some.iter().enumerate() {
+            assert_eq!(found[place].clone().map(|q| q.time.to_bits()), alone[i]);
+            let limits = braked[place].clone().map(|()| own[place].clone());
+            assert_eq!(limits, limits_by_one[i]);
+        }
+    }
+}
+
 /// Compares every way of driving some machines over some cells; gives how many laps have a time.
 fn compare(cells: &Cells, machines: &[Machine]) -> usize {
     let limits: Vec<_> = machines.iter().map(|m| Limits::new(m, cells)).collect();
@@ -63,6 +104,7 @@ fn compare(cells: &Cells, machines: &[Machine]) -> usize {
             timed.map(|lap| lap.time)
         })
         .collect();
+    together(cells, machines);
     same(2, cells, &entrants, &alone);
     same(3, cells, &entrants, &alone);
     same(16, cells, &entrants, &alone);
