@@ -16,9 +16,10 @@ use pullrank::explain::worth::Worth;
 use pullrank::files::finding::Findings;
 use pullrank::files::study as study_file;
 use pullrank::lap::batch::{Entrant, USUAL, plain};
+use pullrank::lap::lanes::{Braker, limits_of};
 use pullrank::lap::{Cells, Limits, Machine, NoTape, PlainRule, Tape, Variant, lap};
 use pullrank::schedule::grade::{coarser, graded};
-use pullrank::schedule::{Choice, Menu, Workspace, quickest, search};
+use pullrank::schedule::{self, Choice, Menu, Pack, Workspace, quickest, quickest_of, search};
 use pullrank::study::{Engines, Plan, run, times};
 use pullrank::venue::Course;
 use rayon::prelude::*;
@@ -28,7 +29,7 @@ use roads::{coupe, courses, engine, habits};
 const TOLERANCE: f64 = 5e-4;
 const JOINED: (f64, f64) = (1e-3, 1e-5);
 /// Variants of a batch: few, so that a round is short and some round is undisturbed.
-const VARIANTS: usize = 16;
+const VARIANTS: usize = 32;
 /// Variants that are searched in a round.
 const FEW: usize = 2;
 /// Seconds that each row is measured for, and fewest rounds.
@@ -74,8 +75,14 @@ impl Bench<'_> {
         let mut tape = Tape::default();
         let mut fresh = limits[0].clone();
         let mut workspace = Workspace::default();
-        let pilots = self.machines.iter().step_by(2).map(|m| (m, cells));
-        let menu = Menu::of(pilots, cells, &mut workspace);
+        let pilots: Vec<_> = self
+            .machines
+            .iter()
+            .step_by(2)
+            .map(|m| (m, cells))
+            .collect();
+        let mut pack = Pack::default();
+        let menu = Menu::of(&pilots, cells, &mut pack);
         let mut of = |menu: Option<&Menu>| {
             for machine in &self.machines[..FEW] {
                 black_box(quickest(machine, cells, menu, &mut workspace).expect("a lap"));
@@ -128,6 +135,45 @@ impl Bench<'_> {
             "from the menu, with limits",
             fastest(|| of(Some(&menu))) / FEW as f64,
         );
+        let packed: Vec<schedule::Entrant> = (self.machines.iter())
+            .map(|machine| schedule::Entrant {
+                machine,
+                cells,
+                menu: Some(&menu),
+            })
+            .collect();
+        row(
+            "from the menu in lanes, 1 thread",
+            each * fastest(|| {
+                black_box(quickest_of(&packed, &mut pack));
+            }),
+        );
+        let mut packs = [Pack::default(), Pack::default()];
+        row(
+            "from the menu in lanes, 2 threads",
+            each * fastest(|| {
+                packs
+                    .par_iter_mut()
+                    .zip(packed.par_chunks(VARIANTS / 2))
+                    .for_each(|(pack, half)| {
+                        black_box(quickest_of(half, pack));
+                    });
+            }),
+        );
+        let mut own: Vec<Limits> = limits.clone();
+        row(
+            "what the road allows in lanes",
+            each * fastest(|| {
+                let mut cars: Vec<Braker> = (self.machines.iter().zip(&mut own))
+                    .map(|(machine, limits)| Braker {
+                        machine,
+                        cells,
+                        limits,
+                    })
+                    .collect();
+                black_box(limits_of(&mut cars));
+            }),
+        );
         row(
             "full search at the light, with limits",
             fastest(|| of(None)) / FEW as f64,
@@ -172,8 +218,14 @@ impl Bench<'_> {
         let (cells, machine) = (self.cells, &self.machines[0]);
         let limits = Limits::new(machine, cells).expect("limits");
         let mut workspace = Workspace::default();
-        let pilots = self.machines.iter().step_by(2).map(|m| (m, cells));
-        let menu = Menu::of(pilots, cells, &mut workspace);
+        let pilots: Vec<_> = self
+            .machines
+            .iter()
+            .step_by(2)
+            .map(|m| (m, cells))
+            .collect();
+        let mut pack = Pack::default();
+        let menu = Menu::of(&pilots, cells, &mut pack);
         criterion.bench_function(&format!("{}: time only", self.title), |b| {
             b.iter(|| lap(machine, cells, &limits, &mut PlainRule, &mut NoTape))
         });

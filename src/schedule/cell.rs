@@ -108,6 +108,12 @@ impl Sweep<'_> {
         self.arrives(label, done);
     }
 
+    /// Whether changes up are tried at the start of a cell whatever the speed.
+    pub(super) fn tries_at(&self, done: usize) -> bool {
+        let i = self.ride.cell(done);
+        self.places.as_ref().is_some_and(|p| p.tries_at(i))
+    }
+
     /// Whether a label at a cell's end is at an end of braking.
     pub(super) fn ends(&self, label: &Label, done: usize) -> bool {
         label.braking && self.ride.braking_ends(done, label.state.z)
@@ -156,7 +162,7 @@ impl Sweep<'_> {
             }
         } else if at_start
             && done > 0
-            && self.places.as_ref().is_some_and(|p| p.tries_at(i))
+            && self.tries_at(done)
             && next_gear_pulls(machine, cell, &state)
         {
             self.split(label, done, gear + 1, ChangeKind::UpHere);

@@ -118,6 +118,18 @@ impl Menu {
         }
     }
 
+    /// Takes in what another of the same course knows.
+    pub(super) fn add(&mut self, other: &Self) {
+        let all = [
+            (&mut self.exits, &other.exits),
+            (&mut self.up, &other.up),
+            (&mut self.stay, &other.stay),
+        ];
+        for (own, more) in all {
+            own.iter_mut().zip(more).for_each(|(a, b)| *a |= b);
+        }
+    }
+
     /// Spreads what is known of ends of braking to the stations near them.
     pub(super) fn spread(&mut self, cells: &Cells) {
         let count = cells.len();

@@ -104,30 +104,3 @@ pub(super) fn whole(
         strange: 0,
     })
 }
-
-impl Menu {
-    /// What is worth trying on a course, from laps of some machines, each of which may have its own
-    /// cells as long as they are as many. Machines that cannot be driven add nothing.
-    pub fn of<'a>(
-        pilots: impl IntoIterator<Item = (&'a Machine, &'a Cells)>,
-        cells: &Cells,
-        workspace: &mut Workspace,
-    ) -> Self {
-        let mut menu = Self::new(cells);
-        let Workspace { limits, memory } = workspace;
-        for (machine, cells) in pilots {
-            if limits.compute(machine, cells).is_err() {
-                continue;
-            }
-            let ride = ride(machine, cells, limits);
-            let mut sweep = Sweep::new(ride, Choice::AsDriven, None, memory);
-            sweep.found = Some(menu);
-            // What a lap that fails has tried does no harm.
-            let _ = swept(&mut sweep, &ride);
-            menu = sweep.found.take().unwrap_or_default();
-            menu.lap_ends();
-        }
-        menu.spread(cells);
-        menu
-    }
-}

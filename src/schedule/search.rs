@@ -7,13 +7,16 @@ use super::menu::Menu;
 use super::plan::{ChangeKind, FollowSchedule, Found, Schedule};
 use super::starts::{Closed, Starts};
 use crate::lap::drive::Ride;
-use crate::lap::lanes::Told;
+use crate::lap::lanes::{Lanes, Told};
 use crate::lap::machine::MAX_GEARS;
 use crate::lap::{Cells, Lap, LapError, Limits, Machine, NoTape, PlainRule, State, Tape, lap};
 use crate::venue::Start;
 
 /// Share of the lowest rpm below which a gear other than the lowest gives no force at all.
 const NO_FORCE: f64 = 0.9;
+
+/// Labels that make it worth while to step them in lanes.
+const ENOUGH: usize = 3;
 
 /// Finds the fastest schedule that a choice allows.
 ///
@@ -220,8 +223,21 @@ impl<'a> Sweep<'a> {
     /// Sweeps the lap; leaves the labels at its end, earliest first.
     pub(super) fn run(&mut self, start: Label) -> Result<(), LapError> {
         self.begin(start);
+        let mut lanes: Option<Lanes> = None;
         for done in 0..self.ride.cells.len() {
-            if !self.cell(done, |_| Told::Again)? {
+            let goes_on = if self.memory.now.len() >= ENOUGH && !self.tries_at(done) {
+                let lanes = lanes.get_or_insert_with(|| {
+                    let mut lanes = Lanes::default();
+                    lanes.load(0, self.ride.machine);
+                    lanes
+                });
+                let taken = self.enter(done, 0, lanes, 0);
+                lanes.step(taken);
+                self.cell(done, |label| lanes.told(label))?
+            } else {
+                self.cell(done, |_| Told::Again)?
+            };
+            if !goes_on {
                 break;
             }
         }

@@ -28,6 +28,14 @@ pub struct Pack {
     lanes: Lanes,
 }
 
+impl Pack {
+    fn make_room(&mut self, laps: usize) {
+        if self.workspaces.len() < laps {
+            self.workspaces.resize_with(laps, Workspace::default);
+        }
+    }
+}
+
 /// Laps that a pack drives together at most.
 pub const PACK: usize = MOST_CARS;
 
@@ -37,16 +45,56 @@ pub const PACK: usize = MOST_CARS;
 /// # Errors
 /// For each as there.
 pub fn quickest_of(entrants: &[Entrant], pack: &mut Pack) -> Vec<Result<Quickest, LapError>> {
-    let most = entrants.len().min(PACK);
-    if pack.workspaces.len() < most {
-        pack.workspaces.resize_with(most, Workspace::default);
-    }
+    pack.make_room(entrants.len().min(PACK));
     let groups = entrants.chunks(PACK);
     groups.flat_map(|group| drive(group, pack)).collect()
 }
 
 fn drive(group: &[Entrant], pack: &mut Pack) -> Vec<Result<Quickest, LapError>> {
-    let Pack { workspaces, lanes } = pack;
+    let mut tasks = tasks(group, &mut pack.workspaces, &mut pack.lanes);
+    run(&mut tasks, &mut pack.lanes);
+    tasks
+        .into_iter()
+        .map(|task| task.and_then(Task::result))
+        .collect()
+}
+
+impl Menu {
+    /// What is worth trying on a course, from laps of some machines, each of which may have its own
+    /// cells as long as they are as many. Machines that cannot be driven add nothing.
+    pub fn of(pilots: &[(&Machine, &Cells)], cells: &Cells, pack: &mut Pack) -> Self {
+        let mut menu = Self::new(cells);
+        let entrants: Vec<Entrant> = pilots
+            .iter()
+            .map(|&(machine, cells)| Entrant {
+                machine,
+                cells,
+                menu: None,
+            })
+            .collect();
+        for group in entrants.chunks(PACK) {
+            pack.make_room(group.len());
+            let mut tasks = tasks(group, &mut pack.workspaces, &mut pack.lanes);
+            for task in tasks.iter_mut().flatten() {
+                task.sweep.found = Some(Self::new(cells));
+            }
+            run(&mut tasks, &mut pack.lanes);
+            for mut found in tasks.into_iter().flatten().filter_map(|t| t.sweep.found) {
+                found.lap_ends();
+                menu.add(&found);
+            }
+        }
+        menu.spread(cells);
+        menu
+    }
+}
+
+/// The work of a group, with what the road allows each car.
+fn tasks<'a>(
+    group: &[Entrant<'a>],
+    workspaces: &'a mut [Workspace],
+    lanes: &mut Lanes,
+) -> Vec<Result<Task<'a>, LapError>> {
     let mut brakers: Vec<Braker> = (group.iter().zip(&mut *workspaces))
         .map(|(entrant, workspace)| Braker {
             machine: entrant.machine,
@@ -55,20 +103,23 @@ fn drive(group: &[Entrant], pack: &mut Pack) -> Vec<Result<Quickest, LapError>> 
         })
         .collect();
     let allowed = limits_of(&mut brakers);
-    let mut tasks: Vec<Result<Task, LapError>> = (group.iter().zip(workspaces).zip(allowed))
-        .enumerate()
-        .map(|(car, ((entrant, workspace), allowed))| {
-            lanes.load(car, entrant.machine);
-            allowed.map(|()| Task::new(entrant, workspace))
-        })
-        .collect();
+    let each = group.iter().zip(workspaces).zip(allowed).enumerate();
+    each.map(|(car, ((entrant, workspace), allowed))| {
+        lanes.load(car, entrant.machine);
+        allowed.map(|()| Task::new(entrant, workspace))
+    })
+    .collect()
+}
+
+/// Sweeps all laps that the tasks ask for, each a round at a time.
+fn run(tasks: &mut [Result<Task, LapError>], lanes: &mut Lanes) {
     loop {
         let mut longest = 0;
         for task in tasks.iter_mut().flatten() {
             longest = longest.max(task.begin());
         }
         if longest == 0 {
-            break;
+            return;
         }
         for done in 0..longest {
             let mut lane = 0;
@@ -83,10 +134,6 @@ fn drive(group: &[Entrant], pack: &mut Pack) -> Vec<Result<Quickest, LapError>> 
             }
         }
     }
-    tasks
-        .into_iter()
-        .map(|task| task.and_then(Task::result))
-        .collect()
 }
 
 /// The laps still to be swept.

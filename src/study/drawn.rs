@@ -11,7 +11,7 @@ use super::{Entry, Study};
 use crate::car::Car;
 use crate::dyno::{Curve, Drawer};
 use crate::lap::{Cells, LapError, Machine};
-use crate::schedule::{Menu, Workspace};
+use crate::schedule::{Menu, Pack};
 
 /// How well a driver repeats a corner share that a time of his has settled, one standard deviation
 /// (common practice, no source).
@@ -114,7 +114,7 @@ impl<'a> Drawing<'a> {
         let pilots = (0..Draw::PILOTS).map(|i| Draw::pilot(self.plan.seed, i));
         let pilots = pilots.map(|draw| self.drawn(draw));
         let lots: Vec<Lot> = pilots.map(|d| self.lot(&d, entry, cells)).collect();
-        let mut workspace = Workspace::default();
+        let mut pack = Pack::default();
         (0..self.engines.list.len())
             .map(|spec| {
                 let nominal = variant(self.study, self.engines, entry, spec, Setup::FITTED);
@@ -123,7 +123,7 @@ impl<'a> Drawing<'a> {
                     .iter()
                     .filter_map(|lot| Some((lot.machines[spec].as_ref().ok()?, &*lot.cells)));
                 let all = nominal.iter().map(|machine| (machine, cells)).chain(pilots);
-                Menu::of(all, cells, &mut workspace)
+                Menu::of(&all.collect::<Vec<_>>(), cells, &mut pack)
             })
             .collect()
     }
