@@ -132,7 +132,7 @@ fn a_million_cells() {
 }
 
 proptest! {
-    #![proptest_config(settled(60))]
+    #![proptest_config(settled(500))]
 
     #[test]
     fn property_lanes_change_no_bit(
