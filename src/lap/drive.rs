@@ -292,7 +292,8 @@ fn change_gear(
     }
 }
 
-/// Drives a lap; the driver decides on gears.
+/// Drives a lap; the driver decides on gears. `limits` are those of this machine on these cells, as many
+/// lines as cells; the sink is given every sub-step in driving order, of a flying lap the last round.
 ///
 /// # Errors
 /// A car that comes to rest, an entry too fast to slow down from.

@@ -18,7 +18,8 @@ const NO_FORCE: f64 = 0.9;
 /// Labels that make it worth while to step them in lanes.
 const ENOUGH: usize = 3;
 
-/// Finds the fastest schedule that a choice allows.
+/// Finds the fastest schedule that a choice allows, and drives it: its time in seconds is that of the
+/// lap driven. `limits` are those of this machine on these cells, as many lines as cells.
 ///
 /// # Errors
 /// As [`lap`]: a car that comes to rest under every plan, an entry too fast.

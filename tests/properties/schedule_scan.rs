@@ -18,7 +18,7 @@ const JUMP: f64 = 4e-4;
 /// Changes one input by a factor.
 type Turn = fn(&mut Car, &mut Variant, f64);
 
-const TURNS: [(&str, Turn); 12] = [
+const TURNS: [(&str, Turn); 21] = [
     ("mass", |_, v, x| v.extra_mass = (x - 1.0) * v.trim.mass),
     ("final drive", |_, v, x| v.final_drive *= x),
     ("air density", |_, v, x| v.air_density *= x),
@@ -30,6 +30,30 @@ const TURNS: [(&str, Turn); 12] = [
     ("shift time", |car, _, x| {
         car.gearbox.shift_times.iter_mut().for_each(|t| *t *= x);
     }),
+    ("torque", |_, v, x| v.torque_factor *= x),
+    ("shift light", |_, v, x| {
+        let light = v.habits.shift_light_rpm.as_mut();
+        *light.expect("a light") *= x - WIDTH;
+    }),
+    ("launch rpm", |car, _, x| {
+        car.launch_rpm.values_mut().for_each(|n| *n *= x);
+        car.default_launch_rpm *= x;
+    }),
+    ("rolling resistance", |car, _, x| {
+        car.rolling.f0 = Some(0.014 * x);
+    }),
+    ("grip", |car, _, x| {
+        let grips = car.trims.iter_mut().flat_map(|t| t.grip.values_mut());
+        grips.for_each(|g| *g *= x);
+    }),
+    ("radius", |car, _, x| {
+        car.trims.iter_mut().for_each(|t| t.rolling_radius *= x);
+    }),
+    ("efficiency", |car, _, x| {
+        car.gearbox.efficiency.iter_mut().for_each(|e| *e *= x);
+    }),
+    ("front share", |car, _, x| car.front_share *= x),
+    ("height", |car, _, x| car.cg_height *= x),
     ("second gear", |car, _, x| car.gearbox.ratios[1] *= x),
     ("third gear", |car, _, x| car.gearbox.ratios[2] *= x),
     ("grip and radius", |car, _, x| {

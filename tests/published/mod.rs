@@ -11,6 +11,7 @@ mod manufactured;
 mod motion;
 mod mtcars;
 mod ode;
+mod optimal_control;
 mod road_load;
 mod schedule_oracle;
 mod shapes;

@@ -1,28 +1,24 @@
 //! Labels along the road.
 
 use super::forces::{Forces, Pull, Spot};
+use super::fronts::prune;
 use super::road::{Road, Step, rk4};
-
-/// Seconds of a shift that count as nothing.
-const SAME: f64 = 1e-6;
-/// m²/s² that count as nothing: a microsecond a metre at walking pace.
-const SAME_Z: f64 = 1e-4;
-/// Most labels at one place; more of them are tyre-limited and as good as equal.
-const MOST: usize = 1500;
 
 /// A state of the car and how it came there.
 #[derive(Debug, Clone, Copy)]
-struct Label {
-    t: f64,
-    z: f64,
-    gear: usize,
+pub(super) struct Label {
+    pub(super) t: f64,
+    pub(super) z: f64,
+    pub(super) gear: usize,
     /// The gear left in the change under way.
-    from: usize,
-    left: f64,
-    launching: bool,
-    braking: bool,
+    pub(super) from: usize,
+    /// Seconds left of it, and the metre where it began.
+    pub(super) left: f64,
+    pub(super) begun: f64,
+    pub(super) launching: bool,
+    pub(super) braking: bool,
     /// Shift time up to the gear engaged, and what braking has hidden, s.
-    hidden: f64,
+    pub(super) hidden: f64,
     last: usize,
 }
 
@@ -88,6 +84,7 @@ impl Label {
             gear,
             from: gear,
             left: 0.0,
+            begun: 0.0,
             launching: false,
             braking: false,
             hidden: 0.0,
@@ -165,7 +162,6 @@ impl Sweep<'_> {
                 now.append(&mut next);
             }
             prune(&mut now);
-            now.truncate(MOST);
             self.most = self.most.max(now.len());
         }
         now
@@ -182,6 +178,7 @@ impl Sweep<'_> {
             for gear in self.exits(end.z) {
                 let left = (self.climb[gear] - end.hidden).max(0.0);
                 let mut label = self.leave(&end, end.z, gear, left);
+                label.begun = after.from;
                 label.last = self.note(&label, after.from);
                 to.push(label);
             }
@@ -226,8 +223,11 @@ impl Sweep<'_> {
         }
         let (k, z, at) = (label.gear, label.z, &step.at);
         let forces = self.forces;
-        if k + 1 < forces.gears() && forces.accelerate(Pull::Gear(k + 1), at, z).0 > 0.0 {
-            stack.push((self.change(label, k + 1, rest, step), rest));
+        if k + 1 < forces.gears() {
+            let (next, tyres) = forces.accelerate(Pull::Gear(k + 1), at, z);
+            if next > 0.0 || tyres {
+                stack.push((self.change(label, k + 1, rest, step), rest));
+            }
         }
         if k > forces.lowest && z < self.z_limit[k - 1] {
             let (now, tyres) = forces.accelerate(Pull::Gear(k), at, z);
@@ -247,7 +247,8 @@ impl Sweep<'_> {
         if other.left <= 0.0 {
             other.from = gear;
         }
-        other.last = self.note(&other, step.from + step.length - rest);
+        other.begun = step.from + step.length - rest;
+        other.last = self.note(&other, other.begun);
         other
     }
 
@@ -260,7 +261,7 @@ impl Sweep<'_> {
         stack: &mut Vec<(Label, f64)>,
         out: &mut Vec<Label>,
     ) {
-        if rest == step.length && step.decide {
+        if rest == step.length {
             let on_brakes = step.braking && on_line(label.z, step.enter);
             if !on_brakes {
                 self.decide(&label, rest, step, stack);
@@ -275,9 +276,9 @@ impl Sweep<'_> {
             }
             label.braking = false;
             match self.free(&mut label, rest, step) {
-                Some((length, limiter)) => {
+                Some((length, at_limit)) => {
                     rest -= length;
-                    if limiter && rest > 0.0 {
+                    if at_limit && rest > 0.0 {
                         self.decide(&label, rest, step, stack);
                     }
                 }
@@ -305,7 +306,7 @@ impl Sweep<'_> {
     }
 
     /// Off the brakes to the end of the step or to the next event: the metres done and whether
-    /// the limiter was reached; none where the car comes to rest.
+    /// a limit was reached at which the driver may change gear; none where the car comes to rest.
     fn free(&self, label: &mut Label, rest: f64, step: &Step) -> Option<(f64, bool)> {
         let (forces, at, z) = (self.forces, &step.at, label.z);
         let lock = forces.z_at(0, forces.launch_rpm);
@@ -342,6 +343,11 @@ impl Sweep<'_> {
             share = (ceiling - z) / (z1 - z);
             to = ceiling;
         }
+        let floor = self.floor(pull);
+        if z > floor && z1 < floor {
+            share = (z - floor) / (z - z1);
+            to = floor;
+        }
         if step.braking {
             let (here, there) = (line(step, rest), line(step, rest * (1.0 - share)));
             if to > there {
@@ -361,9 +367,17 @@ impl Sweep<'_> {
         }
         label.t += time;
         label.z = to;
-        let limiter = in_gear && to == self.z_limit[label.gear];
+        let at_limit = in_gear && (to == self.z_limit[label.gear] || to == floor);
         let length = if share >= 1.0 { rest } else { share * rest };
-        Some((length, limiter))
+        Some((length, at_limit))
+    }
+
+    /// A hair below the limit of the gear below, from where on the driver may change down.
+    fn floor(&self, pull: Pull) -> f64 {
+        match pull {
+            Pull::Gear(k) if k > self.forces.lowest => self.z_limit[k - 1] * (1.0 - 1e-12),
+            _ => 0.0,
+        }
     }
 
     /// The next speed squared above at which something changes.
@@ -409,23 +423,4 @@ fn line(step: &Step, rest: f64) -> f64 {
 fn engine_holds(forces: &Forces, pull: Pull, at: &Spot, balance: f64) -> bool {
     // The tyres hold it by definition, to rounding.
     forces.accelerate(pull, at, balance * (1.0 - 1e-9)).0 >= 0.0
-}
-
-/// Drops every label that another of its kind makes needless.
-fn prune(labels: &mut Vec<Label>) {
-    labels.sort_by(|a, b| a.t.total_cmp(&b.t));
-    let mut kept: Vec<Label> = Vec::with_capacity(labels.len());
-    for label in labels.drain(..) {
-        let needless = kept.iter().any(|k| {
-            if label.braking || k.braking {
-                return label.braking && k.braking && k.hidden >= label.hidden - SAME;
-            }
-            let same = (k.gear, k.from, k.launching) == (label.gear, label.from, label.launching);
-            same && k.z >= label.z - SAME_Z && k.left <= label.left + SAME
-        });
-        if !needless {
-            kept.push(label);
-        }
-    }
-    *labels = kept;
 }

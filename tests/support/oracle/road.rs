@@ -4,9 +4,6 @@ use pullrank::venue::{Course, Extent, Finish, Start};
 
 use super::forces::{FREE, Forces, Spot};
 
-/// Metres between the places where the driver may change up.
-const DECIDE: f64 = 0.75;
-
 /// One step of the road.
 #[derive(Debug, Clone, Copy)]
 pub struct Step {
@@ -16,10 +13,10 @@ pub struct Step {
     pub enter: f64,
     pub leave: f64,
     pub braking: bool,
-    /// The driver may change gear at its start.
-    pub decide: bool,
     /// Speed squared that full drive just holds at the edge of the ellipse.
     pub balance: f64,
+    /// Speed squared above which a slope pushes the car faster than the brakes hold.
+    pub held: f64,
     /// Metres from the start of the course.
     pub from: f64,
 }
@@ -65,31 +62,28 @@ fn pieces(forces: &Forces, course: &Course, step: f64) -> Vec<Step> {
     let mut out: Vec<Step> = Vec::new();
     let mut from = 0.0;
     for section in &course.sections {
-        let mut at = forces.spot(course, section);
+        let at = forces.spot(course, section);
         let length = match section.extent {
             Extent::Length(length) => length,
             Extent::Turn(angle) => angle / at.curvature,
         };
-        let mut balance = FREE;
+        let (mut balance, mut held) = (FREE, 0.0);
         if at.curvature > 0.0 && at.allowed < FREE {
             // Downhill the brakes may hold less than the tyres do sideways.
-            at.allowed = last_positive(at.allowed, |z| forces.brake(&at, z)).unwrap_or(at.allowed);
+            held = last_positive(at.allowed, |z| forces.brake(&at, z)).unwrap_or(0.0);
             balance = last_positive(at.allowed, |z| forces.by_tyres(&at, z)).unwrap_or(FREE);
         }
         let count = (length / step).ceil().max(1.0);
-        let mut since = f64::INFINITY;
         for i in 0..count as usize {
-            let decide = since >= DECIDE - 1e-9;
             let one = length / count;
-            since = if decide { one } else { since + one };
             out.push(Step {
                 length: one,
                 at,
                 enter: at.allowed,
                 leave: at.allowed,
                 braking: false,
-                decide,
                 balance,
+                held,
                 from: from + one * i as f64,
             });
         }
@@ -129,7 +123,10 @@ fn backwards(forces: &Forces, pieces: &[Step], finish: f64) -> Option<Vec<Step>>
         let top = piece.at.allowed;
         let end = z.min(top);
         let brake = |z: f64| 2.0 * forces.brake(&piece.at, z.min(top));
-        let before = rk4(end, piece.length, brake);
+        let mut before = rk4(end, piece.length, brake);
+        if before < end {
+            before = before.max(piece.held);
+        }
         let at_top = end >= top * (1.0 - 1e-12) && before >= top;
         let share = if at_top {
             0.0
@@ -144,7 +141,6 @@ fn backwards(forces: &Forces, pieces: &[Step], finish: f64) -> Option<Vec<Step>>
                 enter: before.min(top),
                 leave: end,
                 braking: true,
-                decide: piece.decide || share < 1.0,
                 from: piece.from + (1.0 - share) * piece.length,
                 ..*piece
             });
