@@ -304,3 +304,109 @@ fn judge(lanes: &Chunk, l: usize, free: &Free) -> Judged {
         again: if at_once { shifting } else { off_the_brakes },
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::super::CellsOf;
+    use super::*;
+
+    /// The step as compiled for every processor of its kind, and for each set of wider instructions.
+    macro_rules! compiled_for {
+        ($name:ident, $target:literal) => {
+            #[multiversion(targets($target))]
+            fn $name(tables: &[f64; TABLE_ROOM], lanes: &Chunk, bent: bool) -> Done {
+                if bent {
+                    whole::<true>(tables, lanes)
+                } else {
+                    whole::<false>(tables, lanes)
+                }
+            }
+        };
+    }
+    compiled_for!(by_eight, "x86_64+avx512f+avx512dq+avx512vl");
+    compiled_for!(by_four, "x86_64+avx2");
+    compiled_for!(by_four_without_gathering, "x86_64+avx");
+
+    fn plain(tables: &[f64; TABLE_ROOM], lanes: &Chunk, bent: bool) -> Done {
+        if bent {
+            whole::<true>(tables, lanes)
+        } else {
+            whole::<false>(tables, lanes)
+        }
+    }
+
+    fn bits(done: &Done) -> Vec<u64> {
+        let numbers = [done.z, done.v, done.seconds, done.held];
+        let numbers = numbers.iter().flatten().map(|x| x.to_bits());
+        numbers.chain(done.told).collect()
+    }
+
+    fn of(range: std::ops::Range<f64>) -> impl Strategy<Value = Of<f64>> {
+        proptest::array::uniform8(range)
+    }
+
+    /// Lanes at ordinary speeds, some braking, some on the plateau, some in the middle of a shift.
+    fn lanes() -> impl Strategy<Value = Chunk> {
+        let state = (
+            of(0.5..3000.0),
+            of(-0.4..0.4),
+            of(100.0..400.0),
+            of(0.01..0.05),
+        );
+        let road = (of(0.3..40.0), of(0.0..0.05), of(-1.0..1.0), of(0.2..1.3));
+        let line = (of(0.2..1.5), of(0.0..1.0), of(0.0..1.0), of(0.5..1.5));
+        (state, road, line).prop_map(|(state, road, line)| {
+            let mut chunk = Chunk::EMPTY;
+            chunk.z = state.0;
+            chunk.v = state.0.map(f64::sqrt);
+            chunk.shift_left = state.1.map(|s| s.max(0.0));
+            (chunk.drive.c1, chunk.drive.c2) = (state.2, state.3);
+            chunk.drive.inv_gamma = [0.9; WIDTH];
+            chunk.drive.above = state.0.map(|z| 1.5 * z);
+            chunk.car.per_rpm = [0.06; WIDTH];
+            chunk.car.drag = [4e-4; WIDTH];
+            chunk.car.downforce = [1e-4; WIDTH];
+            chunk.cell = CellsOf {
+                length: road.0,
+                curvature: road.1,
+                g_cos: [9.8; WIDTH],
+                g_sin: road.2,
+            };
+            chunk.ground.mu = road.3;
+            chunk.ground.lateral = [0.03; WIDTH];
+            for l in 0..WIDTH {
+                let plateau = state.0[l] * line.0[l].max(1.0);
+                chunk.line.plateau[l] = plateau;
+                chunk.line.z_end[l] = plateau * line.0[l].min(1.0);
+                chunk.line.slope[l] = 20.0 * line.1[l];
+                chunk.line.braking[l] = road.0[l] * line.2[l];
+                chunk.line.z_hold[l] = if line.3[l] > 1.0 {
+                    UNLIMITED
+                } else {
+                    plateau * line.3[l]
+                };
+            }
+            chunk
+        })
+    }
+
+    proptest! {
+        /// Wherever the processor has no such instructions, the plain ones are compared with themselves.
+        #[test]
+        fn property_no_set_of_instructions_changes_a_bit(lanes in lanes(), bent: bool) {
+            let mut tables = Box::new([0.0; TABLE_ROOM]);
+            for (i, torque) in tables.iter_mut().enumerate() {
+                *torque = 150.0 + 40.0 * ((i % TABLE_STRIDE) as f64 / 90.0).sin();
+            }
+            let expected = bits(&plain(&tables, &lanes, bent));
+            prop_assert_eq!(&bits(&by_eight(&tables, &lanes, bent)), &expected);
+            prop_assert_eq!(&bits(&by_four(&tables, &lanes, bent)), &expected);
+            prop_assert_eq!(&bits(&by_four_without_gathering(&tables, &lanes, bent)), &expected);
+            let mut stepped = [lanes];
+            step(&tables, &mut stepped, bent);
+            prop_assert_eq!(&bits(&stepped[0].done), &expected);
+        }
+    }
+}
