@@ -3,20 +3,21 @@
 use std::path::{Path, PathBuf};
 
 use super::{Console, Failure, Format, FormatArguments, inputs};
-use crate::car::Trim;
+use crate::car::{Car, Trim};
 use crate::files::finding::{Finding, Findings, Position};
+use crate::files::kind::FileKind;
 use crate::files::{car as car_file, study, testday};
 use crate::lap::Variant;
-use crate::report::car::{self as report, Sheet};
+use crate::report::car::{self as report, Geared, Sheet};
 use crate::study::Engines;
-use crate::study::figures::{HABITS, figures, straight};
+use crate::study::figures::{HABITS, figures, gears_at_limit, straight};
 use crate::venue::Surface;
 
-/// Is this my car? Speed in each gear, rpm drops, 0-100 km/h, standing quarter, top speed
+/// Is this my car? Speed in each gear, rpm drops, 0-100 km/h, top speed
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: pullrank car cars/rowan-coupe --spec 'short manifold'")]
 pub struct Arguments {
-    /// The car's file, or the folder that holds its car.yaml
+    /// The car's file, or a folder with it
     car: PathBuf,
     /// The test day with the engine's pulls [default: testday.yaml beside the car]
     #[arg(long, value_name = "FILE")]
@@ -33,11 +34,14 @@ pub struct Arguments {
 
 /// Shows the figures of a car.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
-    let car_path = inputs::in_folder(&arguments.car, "car.yaml");
+    let car_path = inputs::in_folder(&arguments.car, FileKind::Car);
     let day_path = match &arguments.testday {
-        Some(path) => inputs::in_folder(path, "testday.yaml"),
-        None => beside(&car_path)?,
+        Some(path) => inputs::in_folder(path, FileKind::TestDay),
+        None => car_path.with_file_name("testday.yaml"),
     };
+    if arguments.testday.is_none() && arguments.spec.is_none() && !day_path.exists() {
+        return gears_alone(arguments, &car_path, console);
+    }
     let ((car, day), found) = inputs::read(|found: &mut Findings| {
         let day = testday::read(&day_path, found);
         let ends = day.as_ref().and_then(study::pulls_end);
@@ -48,10 +52,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         Some(name) => inputs::named(name, "spec", day.specs.iter().map(|s| s.name.as_str()))?,
         None => 0,
     };
-    let trim = match &arguments.trim {
-        Some(name) => inputs::named(name, "trim", car.trims.iter().map(|t| t.name.as_str()))?,
-        None => 0,
-    };
+    let trim = trim(arguments, &car)?;
     console.findings(&found);
     let all: Vec<usize> = (0..day.specs.len()).collect();
     let engines = Engines::of(&day, &all, car.rev_limit_rpm)
@@ -85,20 +86,33 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     console.print(&match arguments.format.format() {
         Format::Text => report::text(&sheet, console.out),
         Format::Json => report::json(&sheet),
-        Format::Csv => report::csv(&sheet),
+        Format::Csv => report::csv(&figures.gears),
     })
 }
 
-/// The test day beside a car.
-fn beside(car: &Path) -> Result<PathBuf, Failure> {
-    let path = car.with_file_name("testday.yaml");
-    if path.exists() {
-        return Ok(path);
-    }
-    let finding = Finding::error("no testday.yaml beside the car, so the engine is not known")
-        .at(Position::file(car))
-        .remedy("name one with --testday FILE");
-    Err(finding.into())
+/// What a car file tells by itself.
+fn gears_alone(arguments: &Arguments, path: &Path, console: &Console) -> Result<(), Failure> {
+    let (car, found) = inputs::read(|found| car_file::read(path, found))?;
+    let trim = &car.trims[trim(arguments, &car)?];
+    console.findings(&found);
+    let sheet = Geared {
+        car: &car,
+        trim,
+        gears: &gears_at_limit(&car, trim, car.rev_limit_rpm),
+        findings: &found,
+    };
+    console.print(&match arguments.format.format() {
+        Format::Text => report::geared_text(&sheet, console.out),
+        Format::Json => report::geared_json(&sheet),
+        Format::Csv => report::csv(sheet.gears),
+    })
+}
+
+/// The trim that is meant.
+fn trim(arguments: &Arguments, car: &Car) -> Result<usize, Failure> {
+    let names = car.trims.iter().map(|trim| trim.name.as_str());
+    let named = |name: &String| inputs::named(name, "trim", names);
+    arguments.trim.as_ref().map_or(Ok(0), named)
 }
 
 /// The surface that a trim is most at home on: tarmac where it knows it.

@@ -2,13 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Console, Failure, inputs, known};
+use super::{Console, Failure, inputs, known, ready};
 use crate::files::check::{self as file_check};
-use crate::files::finding::{Finding, Findings, Position};
+use crate::files::finding::Findings;
 use crate::report::check::{self as report, Checked};
-use crate::study::{self, Engines, Study};
+use crate::study::{self, Study};
 
-/// Every fault of studies, cars, test days, tracks and tables at once, in the order to mend them
+/// Every fault of files of any kind at once, in the order to mend them
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "A study is read with all the files it names, and driven once.\n\n\
@@ -54,7 +54,7 @@ fn check(path: &Path) -> Checked {
 
 /// What only shows on the road: laps that cannot be driven.
 fn drive(study: &Study, path: &Path) -> Findings {
-    match Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm) {
+    match ready::engines(study, path) {
         Ok(engines) => {
             let mut study = study.clone();
             let mut faults = known::unsolved(&mut study, &engines, path);
@@ -65,9 +65,9 @@ fn drive(study: &Study, path: &Path) -> Findings {
             ));
             faults
         }
-        Err(error) => {
+        Err(finding) => {
             let mut found = Findings::new();
-            found.push(Finding::error(error.to_string()).at(Position::file(path)));
+            found.push(finding);
             found
         }
     }

@@ -2,22 +2,22 @@
 
 use std::path::PathBuf;
 
-use super::{Console, Failure, Format, FormatArguments, inputs, known};
-use crate::files::finding::{Finding, Position};
-use crate::files::study as study_file;
+use super::ready::{self, Ready};
+use super::{Console, Failure, Format, FormatArguments, inputs};
+use crate::report::format::{next, shell_word};
 use crate::report::gearing::{self as report, Answer, InFull};
 use crate::study::ideal::Bench;
 use crate::study::run::{run_with, variant};
 use crate::study::{Engines, Outcome, Setup, SpecRun, Study, corners, gearing};
 
-/// Which final drive, gear set and tyre size suits each spec at each venue, and what to mind with it
+/// Which final drive, gear set and tyre size suits each spec at each venue
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  pullrank gearing examples/club-season.yaml\n  \
                         pullrank gearing examples/club-season.yaml --venue vennick"
 )]
 pub struct Arguments {
-    /// The study file, or a folder that holds one car, one test day and tracks
+    /// The study file, or a folder with it, or with one car, one test day and tracks
     study: PathBuf,
     /// Show every gearing at one venue
     #[arg(long, value_name = "NAME")]
@@ -28,18 +28,11 @@ pub struct Arguments {
 
 /// Compares the gearings of a study.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
-    let (mut study, found) = inputs::read(|found| study_file::read(&arguments.study, found))?;
-    let chosen = match &arguments.venue {
-        Some(name) => {
-            let names = study.entries.iter().map(|e| e.course.name.as_str());
-            Some(inputs::named(name, "venue", names)?)
-        }
-        None => None,
-    };
-    console.findings(&found);
-    let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
-        .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
-    known::solve(&mut study, &engines, &arguments.study)?;
+    let (ready, chosen) = Ready::choosing(&arguments.study, console, |study| {
+        ready::venue(study, arguments.venue.as_deref())
+    })?;
+    let path = shell_word(&ready.path);
+    let Ready { study, engines, .. } = ready;
     let outcome = run_with(&study, &engines, Setup::offered_on_tyres(&study.car));
     inputs::all_failed(&study, &outcome, &arguments.study)?;
     let suited: Vec<_> = (0..study.entries.len())
@@ -56,8 +49,18 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     console.print(&match (arguments.format.format(), chosen) {
         (Format::Json, _) => report::json(&answer),
         (Format::Csv, _) => report::csv(&answer),
-        (Format::Text, Some(venue)) => report::detail(&answer, venue, console.out),
-        (Format::Text, None) => report::overview(&answer, console.out),
+        (Format::Text, Some(venue)) => {
+            report::detail(&answer, venue, console.out)
+                + &next(&format!(
+                    "pullrank spend {path} sets it beside what else could be bought."
+                ))
+        }
+        (Format::Text, None) => {
+            report::overview(&answer, console.out)
+                + &next(&format!(
+                    "pullrank gearing {path} --venue NAME shows every gearing there."
+                ))
+        }
     })
 }
 

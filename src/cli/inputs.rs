@@ -4,9 +4,12 @@ use std::path::{Path, PathBuf};
 
 use super::Failure;
 use crate::files::finding::{Finding, Findings, Position};
+use crate::files::folder;
+use crate::files::kind::FileKind;
 use crate::files::nearest::meant_by;
+use crate::files::study as study_file;
 use crate::lap::LapError;
-use crate::study::{Outcome, Study};
+use crate::study::{Entry, Outcome, Study};
 
 /// Reads with `read`: what was read and what was found on the way.
 ///
@@ -20,10 +23,10 @@ pub fn read<T>(read: impl FnOnce(&mut Findings) -> Option<T>) -> Result<(T, Find
     }
 }
 
-/// The file called `name` where a folder is given, otherwise the path itself.
-pub fn in_folder(path: &Path, name: &str) -> PathBuf {
+/// The file of a kind that a folder stands for, otherwise the path itself.
+pub fn in_folder(path: &Path, kind: FileKind) -> PathBuf {
     if path.is_dir() {
-        path.join(name)
+        folder::stands_for(path, kind)
     } else {
         path.to_owned()
     }
@@ -70,7 +73,7 @@ pub fn named<'a>(
 /// The reasons, where no venue can be driven with any spec.
 pub fn all_failed(study: &Study, outcome: &Outcome, path: &Path) -> Result<(), Failure> {
     let mut faults = Findings::new();
-    for (entry, venue) in study.entries.iter().zip(&outcome.venues) {
+    for (index, (entry, venue)) in study.entries.iter().zip(&outcome.venues).enumerate() {
         match venue
             .specs
             .iter()
@@ -78,7 +81,9 @@ pub fn all_failed(study: &Study, outcome: &Outcome, path: &Path) -> Result<(), F
         {
             Some(error) if venue.specs.iter().all(|run| run.as_geared.is_err()) => {
                 let text = format!("{}: {error}", entry.course.name);
-                faults.push(Finding::error(text).at(Position::file(path)));
+                let at = place_of(error, entry, index, path);
+                let at = at.unwrap_or_else(|| Position::file(path));
+                faults.push(Finding::error(text).at(at).remedy(remedy(error)));
             }
             _ => return Ok(()),
         }
@@ -93,7 +98,7 @@ pub fn all_failed(study: &Study, outcome: &Outcome, path: &Path) -> Result<(), F
 /// A fault for each venue that cannot be driven, with the reason of the first spec that fails.
 pub fn undriven(study: &Study, outcome: &Outcome, path: &Path) -> Findings {
     let mut faults = Findings::new();
-    for (entry, venue) in study.entries.iter().zip(&outcome.venues) {
+    for (index, (entry, venue)) in study.entries.iter().zip(&outcome.venues).enumerate() {
         let failed = venue.specs.iter().enumerate();
         let failed = failed.filter_map(|(i, run)| Some((i, run.as_geared.as_ref().err()?)));
         let failed: Vec<(usize, &LapError)> = failed.collect();
@@ -105,9 +110,20 @@ pub fn undriven(study: &Study, outcome: &Outcome, path: &Path) -> Findings {
             false => format!(" with {}", study.test_day.specs[study.compared[*spec]].name),
         };
         let fault = Finding::error(format!("{}{who}: {error}", entry.course.name));
-        faults.push(fault.at(Position::file(path)).remedy(remedy(error)));
+        let at = place_of(error, entry, index, path).unwrap_or_else(|| Position::file(path));
+        faults.push(fault.at(at).remedy(remedy(error)));
     }
     faults
+}
+
+/// The line of the track where a car cannot go on.
+fn place_of(error: &LapError, entry: &Entry, index: usize, study: &Path) -> Option<Position> {
+    let (LapError::Stalled { place, .. } | LapError::NoBrakes { place, .. }) = error else {
+        return None;
+    };
+    let places = &entry.course.places;
+    let piece = places.iter().position(|known| known.name == *place)?;
+    study_file::piece(study, index, piece)
 }
 
 /// What would make a lap possible.

@@ -12,12 +12,16 @@ mod failure;
 mod gearing;
 mod inputs;
 mod known;
+mod man;
+mod new;
 mod progress;
 mod pulls;
 mod rank;
+mod ready;
 mod report;
 mod results;
 mod roads;
+mod schema;
 mod season;
 mod sheet;
 mod venue;
@@ -38,7 +42,10 @@ use clap::{Parser, Subcommand};
     name = "pullrank",
     version,
     propagate_version = true,
-    max_term_width = 100
+    max_term_width = 100,
+    disable_help_subcommand = true,
+    after_help = "pullrank COMMAND --help tells more of each.\n\
+                  Example: pullrank new my-study, then pullrank rank my-study"
 )]
 struct CommandLine {
     #[command(subcommand)]
@@ -47,6 +54,7 @@ struct CommandLine {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    New(new::Arguments),
     Rank(rank::Arguments),
     Gearing(gearing::Arguments),
     Season(season::Arguments),
@@ -59,7 +67,9 @@ enum Command {
     Check(check::Arguments),
     Report(report::Arguments),
     Sheet(sheet::Arguments),
+    Schema(schema::Arguments),
     Completions(completions::Arguments),
+    Man(man::Arguments),
 }
 
 /// How a command writes its answer.
@@ -107,6 +117,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
     };
     let console = Console::new();
     let done = match line.command {
+        Command::New(arguments) => new::run(&arguments, &console),
         Command::Rank(arguments) => rank::run(&arguments, &console),
         Command::Gearing(arguments) => gearing::run(&arguments, &console),
         Command::Season(arguments) => season::run(&arguments, &console),
@@ -119,7 +130,9 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> ExitCode {
         Command::Check(arguments) => check::run(&arguments, &console),
         Command::Report(arguments) => report::run(&arguments, &console),
         Command::Sheet(arguments) => sheet::run(&arguments, &console),
+        Command::Schema(arguments) => schema::run(&arguments, &console),
         Command::Completions(arguments) => completions::run(&arguments, &console),
+        Command::Man(arguments) => man::run(&arguments, &console),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,
@@ -135,5 +148,24 @@ mod tests {
     #[test]
     fn the_command_line_is_consistent() {
         CommandLine::command().debug_assert();
+    }
+
+    #[test]
+    fn the_help_of_each_command_fits_one_screen_and_shows_an_example() {
+        let mut program = CommandLine::command();
+        program.build();
+        let commands = program.get_subcommands().cloned().collect::<Vec<_>>();
+        // The page of the program itself has a line for each command.
+        let most = commands.len() + 14;
+        let pages = commands.into_iter().map(|page| (page, 26));
+        for (page, most) in pages.chain([(program, most)]) {
+            let name = page.get_name().to_owned();
+            // As wide as it is where nobody says how wide.
+            let text = page.term_width(100).render_help().to_string();
+            assert!(text.contains("Example"), "{name}: {text}");
+            assert!(text.lines().count() <= most, "{name}: {text}");
+            let widest = text.lines().map(|line| line.chars().count()).max();
+            assert!(widest <= Some(100), "{name}: {text}");
+        }
     }
 }

@@ -5,12 +5,13 @@ use std::path::{Path, PathBuf};
 use super::{Console, Failure, Format, FormatArguments, inputs};
 use crate::dyno::{Curve, Reduced, Stretch, TestDay, attribute};
 use crate::files::finding::{Finding, Findings, Position};
+use crate::files::kind::FileKind;
 use crate::files::testday;
 use crate::files::write::{Existing, Target};
 use crate::report::pulls::{self as report, Sheet};
 use crate::units::{self, ENGINE_SPEED};
 
-/// What each spec makes, where they cross and how surely, which part earned it, what to pull next
+/// What each spec makes, where they cross, which part earned it, what to pull next
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Example: pullrank pulls cars/rowan-coupe --band 3500..7200 --resolve 1%\n\n\
@@ -19,12 +20,12 @@ use crate::units::{self, ENGINE_SPEED};
                   never rev beyond the builder's limit to fill in a curve."
 )]
 pub struct Arguments {
-    /// The test day's file, or the folder that holds its testday.yaml
+    /// The test day's file, or a folder with it
     testday: PathBuf,
-    /// The spec that the others are set beside [default: the first of the test day]
+    /// The spec that the others are set beside [default: the first]
     #[arg(long, value_name = "SPEC")]
     beside: Option<String>,
-    /// The band that mean power is taken over [default: what every spec was measured at]
+    /// The band of mean power [default: what every spec was measured at]
     #[arg(long, value_name = "RPM..RPM", value_parser = band)]
     band: Option<Stretch>,
     /// Lay out a new day that shows a difference of this size
@@ -69,7 +70,7 @@ fn share(text: &str) -> Result<f64, String> {
 
 /// Shows a test day.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
-    let path = inputs::in_folder(&arguments.testday, "testday.yaml");
+    let path = inputs::in_folder(&arguments.testday, FileKind::TestDay);
     if let Some(finding) = testday::mistaken(&path) {
         return Err(finding.into());
     }

@@ -2,22 +2,22 @@
 
 use std::path::PathBuf;
 
-use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs, known};
-use crate::files::finding::{Finding, Findings, Position, Severity};
-use crate::files::study as study_file;
+use super::ready::{self, Ready};
+use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs};
+use crate::files::finding::{Findings, Severity};
 use crate::report::rank::{self as report, Answer};
 use crate::study::accuracy::accuracy;
 use crate::study::schedules::schedules;
-use crate::study::{self, Engines, SpecRun, assumed, gains, season, times, trade_offs};
+use crate::study::{self, SpecRun, assumed, gains, season, times, trade_offs};
 
-/// Rank the engine specs at each venue: by how much, as geared and at best gearing, and why
+/// Rank the engine specs at each venue: by how much, how surely, and why
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  pullrank rank examples/club-season.yaml\n  \
                         pullrank rank examples/club-season.yaml --venue threnlow"
 )]
 pub struct Arguments {
-    /// The study file, or a folder that holds one car, one test day and tracks
+    /// The study file, or a folder with it, or with one car, one test day and tracks
     study: PathBuf,
     /// Show one venue in full
     #[arg(long, value_name = "NAME")]
@@ -39,18 +39,15 @@ pub struct Arguments {
 
 /// Ranks the specs of a study.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
-    let (mut study, found) = inputs::read(|found| study_file::read(&arguments.study, found))?;
-    let chosen = match &arguments.venue {
-        Some(name) => {
-            let names = study.entries.iter().map(|e| e.course.name.as_str());
-            Some(inputs::named(name, "venue", names)?)
-        }
-        None => None,
-    };
-    console.findings(&found);
-    let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
-        .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
-    known::solve(&mut study, &engines, &arguments.study)?;
+    let (ready, chosen) = Ready::choosing(&arguments.study, console, |study| {
+        ready::venue(study, arguments.venue.as_deref())
+    })?;
+    let Ready {
+        study,
+        engines,
+        found,
+        path,
+    } = ready;
     let outcome = study::run(&study, &engines);
     let faults = inputs::undriven(&study, &outcome, &arguments.study);
     if outcome
@@ -81,7 +78,6 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         true => accuracy(&study, &engines, &outcome),
         false => Vec::new(),
     };
-    let path = arguments.study.display().to_string();
     let answer = Answer {
         study: &study,
         engines: &engines,

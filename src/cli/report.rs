@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use super::worked::{Asked, Worked};
 use super::{Console, DrawArguments, Failure, inputs};
 use crate::files::write::{Existing, Target};
+use crate::report::format::shell_word;
 use crate::report::page::{self, Input, Page};
 use crate::report::season as season_report;
 use crate::study::Plan;
@@ -18,7 +19,7 @@ const LARGEST: u64 = 200_000;
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: pullrank report examples/club-season.yaml -o report.html")]
 pub struct Arguments {
-    /// The study file, or a folder that holds one car, one test day and tracks
+    /// The study file, or a folder with it, or with one car, one test day and tracks
     study: PathBuf,
     /// The file to write
     #[arg(short, long, value_name = "FILE")]
@@ -74,9 +75,10 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let html = page::html(&page).map_err(inputs::template)?;
     target.write(html.as_bytes())?;
     console.print(&format!(
-        "{}: {} kB, opens in any browser.\n",
+        "{}: {} kB, opens in any browser.\nNext: pullrank sheet {} --venue NAME writes the page for the driver.\n",
         arguments.output.display(),
-        html.len().div_ceil(1000)
+        html.len().div_ceil(1000),
+        shell_word(&worked.path)
     ))?;
     worked.faults(&arguments.study)
 }
@@ -139,7 +141,6 @@ impl Over {
 
 /// The command line that makes the page again.
 fn command(arguments: &Arguments) -> String {
-    use crate::report::format::shell_word;
     let output = arguments.output.file_name().unwrap_or_default();
     let output = output.to_string_lossy();
     let mut text = format!(

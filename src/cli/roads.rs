@@ -2,14 +2,14 @@
 
 use std::path::PathBuf;
 
-use super::{Console, Failure, Format, FormatArguments, inputs, known};
-use crate::files::finding::{Finding, Position};
-use crate::files::study as study_file;
+use super::ready::{self, Ready};
+use super::{Console, Failure, Format, FormatArguments, inputs};
 use crate::files::write::{Existing, Target};
+use crate::report::format::{next, shell_word};
 use crate::report::roads::{self as report, Answer};
-use crate::study::{Engines, flip};
+use crate::study::flip;
 
-/// On which kind of road one spec gives way to another: for a venue that nobody has measured
+/// On which kind of road one spec gives way to another, for venues nobody has measured
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  pullrank roads examples/club-season.yaml\n  \
@@ -17,7 +17,7 @@ use crate::study::{Engines, flip};
                         pullrank roads examples/club-season.yaml --svg charts"
 )]
 pub struct Arguments {
-    /// The study file, or a folder that holds one car, one test day and tracks
+    /// The study file, or a folder with it, or with one car, one test day and tracks
     study: PathBuf,
     /// In the trim, on the surface and with the driver's habits of this venue instead of the first
     #[arg(long, value_name = "NAME")]
@@ -42,16 +42,12 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let folder = arguments.svg.as_deref().map(inputs::charts_folder);
     let folder = folder.transpose()?;
-    let (mut study, found) = inputs::read(|found| study_file::read(&arguments.study, found))?;
-    console.findings(&found);
-    let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
-        .map_err(|error| Finding::error(error.to_string()).at(Position::file(&arguments.study)))?;
-    known::solve(&mut study, &engines, &arguments.study)?;
-    let venues = study.entries.iter().map(|e| e.course.name.as_str());
-    let like = match &arguments.venue {
-        Some(name) => inputs::named(name, "venue", venues)?,
-        None => 0,
-    };
+    let (ready, like) = Ready::choosing(&arguments.study, console, |study| {
+        ready::venue(study, arguments.venue.as_deref())
+    })?;
+    let like = like.unwrap_or(0);
+    let path = shell_word(&ready.path);
+    let Ready { study, engines, .. } = ready;
     let specs = || engines.list.iter().map(|spec| spec.name.as_str());
     let named = |name: &Option<String>| match name {
         Some(name) => inputs::named(name, "spec", specs()).map(Some),
@@ -86,6 +82,12 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     console.print(&match arguments.format.format() {
         Format::Json => report::json(&answer),
         Format::Csv => report::csv(&answer),
-        Format::Text => report::text(&answer, console.out),
+        Format::Text => {
+            let step = format!(
+                "count a road's corners into a track file with a `sketch`; pullrank rank {path} then \
+                 ranks it too."
+            );
+            report::text(&answer, console.out) + &next(&step)
+        }
     })
 }

@@ -2,18 +2,18 @@
 
 use std::path::{Path, PathBuf};
 
-use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs, known};
-use crate::files::finding::{Finding, Position};
-use crate::files::study as study_file;
+use super::ready::Ready;
+use super::{Console, DrawArguments, Failure, Format, FormatArguments};
+use crate::report::format::{next, shell_word};
 use crate::report::season::{self as report, spend};
+use crate::study::Outcome;
 use crate::study::season::{self, Ground, Leg};
-use crate::study::{Engines, Outcome, Study};
 
-/// One spec all season or changes between events: the best plan, and what a compromise costs
+/// One spec all season or changes between events, and what a compromise costs
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  pullrank season examples/club-season.yaml")]
 pub struct Arguments {
-    /// The study file, or a folder that holds one car, one test day and tracks
+    /// The study file, or a folder with it, or with one car, one test day and tracks
     study: PathBuf,
     #[command(flatten)]
     drawn: DrawArguments,
@@ -21,11 +21,11 @@ pub struct Arguments {
     format: FormatArguments,
 }
 
-/// What to spend the money on: everything that can be bought, by the seconds it wins over the season
+/// What to spend the money on: everything on offer by the seconds it wins
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  pullrank spend examples/club-season.yaml")]
 pub struct SpendArguments {
-    /// The study file, or a folder that holds one car, one test day and tracks
+    /// The study file, or a folder with it, or with one car, one test day and tracks
     study: PathBuf,
     #[command(flatten)]
     drawn: DrawArguments,
@@ -34,34 +34,24 @@ pub struct SpendArguments {
 }
 
 /// A study with the laps of its season.
-struct Ready {
-    study: Study,
-    engines: Engines,
+struct Laid {
+    ready: Ready,
     legs: Vec<Leg>,
     roads: Outcome,
 }
 
-impl Ready {
+impl Laid {
     fn read(path: &Path, console: &Console) -> Result<Self, Failure> {
-        let (mut study, found) = inputs::read(|found| study_file::read(path, found))?;
-        console.findings(&found);
-        let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
-            .map_err(|error| Finding::error(error.to_string()).at(Position::file(path)))?;
-        known::solve(&mut study, &engines, path)?;
-        let legs = season::legs(&study);
-        let roads = season::roads(&study, &engines, &legs);
-        Ok(Self {
-            study,
-            engines,
-            legs,
-            roads,
-        })
+        let ready = Ready::read(path, console)?;
+        let legs = season::legs(&ready.study);
+        let roads = season::roads(&ready.study, &ready.engines, &legs);
+        Ok(Self { ready, legs, roads })
     }
 
     fn ground(&self) -> Ground<'_> {
         Ground {
-            study: &self.study,
-            engines: &self.engines,
+            study: &self.ready.study,
+            engines: &self.ready.engines,
             legs: &self.legs,
             roads: &self.roads,
         }
@@ -70,20 +60,19 @@ impl Ready {
 
 /// Works out a season.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
-    let ready = Ready::read(&arguments.study, console)?;
-    let ground = ready.ground();
+    let laid = Laid::read(&arguments.study, console)?;
+    let (ready, ground) = (&laid.ready, laid.ground());
     let plan = arguments
         .drawn
-        .plan(&ready.study, &ready.engines, &ready.roads)?;
+        .plan(&ready.study, &ready.engines, &laid.roads)?;
     let progress = console.progress(plan.draws);
     let season = season::season(&ground, &plan, || progress.step());
     progress.finish();
-    let path = arguments.study.display().to_string();
     let answer = report::Answer {
         study: &ready.study,
         season: &season,
         plan: &plan,
-        path: &path,
+        path: &ready.path,
     };
     console.print(&match arguments.format.format() {
         Format::Json => report::json(&answer),
@@ -94,11 +83,11 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
 
 /// Works out where to spend.
 pub fn run_spend(arguments: &SpendArguments, console: &Console) -> Result<(), Failure> {
-    let ready = Ready::read(&arguments.study, console)?;
-    let ground = ready.ground();
+    let laid = Laid::read(&arguments.study, console)?;
+    let (ready, ground) = (&laid.ready, laid.ground());
     let plan = arguments
         .drawn
-        .plan(&ready.study, &ready.engines, &ready.roads)?;
+        .plan(&ready.study, &ready.engines, &laid.roads)?;
     let progress = console.progress(plan.draws * season::driven_with_draws(&ready.study));
     let money = season::money(&ground, &plan, || progress.step());
     progress.finish();
@@ -111,6 +100,12 @@ pub fn run_spend(arguments: &SpendArguments, console: &Console) -> Result<(), Fa
     console.print(&match arguments.format.format() {
         Format::Json => spend::json(&answer),
         Format::Csv => spend::csv(&answer),
-        Format::Text => spend::text(&answer, console.out),
+        Format::Text => {
+            let path = shell_word(&ready.path);
+            spend::text(&answer, console.out)
+                + &next(&format!(
+                    "pullrank gearing {path} shows which gears suit which venue."
+                ))
+        }
     })
 }

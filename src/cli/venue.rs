@@ -6,8 +6,9 @@ use super::{Console, Failure, Format, FormatArguments, inputs};
 use crate::car::Car;
 use crate::dyno::TestDay;
 use crate::files::finding::{Finding, Findings, Position};
+use crate::files::kind::FileKind;
 use crate::files::write::{Existing, write};
-use crate::files::{car as car_file, study, testday, track};
+use crate::files::{car as car_file, folder, study, testday, track};
 use crate::lap::{Cells, LapError, Limits, Tape, Variant, lap};
 use crate::report::format::kind_word;
 use crate::report::venue::{self as report, Driven, Sheet};
@@ -15,16 +16,16 @@ use crate::schedule::grade::{FINE, graded};
 use crate::schedule::{Choice, FollowSchedule, search};
 use crate::study::run::TOLERANCE;
 use crate::study::{Engines, usual};
-use crate::units::{self, RPM_PER_RAD_PER_S};
+use crate::units::RPM_PER_RAD_PER_S;
 use crate::venue::character::{Character, character};
 use crate::venue::log::gears;
 use crate::venue::{Course, builtin};
 
-/// What a venue is like: length, climb, corners, straights; its plan; its road as pieces
+/// What a venue is like: length, climb, corners, straights, its plan
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: pullrank venue tracks/*.yaml --car cars/rowan-coupe --svg plans")]
 pub struct Arguments {
-    /// Track files; without any, the built-in kinds of road
+    /// Track files, or folders of them; without any, the built-in kinds of road
     tracks: Vec<PathBuf>,
     /// A car to drive the venues: its file, or the folder that holds its car.yaml
     #[arg(long, value_name = "CAR")]
@@ -64,8 +65,8 @@ struct Visitor {
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let mut venues: Vec<(Course, Findings)> = Vec::new();
     let mut faults = Findings::new();
-    for path in &arguments.tracks {
-        match inputs::read(|found| track::read(path, found)) {
+    for path in tracks(&arguments.tracks)? {
+        match inputs::read(|found| track::read(&path, found)) {
             Ok(read) => venues.push(read),
             Err(Failure::Input(found)) => faults.append(found),
             Err(other) => return Err(other),
@@ -114,6 +115,24 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     })
 }
 
+/// The tracks that are named, those of a folder among them.
+fn tracks(paths: &[PathBuf]) -> Result<Vec<PathBuf>, Failure> {
+    let mut tracks = Vec::new();
+    for path in paths {
+        if !path.is_dir() {
+            tracks.push(path.clone());
+            continue;
+        }
+        let found = folder::sorted(path).map(|of| of.tracks).unwrap_or_default();
+        if found.is_empty() {
+            let finding = Finding::error("this folder has no track").at(Position::file(path));
+            return Err(finding.remedy("name a track file").into());
+        }
+        tracks.extend(found);
+    }
+    Ok(tracks)
+}
+
 /// What a person should look at; what was assumed is part of the answer.
 fn warnings(findings: &Findings) -> Findings {
     let mut list = Findings::new();
@@ -150,9 +169,9 @@ fn pictures(sheets: &[Sheet], folder: &Path, force: bool) -> Result<(), Failure>
 }
 
 fn visitor(arguments: &Arguments, path: &Path, console: &Console) -> Result<Visitor, Failure> {
-    let car_path = inputs::in_folder(path, "car.yaml");
+    let car_path = inputs::in_folder(path, FileKind::Car);
     let day_path = match &arguments.testday {
-        Some(path) => inputs::in_folder(path, "testday.yaml"),
+        Some(path) => inputs::in_folder(path, FileKind::TestDay),
         None => car_path.with_file_name("testday.yaml"),
     };
     let ((car, day), found): ((Car, TestDay), Findings) = inputs::read(|found| {
@@ -200,7 +219,7 @@ impl Visitor {
                 continue;
             }
             if let Some(grip) = car_file::usual_grip(&surface.like) {
-                let text = format!("grip {} on {}", units::plain(grip), surface.like);
+                let text = car_file::grip_in_words(&surface.like, grip);
                 found.push(Finding::assumed("grip", text));
                 gripping.grip.insert(surface.like.clone(), grip);
             }

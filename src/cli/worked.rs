@@ -3,9 +3,9 @@
 use std::path::Path;
 
 use super::rank::keys;
-use super::{Console, DrawArguments, Failure, inputs, known};
-use crate::files::finding::{Finding, Findings, Position};
-use crate::files::study as study_file;
+use super::ready::{self, Ready};
+use super::{Console, DrawArguments, Failure, inputs};
+use crate::files::finding::Findings;
 use crate::lap::LapError;
 use crate::report::page::{Input, Page};
 use crate::report::rank::Answer;
@@ -65,22 +65,23 @@ impl Worked {
     /// # Errors
     /// An input is at fault, or nothing can be driven.
     pub fn out(asked: &Asked, console: &Console) -> Result<Self, Failure> {
-        let (mut study, found) = inputs::read(|found| study_file::read(asked.study, found))?;
-        if let Some(name) = asked.venue {
-            let names = study.entries.iter().map(|e| e.course.name.as_str());
-            let index = inputs::named(name, "venue", names)?;
-            study.entries = vec![study.entries.swap_remove(index)];
-        }
-        let names = study.compared.iter();
-        let names = names.map(|&spec| study.test_day.specs[spec].name.as_str());
-        let wanted = match asked.spec {
-            Some(name) => Some(inputs::named(name, "spec", names)?),
-            None => None,
-        };
-        console.findings(&found);
-        let engines = Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
-            .map_err(|error| Finding::error(error.to_string()).at(Position::file(asked.study)))?;
-        known::solve(&mut study, &engines, asked.study)?;
+        let (ready, wanted) = Ready::choosing(asked.study, console, |study| {
+            if let Some(index) = ready::venue(study, asked.venue)? {
+                study.entries = vec![study.entries.swap_remove(index)];
+            }
+            let names = study.compared.iter();
+            let names = names.map(|&spec| study.test_day.specs[spec].name.as_str());
+            asked
+                .spec
+                .map(|name| inputs::named(name, "spec", names))
+                .transpose()
+        })?;
+        let Ready {
+            study,
+            engines,
+            found,
+            path,
+        } = ready;
         let outcome = study::run(&study, &engines);
         let driven = |venue: &study::VenueRun| !venue.order(SpecRun::time).is_empty();
         if !outcome.venues.iter().any(driven) {
@@ -114,7 +115,7 @@ impl Worked {
                 .map(|index| suited(&study, &engines, &outcome, index))
                 .collect(),
             drops: drops::offered(&study, engines.limit_rpm),
-            path: asked.study.display().to_string(),
+            path,
             found,
             plan,
             certainty,

@@ -107,6 +107,11 @@ impl Finding {
         }
     }
 
+    /// Whether it stops the work.
+    pub fn is_error(&self) -> bool {
+        self.severity == Severity::Error
+    }
+
     /// With its place.
     #[must_use]
     pub fn at(mut self, position: Position) -> Self {

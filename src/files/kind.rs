@@ -19,6 +19,21 @@ pub enum FileKind {
     Track,
 }
 
+impl FileKind {
+    /// Every kind.
+    pub const ALL: [Self; 4] = [Self::Study, Self::Car, Self::TestDay, Self::Track];
+
+    /// The word for it in names of files and on the command line.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Study => "study",
+            Self::Car => "car",
+            Self::TestDay => "testday",
+            Self::Track => "track",
+        }
+    }
+}
+
 /// Keys that only one kind of file has.
 const SIGNS: [(&str, FileKind); 17] = [
     ("venues", FileKind::Study),

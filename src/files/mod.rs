@@ -3,12 +3,15 @@
 pub mod car;
 pub mod check;
 pub mod finding;
+pub mod folder;
 pub mod kind;
 pub mod log;
 pub mod nearest;
 pub mod path;
 pub mod pulls;
+pub mod schema;
 pub mod source;
+pub mod starter;
 pub mod study;
 pub mod table;
 pub mod terms;

@@ -45,6 +45,12 @@ pub enum Cause {
     /// The path has no file name, or names a folder, a device or a pipe.
     #[error("this is no ordinary file and cannot be written over")]
     NotOrdinary,
+    /// The folder to make is there and holds something, or is no folder.
+    #[error("this is there already, and not an empty folder")]
+    NotEmpty,
+    /// The path of a folder to make has no name of its own, as `.` or `..`.
+    #[error("this folder has no name of its own to be made by")]
+    NotNamed,
     /// Its folder is missing.
     #[error("there is no folder {}", .0.display())]
     NoFolder(PathBuf),
@@ -60,6 +66,8 @@ impl WriteError {
         match &self.cause {
             Cause::Exists => finding.remedy("give another name, or say --force to write over it"),
             Cause::NoFolder(_) => finding.remedy("make the folder first"),
+            Cause::NotEmpty => finding.remedy("give the name of a folder that is not there yet"),
+            Cause::NotNamed => finding.remedy("give a name, as in `pullrank new my-study`"),
             Cause::NotOrdinary => finding.remedy("give the name of a file"),
             Cause::System(_) => finding,
         }
@@ -160,6 +168,79 @@ pub fn write(path: &Path, bytes: &[u8], existing: Existing) -> Result<(), WriteE
     Target::open(path, existing)?.write(bytes)
 }
 
+/// Writes files, each with its path from the folder, as a new folder that is either whole or not
+/// there; `check` looks at them where they wait before the folder gets its name.
+///
+/// # Errors
+/// `path` is there and not an empty folder, its own folder is missing, the system refuses, or what
+/// `check` gives.
+pub fn folder<E: From<WriteError>>(
+    path: &Path,
+    files: &[(PathBuf, Vec<u8>)],
+    check: impl FnOnce(&Path) -> Result<(), E>,
+) -> Result<(), E> {
+    let refused = |cause: Cause| WriteError {
+        path: path.to_owned(),
+        cause,
+    };
+    let unfinished = unfinished(path).map_err(refused)?;
+    for (name, bytes) in files {
+        part(&unfinished.0.join(name), bytes).map_err(|e| refused(e.into()))?;
+    }
+    check(&unfinished.0)?;
+    // An empty folder gives way; one that was filled meanwhile does not.
+    let _ = fs::remove_dir(path);
+    fs::rename(&unfinished.0, path).map_err(|error| match fs::symlink_metadata(path) {
+        Ok(_) => refused(Cause::NotEmpty),
+        Err(_) => refused(error.into()),
+    })?;
+    if let Ok(folder) = File::open(folder_of(path)) {
+        let _ = folder.sync_all();
+    }
+    Ok(())
+}
+
+/// A folder that is being filled; removed unless it is renamed.
+struct Unfinished(PathBuf);
+
+impl Drop for Unfinished {
+    fn drop(&mut self) {
+        let _ = fs::remove_dir_all(&self.0);
+    }
+}
+
+/// A new folder beside the one that is wanted, where that can be.
+fn unfinished(path: &Path) -> Result<Unfinished, Cause> {
+    if path.file_name().is_none() {
+        return Err(Cause::NotNamed);
+    }
+    match fs::symlink_metadata(path) {
+        Ok(about) if !about.is_dir() => return Err(Cause::NotEmpty),
+        Ok(_) if fs::read_dir(path)?.next().is_some() => return Err(Cause::NotEmpty),
+        _ => {}
+    }
+    let outer = folder_of(path);
+    if !outer.is_dir() {
+        return Err(Cause::NoFolder(outer.to_owned()));
+    }
+    loop {
+        let path = outer.join(unfinished_name());
+        match fs::create_dir(&path) {
+            Ok(()) => return Ok(Unfinished(path)),
+            Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {}
+            Err(e) => return Err(e.into()),
+        }
+    }
+}
+
+/// Writes one file of an unfinished folder.
+fn part(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    fs::create_dir_all(folder_of(path))?;
+    let mut file = OpenOptions::new().write(true).create_new(true).open(path)?;
+    file.write_all(bytes)?;
+    file.sync_all()
+}
+
 /// The file that a link stands for, so that the link stays a link.
 fn resolved(path: &Path) -> PathBuf {
     match fs::symlink_metadata(path) {
@@ -188,12 +269,17 @@ fn folder_of(path: &Path) -> &Path {
     }
 }
 
+/// A name that no other run and no other file of this one uses.
+fn unfinished_name() -> String {
+    static NEXT: AtomicU32 = AtomicU32::new(0);
+    let number = NEXT.fetch_add(1, Ordering::Relaxed);
+    format!(".pullrank-{}-{number}.part", std::process::id())
+}
+
 /// A new file in `folder` that nobody else is writing.
 fn beside(folder: &Path) -> io::Result<Beside> {
-    static NEXT: AtomicU32 = AtomicU32::new(0);
     loop {
-        let number = NEXT.fetch_add(1, Ordering::Relaxed);
-        let path = folder.join(format!(".pullrank-{}-{number}.part", std::process::id()));
+        let path = folder.join(unfinished_name());
         match OpenOptions::new().write(true).create_new(true).open(&path) {
             Ok(file) => return Ok(Beside { path, file }),
             Err(e) if e.kind() == io::ErrorKind::AlreadyExists => {}

@@ -11,7 +11,7 @@ use super::{assumed, csv, json};
 use crate::car::{Car, FinalDrive, Trim};
 use crate::files::finding::Findings;
 use crate::study::SpecCurve;
-use crate::study::figures::{Figures, TopSpeed};
+use crate::study::figures::{Figures, GearFigures, TopSpeed};
 use crate::units::KILOMETRE_PER_HOUR;
 
 /// Everything on the sheet.
@@ -42,9 +42,13 @@ fn kmh(speed: f64) -> f64 {
 /// The sheet for people.
 pub fn text(sheet: &Sheet, paint: Paint) -> String {
     let mut out = String::new();
-    let _ = writeln!(out, "{}", paint.strong(&title(sheet)));
+    let _ = writeln!(
+        out,
+        "{}",
+        paint.strong(&title(sheet.car, sheet.trim, sheet.limit_rpm))
+    );
     let _ = writeln!(out, "{}\n", engine_line(sheet));
-    out.push_str(&gears(sheet));
+    out.push_str(&gears(&sheet.figures.gears));
     let figures = sheet.figures;
     let to_100 = figures
         .to_100
@@ -69,28 +73,59 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
         );
     }
     out.push_str(&assumed::line(sheet.findings, assumed::NOT_ON_A_STRAIGHT));
-    let top = figures.gears.last().map_or(0.0, |g| g.speed_per_1000_rpm);
-    out.push_str(&wrap(
+    out.push_str(&is_it_mine(&figures.gears));
+    out
+}
+
+/// Gears alone, where no engine is known.
+#[derive(Debug)]
+pub struct Geared<'a> {
+    /// The car.
+    pub car: &'a Car,
+    /// The trim.
+    pub trim: &'a Trim,
+    /// From first to top, changed at the limit.
+    pub gears: &'a [GearFigures],
+    /// What was assumed.
+    pub findings: &'a Findings,
+}
+
+/// The gears for people.
+pub fn geared_text(sheet: &Geared, paint: Paint) -> String {
+    let mut out = String::new();
+    let head = title(sheet.car, sheet.trim, sheet.car.rev_limit_rpm);
+    let _ = writeln!(out, "{}", paint.strong(&head));
+    out.push_str("Gears alone: without pulls nothing is known of the engine.\n\n");
+    out.push_str(&gears(sheet.gears));
+    out.push('\n');
+    out.push_str(&assumed::line(sheet.findings, assumed::NOT_ON_A_STRAIGHT));
+    out.push_str(&is_it_mine(sheet.gears));
+    out.push_str("Then: a testday.yaml beside the car, or --testday FILE, adds the engine.\n");
+    out
+}
+
+/// How to tell whether the figures are those of a car.
+fn is_it_mine(gears: &[GearFigures]) -> String {
+    let top = gears.last().map_or(0.0, |g| g.speed_per_1000_rpm);
+    wrap(
         &format!(
             "Next: hold 3,000 rpm in top past two marks a known distance apart. If the speed is not \
              {} km/h, the tyre, the ratio or the final drive is not what the file says.",
             decimal(3.0 * kmh(top), 0)
         ),
         "  ",
-    ));
-    out
+    )
 }
 
-fn title(sheet: &Sheet) -> String {
-    let trim = sheet.trim;
+fn title(car: &Car, trim: &Trim, limit_rpm: f64) -> String {
     format!(
         "{}, {} trim: {} kg, {}, final drive {}, limit {}",
-        sheet.car.name,
+        car.name,
         trim.name,
         decimal(trim.mass, 0),
         trim.tyre,
-        final_drive(&sheet.car.final_drive),
-        rpm(sheet.limit_rpm),
+        final_drive(&car.final_drive),
+        rpm(limit_rpm),
     )
 }
 
@@ -119,7 +154,7 @@ fn engine_line(sheet: &Sheet) -> String {
     )
 }
 
-fn gears(sheet: &Sheet) -> String {
+fn gears(gears: &[GearFigures]) -> String {
     let mut grid = Grid::new(&[
         ("gear", Side::Left),
         ("ratio", Side::Right),
@@ -131,7 +166,7 @@ fn gears(sheet: &Sheet) -> String {
     ]);
     let coarse =
         |rpm: Option<f64>| rpm.map_or(String::new(), |rpm| thousands((rpm / 50.0).round() * 50.0));
-    for (index, figures) in sheet.figures.gears.iter().enumerate() {
+    for (index, figures) in gears.iter().enumerate() {
         grid.row(&[
             gear(index),
             decimal(figures.ratio, 2),
@@ -197,10 +232,8 @@ struct GearBody {
     after_rpm: Option<f64>,
 }
 
-/// The sheet as JSON.
-pub fn json(sheet: &Sheet) -> String {
-    let figures = sheet.figures;
-    let gears = figures.gears.iter().enumerate().map(|(index, g)| GearBody {
+fn gear_bodies(gears: &[GearFigures]) -> Vec<GearBody> {
+    let one = |(index, g): (usize, &GearFigures)| GearBody {
         gear: index + 1,
         ratio: g.ratio,
         total_ratio: g.total_ratio,
@@ -208,7 +241,41 @@ pub fn json(sheet: &Sheet) -> String {
         kmh_at_limit: kmh(g.speed_at_limit),
         shift_rpm: g.shift_rpm,
         after_rpm: g.after_rpm,
-    });
+    };
+    gears.iter().enumerate().map(one).collect()
+}
+
+/// The gears alone as JSON; what an engine would tell is left out.
+pub fn geared_json(sheet: &Geared) -> String {
+    #[derive(Serialize)]
+    struct Body<'a> {
+        car: &'a str,
+        trim: &'a str,
+        mass_kg: f64,
+        rolling_radius_m: f64,
+        final_drive: f64,
+        limit_rpm: f64,
+        gears: Vec<GearBody>,
+        findings: &'a Findings,
+    }
+    json::document(
+        "car",
+        &Body {
+            car: &sheet.car.name,
+            trim: &sheet.trim.name,
+            mass_kg: sheet.trim.mass,
+            rolling_radius_m: sheet.trim.rolling_radius,
+            final_drive: sheet.car.final_drive.ratio,
+            limit_rpm: sheet.car.rev_limit_rpm,
+            gears: gear_bodies(sheet.gears),
+            findings: sheet.findings,
+        },
+    )
+}
+
+/// The sheet as JSON.
+pub fn json(sheet: &Sheet) -> String {
+    let figures = sheet.figures;
     let stroke = sheet.car.engine.map(|size| size.stroke);
     json::document(
         "car",
@@ -221,7 +288,7 @@ pub fn json(sheet: &Sheet) -> String {
             rolling_radius_m: sheet.trim.rolling_radius,
             final_drive: sheet.car.final_drive.ratio,
             limit_rpm: sheet.limit_rpm,
-            gears: gears.collect(),
+            gears: gear_bodies(&figures.gears),
             to_100_s: figures.to_100,
             quarter_s: figures.quarter.time,
             quarter_kmh: kmh(figures.quarter.speed),
@@ -238,7 +305,7 @@ pub fn json(sheet: &Sheet) -> String {
 }
 
 /// The gears as CSV.
-pub fn csv(sheet: &Sheet) -> String {
+pub fn csv(gears: &[GearFigures]) -> String {
     let header = [
         "gear",
         "ratio",
@@ -248,7 +315,7 @@ pub fn csv(sheet: &Sheet) -> String {
         "shift_rpm",
         "after_rpm",
     ];
-    let rows = sheet.figures.gears.iter().enumerate().map(|(index, g)| {
+    let rows = gears.iter().enumerate().map(|(index, g)| {
         vec![
             (index + 1).to_string(),
             g.ratio.to_string(),

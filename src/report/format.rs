@@ -167,6 +167,11 @@ fn unbroken(text: &str) -> Vec<String> {
     words
 }
 
+/// What to do next, a line for people at the end of an answer.
+pub fn next(step: &str) -> String {
+    wrap(&format!("Next: {step}"), "  ")
+}
+
 /// A word as a shell takes it back: in quotes where it needs them.
 pub fn shell_word(word: &str) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || "-_./".contains(c);

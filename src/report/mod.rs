@@ -17,6 +17,7 @@ pub mod results;
 pub mod roads;
 pub mod season;
 pub mod setup;
+pub mod starter;
 pub mod svg;
 pub mod table;
 pub mod torque;

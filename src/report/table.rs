@@ -3,6 +3,8 @@
 use comfy_table::presets::NOTHING;
 use comfy_table::{Cell, CellAlignment, Row, Table};
 
+use super::format::WIDTH;
+
 /// How a column is set.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Side {
@@ -76,11 +78,27 @@ impl Grid {
     pub fn text(&self, indent: usize) -> String {
         let margin = " ".repeat(indent);
         let mut out = String::new();
-        for line in self.table.lines() {
+        for line in self.lines(WIDTH.saturating_sub(indent)) {
             out.push_str(format!("{margin}{line}").trim_end());
             out.push('\n');
         }
         out
+    }
+}
+
+impl Grid {
+    /// The lines; columns move together where that keeps them within `width` characters.
+    fn lines(&self, width: usize) -> Vec<String> {
+        let lines: Vec<String> = self.table.lines().collect();
+        let wide = |line: &String| line.trim_end().chars().count() > width;
+        if !lines.iter().any(wide) {
+            return lines;
+        }
+        let mut table = self.table.clone();
+        for column in table.column_iter_mut() {
+            column.set_padding((0, 1));
+        }
+        table.lines().collect()
     }
 }
 
@@ -123,6 +141,16 @@ mod tests {
             grid.text(1),
             "           km/h\n gear  at limit\n 1st         58\n 4th        197\n"
         );
+    }
+
+    #[test]
+    fn columns_move_together_before_a_line_is_too_long() {
+        let columns = [("a", Side::Left), ("b", Side::Left), ("c", Side::Left)];
+        let mut grid = Grid::new(&columns);
+        grid.row(&["x".repeat(33), "y".repeat(33), "z".repeat(31)]);
+        let widest = |text: String| text.lines().map(|l| l.chars().count()).max();
+        assert_eq!(widest(grid.text(0)), Some(99));
+        assert!(widest(grid.text(0)) <= Some(WIDTH));
     }
 
     #[test]

@@ -1,7 +1,8 @@
 //! What a car does on a level straight in still air: the figures by which an owner knows the car.
 
-use crate::car::Habits;
+use crate::car::{Car, Habits, Trim};
 use crate::lap::{self, Cell, Cells, LapError, Limits, Machine, PlainRule, Record, Tape, Variant};
+use crate::units::RPM_PER_RAD_PER_S;
 use crate::venue::{Course, EventKind, Extent, Section, Surface};
 
 /// A quarter of an international mile, m.
@@ -125,6 +126,25 @@ fn gears(variant: &Variant, machine: &Machine) -> Vec<GearFigures> {
             }
         })
         .collect()
+}
+
+/// The gears of a car whose engine is not known, changed at its limit of `limit_rpm`.
+pub fn gears_at_limit(car: &Car, trim: &Trim, limit_rpm: f64) -> Vec<GearFigures> {
+    let ratios = &car.gearbox.ratios;
+    let gear = |(k, ratio): (usize, &f64)| {
+        let total_ratio = ratio * car.final_drive.ratio;
+        let speed = |rpm: f64| rpm / RPM_PER_RAD_PER_S / total_ratio * trim.rolling_radius;
+        let next = ratios.get(k + 1);
+        GearFigures {
+            ratio: *ratio,
+            total_ratio,
+            speed_per_1000_rpm: speed(1000.0),
+            speed_at_limit: speed(limit_rpm),
+            shift_rpm: next.map(|_| limit_rpm),
+            after_rpm: next.map(|next| limit_rpm * next / ratio),
+        }
+    };
+    ratios.iter().enumerate().map(gear).collect()
 }
 
 /// Speed is linear in time within a record.

@@ -1,5 +1,6 @@
 //! `pullrank car`.
 
+use super::world::World;
 use super::{json, pullrank, text};
 
 #[test]
@@ -48,4 +49,25 @@ fn csv_has_a_row_a_gear() {
     let out = text(pullrank().args(["car", "cars/plum-hatch", "--csv"]));
     assert_eq!(out.lines().count(), 6);
     assert!(out.starts_with("gear,ratio,total_ratio,"), "{out}");
+}
+
+#[test]
+fn without_a_test_day_the_gears_are_told() {
+    let world = World::new();
+    std::fs::remove_file(world.path("testday.yaml")).unwrap();
+    let run = |more: &[&str]| {
+        let mut command = pullrank();
+        command.arg("car").arg(world.path("car.yaml")).args(more);
+        command
+    };
+    let out = text(&mut run(&[]));
+    insta::assert_snapshot!(out);
+    // Rolling circumference of a 185/60R13: 3.05 times its 552 mm (tyre makers' rule for radials);
+    // 7,000 rpm in top through 38/9.
+    let speed = 3.05 * 0.552 / (38.0 / 9.0) * 7000.0 * 60.0 / 1000.0;
+    assert!(out.contains(&format!("{speed:.0}")), "{out}");
+    let car = json(&mut run(&["--json"]));
+    assert_eq!(car["gears"].as_array().unwrap().len(), 4);
+    let named = run(&["--spec", "long"]).output().unwrap();
+    assert_eq!(named.status.code(), Some(1));
 }

@@ -6,6 +6,7 @@ mod drawn;
 mod faults;
 mod frame;
 mod gearing;
+mod new;
 mod pulls;
 mod rank;
 mod roads;

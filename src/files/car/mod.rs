@@ -16,9 +16,10 @@ mod tests;
 
 use std::path::Path;
 
-pub use trims::usual_grip;
+pub use trims::{grip_in_words, usual_grip};
 
 use super::finding::Findings;
+use super::source::Source;
 use super::yaml::{self, Item, Map};
 use crate::car::driveline::TYPICAL_RATIO_MAX;
 use crate::car::{Car, Drive, Rotating};
@@ -74,6 +75,11 @@ pub fn read(path: &Path, findings: &mut Findings) -> Option<Car> {
 /// is taken for the rev limit where the car file has none.
 pub fn read_beside(path: &Path, pulls_end: Option<f64>, findings: &mut Findings) -> Option<Car> {
     yaml::read(path, findings, |root| car(root, pulls_end))
+}
+
+/// As [`read_beside`], from a text already in memory.
+pub fn decode(source: Source, pulls_end: Option<f64>, findings: &mut Findings) -> Option<Car> {
+    yaml::decode(source, findings, |root| car(root, pulls_end))
 }
 
 /// The car of a root value.

@@ -44,6 +44,15 @@ pub fn usual_grip(surface: &str) -> Option<f64> {
     }
 }
 
+/// A usual grip in words; ice asks for more than rubber.
+pub fn grip_in_words(surface: &str, grip: f64) -> String {
+    let on = match surface {
+        "ice" => " with studs",
+        _ => "",
+    };
+    format!("grip {} on {surface}{on}", units::plain(grip))
+}
+
 /// All trims: those under `trims`, or the one made of what stands in the file itself.
 pub fn all(map: &Map) -> Option<Vec<Trim>> {
     let Some(item) = map.take("trims") else {
@@ -115,10 +124,7 @@ fn assumed_grip(
     } else {
         String::new()
     };
-    map.assumed(
-        "grip",
-        format!("{of}grip {} on {surface}", units::plain(grip)),
-    );
+    map.assumed("grip", format!("{of}{}", grip_in_words(surface, grip)));
     BTreeMap::from([(surface.to_owned(), grip)])
 }
 

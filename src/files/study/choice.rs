@@ -4,12 +4,11 @@
 use super::plan::{Plan, Wanted};
 use crate::car::Car;
 use crate::dyno::TestDay;
-use crate::files::car::usual_grip;
+use crate::files::car::{grip_in_words, usual_grip};
 use crate::files::finding::{Findings, quoted};
 use crate::files::nearest::meant_by;
 use crate::files::track::KINDS;
 use crate::study::usual;
-use crate::units;
 use crate::venue::{Course, Surface};
 
 /// Indices of the specs to compare, in the order the study names them; all where it names none.
@@ -82,12 +81,7 @@ pub fn grip(
             continue;
         }
         if let Some(grip) = usual_grip(&surface.like) {
-            let text = format!(
-                "{}: grip {} on {}",
-                trim.name,
-                units::plain(grip),
-                surface.like
-            );
+            let text = format!("{}: {}", trim.name, grip_in_words(&surface.like, grip));
             findings.push(wanted.track.place.assumed("grip", text));
             trim.grip.insert(surface.like.clone(), grip);
             continue;

@@ -5,8 +5,10 @@ mod choice;
 mod driver;
 mod engine;
 mod folder;
+mod place;
 mod plan;
 mod season;
+mod twice;
 
 #[cfg(test)]
 mod tests;
@@ -15,6 +17,7 @@ use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
 pub use engine::pulls_end;
+pub use place::piece;
 
 use self::plan::{Named, Place, Plan, Wanted};
 use super::finding::Findings;
@@ -81,6 +84,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
             entries.push(entry(wanted, course, trim, habits));
         }
     }
+    twice::check(plan, &entries, findings);
     for course in &stand_ins {
         let wanted = Wanted::plain(Named::found(plan.path.clone()));
         let trim = choice::trim(&wanted, course, &car, findings)?;

@@ -9,8 +9,9 @@ mod standards;
 mod start;
 mod weather;
 
+pub use sources::tables_in;
 pub use standards::standard;
-pub use start::mistaken;
+pub use start::{folders_of_pulls, mistaken};
 
 use std::collections::BTreeMap;
 use std::path::Path;

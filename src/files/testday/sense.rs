@@ -21,8 +21,38 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
     if !levels(&pulls) && dyno.measured_at != MeasuredAt::Flywheel {
         power(&pulls);
     }
+    twice(specs);
     if engine.breathing == Breathing::Natural {
         intake(&pulls);
+    }
+}
+
+/// The same figures for two specs are one file named twice.
+fn twice(specs: &[FoundSpec]) {
+    for (index, spec) in specs.iter().enumerate() {
+        for found in spec.pulls() {
+            let same = |other: &&FoundPull| {
+                let figures = |of: &FoundPull| (of.pull.rpm.clone(), of.pull.torque.clone());
+                figures(other) == figures(found) && other.pull.corrected == found.pull.corrected
+            };
+            let earlier = specs[..index].iter();
+            let Some(other) = earlier
+                .filter(|other| other.pulls().any(|pull| same(&pull)))
+                .next()
+            else {
+                continue;
+            };
+            let text = format!(
+                "{}: the same figures stand for {} already",
+                found.pull.name, other.name
+            );
+            let remedy = format!(
+                "name the pulls of {}, or take one of the two out",
+                spec.name
+            );
+            found.item.warning(text, remedy);
+            return;
+        }
     }
 }
 

@@ -44,7 +44,7 @@ pub fn mistaken(path: &Path) -> Option<Finding> {
 }
 
 /// The folders in a folder that hold tables, by name.
-fn folders_of_pulls(folder: &Path) -> Vec<PathBuf> {
+pub fn folders_of_pulls(folder: &Path) -> Vec<PathBuf> {
     let listing = std::fs::read_dir(folder).into_iter().flatten().flatten();
     let mut found: Vec<PathBuf> = listing
         .take(1000)

@@ -407,3 +407,23 @@ specs: [{name: A, pulls: [a.csv, {file: b.csv, set_aside: leaking plug lead}]}]
             .any(|f| f.text.contains("every pull is set aside"))
     );
 }
+
+#[test]
+fn the_same_pulls_for_two_specs_are_asked_about() {
+    let points =
+        "{points: {rpm: [2000, 3000, 4000, 5000, 6000], torque: [100, 120, 130, 128, 110]}}";
+    let text = format!(
+        "corrected: DIN 70020\nspecs:\n- {{name: long, fittings: [{points}]}}\n- {{name: short, fittings: [{points}]}}\n"
+    );
+    let mut found = Findings::new();
+    decode(Source::new("testday.yaml", &text), &mut found).unwrap();
+    let said: Vec<&str> = found
+        .of(Severity::Warning)
+        .map(|f| f.text.as_str())
+        .collect();
+    assert_eq!(said, ["typed in: the same figures stand for long already"]);
+    let other = text.replacen("torque: [100", "torque: [101", 1);
+    let mut found = Findings::new();
+    decode(Source::new("testday.yaml", &other), &mut found).unwrap();
+    assert_eq!(found.of(Severity::Warning).count(), 0);
+}

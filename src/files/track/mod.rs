@@ -6,9 +6,11 @@ mod ground;
 mod log;
 mod path;
 mod pieces;
+mod place;
 
 pub use ground::conditions;
 pub use pieces::grades;
+pub use place::piece;
 
 use std::path::Path;
 

@@ -278,7 +278,10 @@ impl<'a> Item<'a> {
     }
 
     /// A mapping with the keys of `known`; any other key is refused, with the nearest known one.
+    #[cfg_attr(test, track_caller)]
     pub fn mapping(&self, known: &'static [&'static str]) -> Option<Map<'a>> {
+        #[cfg(test)]
+        super::asked::note(self.path(), known);
         let Value::Map(entries) = &self.node.value else {
             self.mismatch(&format!("keys with their values: {}", some_of(known)));
             return None;

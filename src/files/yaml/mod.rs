@@ -34,6 +34,8 @@
 //! ]);
 //! ```
 
+#[cfg(test)]
+pub mod asked;
 mod decode;
 mod scalar;
 mod syntax;

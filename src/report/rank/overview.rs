@@ -4,7 +4,7 @@
 use std::fmt::Write;
 
 use super::why::why;
-use super::words::{counts, gearing, list, what_it_moves};
+use super::words::{counts, gearing, list, seconds, what_it_moves};
 use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
 use crate::files::finding::Severity;
@@ -140,7 +140,7 @@ fn winners(answer: &Answer, time: impl Fn(&SpecRun) -> Option<f64> + Copy) -> St
         let won: Vec<String> = leads
             .iter()
             .filter(|(venue, lead)| lead.quicker == spec && counts(lead, venue))
-            .map(|(venue, _)| venue.name().to_owned())
+            .map(led)
             .collect();
         if !won.is_empty() {
             parts.push(format!("{} at {}", answer.name(spec), list(&won)));
@@ -158,6 +158,15 @@ fn winners(answer: &Answer, time: impl Fn(&SpecRun) -> Option<f64> + Copy) -> St
         return "no venue can be driven".to_owned();
     }
     parts.join("; ")
+}
+
+/// A venue with the seconds of its lead, where they show.
+fn led((venue, lead): &(Venue, Lead)) -> String {
+    let text = seconds(lead.gap, venue.entry.course.kind);
+    match text.chars().any(|c| ('1'..='9').contains(&c)) {
+        true => format!("{} ({text} s)", venue.name()),
+        false => venue.name().to_owned(),
+    }
 }
 
 /// A line a venue, each followed by its reason.

@@ -4,7 +4,9 @@ use super::words::{list, seconds};
 use super::{Answer, Venue};
 use crate::dyno::Step;
 use crate::report::format::{capital, clock, decimal, percent, rpm};
+use crate::report::page::words::between;
 use crate::study::roads::wins as wins_by_road;
+use crate::study::verdict::Range;
 use crate::study::{Certainty, Settle, Verdict, Word};
 use crate::venue::EventKind;
 
@@ -68,17 +70,17 @@ pub fn verdict(answer: &Answer, venue: &Venue) -> Option<String> {
     let (leader, next) = (answer.name(verdict.leader), answer.name(verdict.next));
     let word = capital(verdict.word.text());
     let of_100 = |share: f64| decimal(100.0 * share, 0);
-    let within = interval(verdict, kind);
+    let within = ahead(&verdict.gap, kind);
     let mut line = match verdict.word {
         Word::NothingInIt => format!(
-            "{word}: in {} of 100 draws {leader} and {next} lie within {} s; in 95 of 100 \
-             {leader} is {within} s quicker.",
+            "{word}: in {} of 100 draws {leader} and {next} lie within {} s; against {next}, \
+             {leader} is {within} in 95 of 100.",
             of_100(verdict.level),
             seconds(venue.useful(), kind),
         ),
         _ => format!(
-            "{word}: {leader} wins {} of 100 draws; in 95 of 100 it is {within} s quicker than \
-             {next}, {} s in the middle.",
+            "{word}: {leader} wins {} of 100 draws; against {next} it is {within} in 95 of 100, \
+             {} s in the middle.",
             of_100(verdict.wins[verdict.leader]),
             seconds(verdict.gap.median, kind),
         ),
@@ -90,6 +92,15 @@ pub fn verdict(answer: &Answer, venue: &Venue) -> Option<String> {
         );
     }
     Some(line)
+}
+
+/// How far the leader is ahead in 95 of 100 draws; nobody is ahead whose interval reaches level.
+fn ahead(gap: &Range, kind: EventKind) -> String {
+    let text = between(gap, kind);
+    match text.ends_with(" s") {
+        true => format!("{text} ahead"),
+        false => text,
+    }
 }
 
 /// What the first pulls change, what would settle it, and which draws failed.

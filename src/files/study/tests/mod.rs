@@ -1,3 +1,7 @@
+//! Studies read whole: what they assume, and what is wrong with them.
+
+mod folders;
+
 use super::*;
 use crate::files::finding::Severity;
 use crate::venue::EventKind;
@@ -355,77 +359,6 @@ fn missing_files_are_faults_of_the_lines_that_name_them() {
 }
 
 #[test]
-fn a_folder_is_a_study_too() {
-    let folder = folder("folder", SMALL);
-    fs::remove_file(folder.0.join("study.yaml")).unwrap();
-    fs::remove_file(folder.0.join("tracks/field.yaml")).unwrap();
-    fs::write(folder.0.join("notes.yaml"), "shopping: [oil]\n").unwrap();
-    let (study, findings) = folder.read("");
-    assert!(!findings.has_errors(), "{findings:#?}");
-    let names: Vec<String> = study
-        .unwrap()
-        .entries
-        .into_iter()
-        .map(|e| e.course.name)
-        .collect();
-    assert_eq!(names, ["Lane", "Wood"]);
-    insta::assert_snapshot!(folder.said("", Severity::Warning), @r"
-    notes.yaml: warning: this is no car, test day, track or study, and is left out
-      move it elsewhere
-    ");
-    fs::write(folder.0.join("tracks/second.yaml"), CAR).unwrap();
-    fs::remove_file(folder.0.join("testday.yaml")).unwrap();
-    insta::assert_snapshot!(folder.said("", Severity::Error), @r"
-    FOLDER: error: this folder has more than one car: car.yaml, tracks/second.yaml
-      write a study file that names the one that is meant
-    FOLDER: error: this folder has no test day
-      add a test day file
-    ");
-}
-
-#[test]
-fn a_folder_with_a_study_file_is_that_study() {
-    let folder = folder(
-        "with-study",
-        &format!("{SMALL}venues: [tracks/lane.yaml]\n"),
-    );
-    assert_eq!(folder.read("").0.unwrap().entries.len(), 1);
-    let empty = Folder::new("empty", &[("readme.txt", "x")]);
-    insta::assert_snapshot!(empty.said("", Severity::Warning), @r"
-    FOLDER: error: this folder has no car
-      add a car file
-    FOLDER: error: this folder has no test day
-      add a test day file
-    ");
-}
-
-#[test]
-fn without_a_track_usual_kinds_of_road_stand_in() {
-    let folder = Folder::new("bare", &[("car.yaml", CAR), ("testday.yaml", TEST_DAY)]);
-    let (study, findings) = folder.read("");
-    let study = study.unwrap_or_else(|| panic!("{findings:#?}"));
-    assert!(study.entries.len() >= 5 && study.entries.iter().all(|e| e.course.stands_in));
-    assert!(
-        folder
-            .said("", Severity::Warning)
-            .contains("not your event")
-    );
-    // A list without any venue is a slip.
-    let none = Folder::new(
-        "none",
-        &[
-            ("car.yaml", CAR),
-            ("testday.yaml", TEST_DAY),
-            ("study.yaml", &format!("{SMALL}venues: []\n")),
-        ],
-    );
-    assert!(
-        none.said("study.yaml", Severity::Error)
-            .contains("venues: none is written")
-    );
-}
-
-#[test]
 fn the_demo_study_reads_without_a_fault() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut findings = Findings::new();
@@ -460,4 +393,48 @@ fn a_study_may_compare_some_of_the_specs() {
                           ^^^
       name each spec once
     ");
+}
+
+#[test]
+fn what_is_named_twice_is_asked_about() {
+    let twice = format!("{SMALL}venues: [tracks/lane.yaml, tracks/lane.yaml]\n");
+    let folder = folder("twice", &twice);
+    insta::assert_snapshot!(folder.said("study.yaml", Severity::Warning), @r"
+    study.yaml:3:28: warning: `Lane` stands in the study twice, and counts twice
+        venues: [tracks/lane.yaml, tracks/lane.yaml]
+                                   ^^^^^^^^^^^^^^^^
+      write it once, with `passes: 2` or `laps`; twice only for another trim
+    ");
+    fs::write(folder.0.join("tracks/other.yaml"), LANE).unwrap();
+    fs::write(
+        folder.0.join("study.yaml"),
+        format!("{SMALL}venues: [tracks/lane.yaml, tracks/other.yaml]\n"),
+    )
+    .unwrap();
+    let said = folder.said("study.yaml", Severity::Warning);
+    assert!(said.contains("two venues are called `Lane`"), "{said}");
+    // Another trim is another question.
+    let trims = CAR.replace(
+        "mass: 960 kg\n",
+        "trims: {wet: {mass: 960 kg}, dry: {mass: 950 kg}}\n",
+    );
+    fs::write(folder.0.join("car.yaml"), trims).unwrap();
+    let both =
+        "venues: [{track: tracks/lane.yaml, trim: wet}, {track: tracks/lane.yaml, trim: dry}]\n";
+    fs::write(folder.0.join("study.yaml"), format!("{SMALL}{both}")).unwrap();
+    assert_eq!(folder.said("study.yaml", Severity::Warning), "");
+}
+
+#[test]
+fn a_piece_is_found_in_its_file() {
+    let folder = folder("piece", &format!("{SMALL}venues: [tracks/loop.yaml]\n"));
+    let track = "name: Loop\nkind: stage\nsurface: tarmac\npieces:\n- straight: 90 m\n- repeat:\n    \
+                 times: 3\n    pieces:\n    - square: left\n    - straight: 50 m\n- hairpin: right\n";
+    fs::write(folder.0.join("tracks/loop.yaml"), track).unwrap();
+    let line = |index| piece(&folder.0.join("study.yaml"), 0, index).map(|at| at.line);
+    let lines: Vec<Option<u32>> = (0..9).map(line).collect();
+    let wanted = [5, 9, 10, 9, 10, 9, 10, 11].map(Some);
+    assert_eq!(lines[..8], wanted);
+    assert_eq!(lines[8], None);
+    assert_eq!(piece(&folder.0.join("study.yaml"), 1, 0), None);
 }

@@ -1,0 +1,59 @@
+//! `pullrank new DIR`.
+
+use std::path::PathBuf;
+
+use super::{Console, Failure, inputs};
+use crate::files::finding::Findings;
+use crate::files::starter::{self, Starter};
+use crate::files::write;
+use crate::report::starter::{self as report, Sheet};
+
+/// A folder to start from: a study that runs at once, every key explained in its files
+#[derive(Debug, clap::Args)]
+#[command(
+    after_help = "Without --pulls two invented specs stand in, and the car and the roads are invented \
+                  too.\n\n\
+                  Examples:\n  pullrank new my-study\n  \
+                  pullrank new my-study --pulls dyno/long dyno/short"
+)]
+pub struct Arguments {
+    /// The folder to make; one that is there must be empty
+    #[arg(value_name = "DIR")]
+    folder: PathBuf,
+    /// Folders of pulls, each a spec of that name; their tables are copied
+    #[arg(long, value_name = "FOLDER", num_args = 1.., action = clap::ArgAction::Append)]
+    pulls: Vec<PathBuf>,
+}
+
+/// Makes the folder.
+pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
+    let folder = &arguments.folder;
+    let name = folder.file_name().unwrap_or_default().to_string_lossy();
+    let starter = match arguments.pulls.as_slice() {
+        [] => Starter::invented(&name),
+        pulls => inputs::read(|found| Starter::of_pulls(&name, pulls, found))?.0,
+    };
+    let files: Vec<(PathBuf, Vec<u8>)> = starter
+        .parts
+        .iter()
+        .map(|part| (part.path.clone(), part.bytes.clone()))
+        .collect();
+    write::folder(folder, &files, |written| {
+        let faults: Findings = starter::faults(written, folder);
+        match faults.is_empty() {
+            true => Ok(()),
+            false => Err(Failure::Input(faults)),
+        }
+    })?;
+    let sheet = Sheet {
+        folder: folder.display().to_string(),
+        specs: &starter.specs,
+        copied: starter.copied,
+        blanks: starter
+            .blanks(folder)
+            .into_iter()
+            .map(|blank| (blank.position, blank.with))
+            .collect(),
+    };
+    console.print(&report::text(&sheet, console.out))
+}

@@ -1,0 +1,139 @@
+//! The pulls of a starter: copies of folders, or invented ones.
+
+use std::path::{Path, PathBuf};
+
+use crate::files::finding::{Finding, Findings, Position, quoted};
+use crate::files::pulls::{self, Settings};
+use crate::files::source::{TABLE_LIMIT, load};
+use crate::files::testday::tables_in;
+
+/// Most tables that are copied.
+const MOST_FILES: usize = 300;
+
+/// A spec with its tables.
+#[derive(Debug)]
+pub struct Pulled {
+    /// What the spec is called.
+    pub name: String,
+    /// Names of its files and what is in them.
+    pub files: Vec<(String, Vec<u8>)>,
+}
+
+const INVENTED: [(&str, [&str; 3]); 2] = [
+    (
+        "long",
+        [
+            include_str!("pulls/long-1.csv"),
+            include_str!("pulls/long-2.csv"),
+            include_str!("pulls/long-3.csv"),
+        ],
+    ),
+    (
+        "short",
+        [
+            include_str!("pulls/short-1.csv"),
+            include_str!("pulls/short-2.csv"),
+            include_str!("pulls/short-3.csv"),
+        ],
+    ),
+];
+
+/// Two specs that no engine ever had.
+pub fn invented() -> Vec<Pulled> {
+    let spec = |(name, tables): &(&str, [&str; 3])| Pulled {
+        name: (*name).to_owned(),
+        files: tables
+            .iter()
+            .zip(1..)
+            .map(|(table, i)| (format!("invented-{i}.csv"), table.as_bytes().to_vec()))
+            .collect(),
+    };
+    INVENTED.iter().map(spec).collect()
+}
+
+/// The tables of each folder; `None` where one cannot be a spec or be read.
+pub fn read(folders: &[PathBuf], findings: &mut Findings) -> Option<Vec<Pulled>> {
+    let before = findings.errors();
+    let mut found: Vec<Pulled> = Vec::new();
+    for folder in folders {
+        let Some(spec) = spec(folder, findings) else {
+            continue;
+        };
+        // Folders of another system may not tell capitals apart.
+        let alike = |other: &Pulled| other.name.to_lowercase() == spec.name.to_lowercase();
+        if found.iter().any(alike) {
+            let text = format!("two folders are called {}", quoted(&spec.name));
+            findings.push(fault(
+                folder,
+                &text,
+                "each is a spec: give it a name of its own",
+            ));
+            continue;
+        }
+        found.push(spec);
+    }
+    let files: usize = found.iter().map(|spec| spec.files.len()).sum();
+    if files > MOST_FILES {
+        let text = format!("{files} tables in these folders");
+        findings.push(Finding::error(text).remedy(format!("at most {MOST_FILES} are copied")));
+    }
+    (findings.errors() == before).then_some(found)
+}
+
+fn fault(path: &Path, text: &str, remedy: &str) -> Finding {
+    Finding::error(text).at(Position::file(path)).remedy(remedy)
+}
+
+fn spec(folder: &Path, findings: &mut Findings) -> Option<Pulled> {
+    if !folder.is_dir() {
+        let remedy = "name a folder for each spec, with its pulls in it";
+        findings.push(fault(folder, "this is no folder", remedy));
+        return None;
+    }
+    let whole = std::fs::canonicalize(folder).ok();
+    let name = whole.as_deref().unwrap_or(folder).file_name();
+    let Some(name) = name.and_then(|name| name.to_str()) else {
+        let remedy = "give it a name in letters";
+        findings.push(fault(
+            folder,
+            "this folder's name cannot be a spec's",
+            remedy,
+        ));
+        return None;
+    };
+    let mut tables = tables_in(folder);
+    tables.sort();
+    if tables.is_empty() {
+        let remedy = "files ending in .csv, .txt, .tsv or .dat are looked for";
+        findings.push(fault(folder, "no pull in this folder", remedy));
+        return None;
+    }
+    // Every table is read, so that the faults of all are told.
+    let files: Vec<Option<(String, Vec<u8>)>> =
+        tables.iter().map(|table| copied(table, findings)).collect();
+    Some(Pulled {
+        name: name.to_owned(),
+        files: files.into_iter().collect::<Option<_>>()?,
+    })
+}
+
+/// The bytes of a table that reads as pulls.
+fn copied(table: &Path, findings: &mut Findings) -> Option<(String, Vec<u8>)> {
+    let mut found = Findings::new();
+    let read = pulls::read(table, &Settings::USUAL, &mut found);
+    for finding in found.into_iter().filter(Finding::is_error) {
+        findings.push(finding);
+    }
+    read?;
+    let Some(name) = table.file_name().and_then(|name| name.to_str()) else {
+        findings.push(fault(table, "this name is not in letters", "rename it"));
+        return None;
+    };
+    match load(table, TABLE_LIMIT) {
+        Ok(bytes) => Some((name.to_owned(), bytes)),
+        Err(finding) => {
+            findings.push(*finding);
+            None
+        }
+    }
+}
