@@ -411,6 +411,17 @@ mod tests {
         assert!((radius("180/550-13") - 3.05 * 0.55 / (2.0 * PI)).abs() < 1e-15);
     }
 
+    /// The smallest that are read, and what is smaller still.
+    #[test]
+    fn race_sizes_have_room_for_their_rim() {
+        for size in ["4.0/20.0-13", "180/550-10", "180/410-15"] {
+            assert!(Tyre::parse(size).is_ok(), "{size}");
+        }
+        assert!(Tyre::parse("3.9/20.0-13").is_err());
+        assert_eq!(Tyre::parse("180/550-9"), Err(TyreError::Rim(9.0)));
+        assert_eq!(Tyre::parse("180/400-16"), Err(TyreError::Rim(16.0)));
+    }
+
     #[test]
     fn refuses_what_is_no_tyre() {
         for text in [

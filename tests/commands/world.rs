@@ -56,19 +56,23 @@ pub struct World {
 impl World {
     /// A sound one.
     pub fn new() -> Self {
+        Self::empty()
+            .write("car.yaml", CAR)
+            .write("testday.yaml", TEST_DAY)
+            .write("track.yaml", TRACK)
+            .write("study.yaml", STUDY)
+            .write("long.csv", long_pull())
+    }
+
+    /// An empty folder.
+    pub fn empty() -> Self {
         static COUNT: AtomicU32 = AtomicU32::new(0);
         let count = COUNT.fetch_add(1, Ordering::Relaxed);
         let name = format!("pullrank-world-{}-{count}", std::process::id());
         let folder = std::env::temp_dir().join(name);
         let _ = fs::remove_dir_all(&folder);
         fs::create_dir_all(&folder).unwrap();
-        let world = Self { folder };
-        world
-            .write("car.yaml", CAR)
-            .write("testday.yaml", TEST_DAY)
-            .write("track.yaml", TRACK)
-            .write("study.yaml", STUDY)
-            .write("long.csv", long_pull())
+        Self { folder }
     }
 
     /// With a file written anew.

@@ -1,5 +1,6 @@
 //! The house is as its papers say: imports, sizes, dependencies, the README's outputs.
 
+mod guide;
 mod papers;
 mod pictures;
 mod readme;

@@ -132,14 +132,36 @@ fn hunt(scratch: &Path, planted: &Planted, tests: &[Test]) -> io::Result<()> {
         }
         writer.flush()?;
     }
-    let noticed = outcomes.iter().filter(|o| o.outcome != "survived").count();
     println!(
-        "seed {}: {noticed} of {} noticed",
+        "seed {}, {} of {} places drawn",
         planted.seed,
-        outcomes.len()
+        outcomes.len(),
+        planted.candidates
     );
+    for room in ["src/lap/", "src/schedule/", "src/car/", "src/dyno/", "src/"] {
+        let count = |is: &dyn Fn(&Outcome) -> bool| {
+            outcomes
+                .iter()
+                .filter(|o| o.file.starts_with(room) && is(o))
+                .count()
+        };
+        println!(
+            "{room}: {} drawn, {} met by a test, {} noticed, {} of them by running too long",
+            count(&|_| true),
+            count(&|o| o.by != UNMET),
+            count(&|o| o.outcome != SURVIVED),
+            count(&|o| o.outcome == TOO_LONG),
+        );
+    }
     Ok(())
 }
+
+/// What can become of a mutant.
+const FAILED: &str = "failed";
+const TOO_LONG: &str = "too long";
+const SURVIVED: &str = "survived";
+/// In place of a test's name.
+const UNMET: &str = "no test meets it";
 
 /// Seconds of the processor for tests that are run together, growing, so that an easy catch costs
 /// little. What is beyond the last is not run: a mutant may be said to survive that a long test
@@ -152,7 +174,7 @@ fn try_one(scratch: &Path, mutant: &Mutant, tests: &[Test]) -> io::Result<(&'sta
         .filter(|t| t.meets.contains(&mutant.id))
         .collect();
     if left.is_empty() {
-        return Ok(("survived", "no test meets it".into()));
+        return Ok((SURVIVED, UNMET.into()));
     }
     left.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
     for most in TOGETHER {
@@ -170,13 +192,13 @@ fn try_one(scratch: &Path, mutant: &Mutant, tests: &[Test]) -> io::Result<(&'sta
             let id = mutant.id.to_string();
             match run(scratch, &batch[0].program, &names, &id, limit)? {
                 Ended::Passed => {}
-                Ended::Failed(by) => return Ok(("failed", by)),
+                Ended::Failed(by) => return Ok((FAILED, by)),
                 Ended::TooLong => {
-                    return Ok(("too long", names.join(" ").chars().take(80).collect()));
+                    return Ok((TOO_LONG, names.join(" ").chars().take(80).collect()));
                 }
             }
         }
         left = rest;
     }
-    Ok(("survived", String::new()))
+    Ok((SURVIVED, String::new()))
 }
