@@ -67,7 +67,7 @@ fn drive(study: &Study, path: &Path) -> Findings {
         }
         Err(finding) => {
             let mut found = Findings::new();
-            found.push(finding);
+            found.push(*finding);
             found
         }
     }

@@ -41,7 +41,7 @@ impl Ready {
         let (mut study, found) = inputs::read(|found| study_file::read(path, found))?;
         let chosen = choose(&mut study)?;
         console.findings(&found);
-        let engines = engines(&study, path)?;
+        let engines = engines(&study, path).map_err(|finding| Failure::from(*finding))?;
         known::solve(&mut study, &engines, path)?;
         let ready = Self {
             study,
@@ -57,9 +57,9 @@ impl Ready {
 ///
 /// # Errors
 /// No curve can be made of the pulls of one.
-pub fn engines(study: &Study, path: &Path) -> Result<Engines, Finding> {
+pub fn engines(study: &Study, path: &Path) -> Result<Engines, Box<Finding>> {
     Engines::of(&study.test_day, &study.compared, study.car.rev_limit_rpm)
-        .map_err(|error| Finding::error(error.to_string()).at(Position::file(path)))
+        .map_err(|error| Box::new(Finding::error(error.to_string()).at(Position::file(path))))
 }
 
 /// The venue that the command line names, where it names one.

@@ -35,11 +35,8 @@ fn twice(specs: &[FoundSpec]) {
                 let figures = |of: &FoundPull| (of.pull.rpm.clone(), of.pull.torque.clone());
                 figures(other) == figures(found) && other.pull.corrected == found.pull.corrected
             };
-            let earlier = specs[..index].iter();
-            let Some(other) = earlier
-                .filter(|other| other.pulls().any(|pull| same(&pull)))
-                .next()
-            else {
+            let mut earlier = specs[..index].iter();
+            let Some(other) = earlier.find(|other| other.pulls().any(|pull| same(&pull))) else {
                 continue;
             };
             let text = format!(

@@ -70,7 +70,7 @@ pub fn summary(answer: &Answer) -> Vec<String> {
     lines.push(format!("As geared ({fitted}): {}.", verdicts(answer)));
     if answer.outcome.offered.len() > 1 {
         lines.push(format!(
-            "Each at its best gearing: {}.",
+            "Each at best gearing, s ahead: {}.",
             winners(answer, SpecRun::best_time)
         ));
     }
@@ -151,8 +151,10 @@ fn winners(answer: &Answer, time: impl Fn(&SpecRun) -> Option<f64> + Copy) -> St
         .filter(|(venue, lead)| !counts(lead, venue))
         .map(|(venue, _)| venue.name().to_owned())
         .collect();
-    if !even.is_empty() {
-        parts.push(format!("level at {}", list(&even)));
+    match (even.is_empty(), parts.is_empty()) {
+        (true, _) => {}
+        (false, true) => parts.push(format!("level at {}", list(&even))),
+        (false, false) => parts.push("level elsewhere".to_owned()),
     }
     if parts.is_empty() {
         return "no venue can be driven".to_owned();
@@ -164,7 +166,7 @@ fn winners(answer: &Answer, time: impl Fn(&SpecRun) -> Option<f64> + Copy) -> St
 fn led((venue, lead): &(Venue, Lead)) -> String {
     let text = seconds(lead.gap, venue.entry.course.kind);
     match text.chars().any(|c| ('1'..='9').contains(&c)) {
-        true => format!("{} ({text} s)", venue.name()),
+        true => format!("{} {text}", venue.name()),
         false => venue.name().to_owned(),
     }
 }
