@@ -13,9 +13,9 @@ const TIMED: u64 = 32;
 #[derive(Debug, clap::Args)]
 pub struct DrawArguments {
     /// How often the study is driven with other pulls and inputs, to tell how sure the answer is;
-    /// 40 at least
-    #[arg(long, value_name = "NUMBER", default_value_t = USUAL)]
-    draws: u64,
+    /// 40 at least [default: 2000; 400 for spend, which drives them once for every purchase]
+    #[arg(long, value_name = "NUMBER")]
+    draws: Option<u64>,
     /// Which draws: the same number gives the same ones
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     seed: u64,
@@ -25,8 +25,8 @@ impl DrawArguments {
     /// The options as they are typed, where they are not the usual ones.
     pub fn words(&self) -> String {
         let mut words = String::new();
-        if self.draws != USUAL {
-            words += &format!(" --draws {}", self.draws);
+        if let Some(draws) = self.draws {
+            words += &format!(" --draws {draws}");
         }
         if self.seed != 1 {
             words += &format!(" --seed {}", self.seed);
@@ -34,7 +34,7 @@ impl DrawArguments {
         words
     }
 
-    /// What to draw.
+    /// What to draw, [`USUAL`] times where nobody says how often.
     ///
     /// # Errors
     /// Too few draws to mean anything, or more than anyone would wait for.
@@ -44,19 +44,34 @@ impl DrawArguments {
         engines: &Engines,
         outcome: &Outcome,
     ) -> Result<Plan, Failure> {
+        self.plan_or(USUAL, study, engines, outcome)
+    }
+
+    /// The same with another number of draws where nobody says how often.
+    ///
+    /// # Errors
+    /// As [`Self::plan`].
+    pub fn plan_or(
+        &self,
+        usual: u64,
+        study: &Study,
+        engines: &Engines,
+        outcome: &Outcome,
+    ) -> Result<Plan, Failure> {
+        let draws = self.draws.unwrap_or(usual);
         let plan = Plan {
             seed: self.seed,
-            draws: self.draws,
+            draws,
             habitual: study.habitual,
         };
-        if self.draws < FEWEST {
+        if draws < FEWEST {
             return Err(Failure::CommandLine(format!(
                 "--draws {}: at least {FEWEST}, so that one in forty is one draw",
-                self.draws
+                draws
             )));
         }
-        if self.draws > MOST {
-            let seconds = |draws| {
+        if draws > MOST {
+            let seconds = |draws: u64| {
                 let started = Instant::now();
                 times::drive(study, engines, outcome, &Plan { draws, ..plan }, || ());
                 started.elapsed().as_secs_f64()
@@ -66,8 +81,8 @@ impl DrawArguments {
             let each = (seconds(TIMED) - before).max(0.0) / TIMED as f64;
             return Err(Failure::CommandLine(format!(
                 "--draws {}: that would take about {}; at most {MOST}",
-                self.draws,
-                duration(each * self.draws as f64)
+                draws,
+                duration(each * draws as f64)
             )));
         }
         Ok(plan)

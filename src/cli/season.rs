@@ -21,6 +21,9 @@ pub struct Arguments {
     format: FormatArguments,
 }
 
+/// Draws for the list of purchases, which are driven anew for each of them.
+const SPENT: u64 = 400;
+
 /// What to spend the money on: everything on offer by the seconds it wins
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  pullrank spend examples/club-season.yaml")]
@@ -87,7 +90,7 @@ pub fn run_spend(arguments: &SpendArguments, console: &Console) -> Result<(), Fa
     let (ready, ground) = (&laid.ready, laid.ground());
     let plan = arguments
         .drawn
-        .plan(&ready.study, &ready.engines, &laid.roads)?;
+        .plan_or(SPENT, &ready.study, &ready.engines, &laid.roads)?;
     let progress = console.progress(plan.draws * season::driven_with_draws(&ready.study));
     let money = season::money(&ground, &plan, || progress.step());
     progress.finish();

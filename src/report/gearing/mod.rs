@@ -10,6 +10,7 @@ use super::format::{
     clock, decimal, decimals, drive_word, gear, rpm_coarse, signed, thousands, wrap,
 };
 use super::paint::Paint;
+use super::rank::words::list;
 use super::setup::{both, drive, short};
 use super::table::{Grid, Side};
 use crate::study::corners::CornerGear;
@@ -59,7 +60,9 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
         study.car.name,
         answer.outcome.offered.len()
     );
-    let mut out = format!("{}\n\n", paint.strong(&title));
+    let mut out = format!("{}\n", paint.strong(&title));
+    out.push_str(&wrap(&suits(answer), "  "));
+    out.push('\n');
     let mut grid = Grid::new(&[
         ("", Side::Left),
         ("best\ntime", Side::Right),
@@ -81,6 +84,35 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
     out.push_str(&grid.text(0));
     out.push_str(&minded(answer));
     out
+}
+
+/// What to fit for the quickest spec of each venue, gearing by gearing.
+fn suits(answer: &Answer) -> String {
+    let mut groups: Vec<(usize, Vec<String>)> = Vec::new();
+    for (entry, suited) in answer.study.entries.iter().zip(answer.suited) {
+        let Some(first) = suited.first() else {
+            continue;
+        };
+        let name = entry.course.name.clone();
+        match groups.iter_mut().find(|(best, _)| *best == first.best) {
+            Some((_, venues)) => venues.push(name),
+            None => groups.push((first.best, vec![name])),
+        }
+    }
+    let told = groups.iter().map(|&(best, ref venues)| {
+        let setup = answer.outcome.offered[best];
+        let fitted = if setup == Setup::FITTED {
+            " as fitted"
+        } else {
+            ""
+        };
+        let what = short(&answer.study.car, setup);
+        format!("{what}{fitted} at {}", list(venues))
+    });
+    match groups.is_empty() {
+        true => "No venue can be driven.".to_owned(),
+        false => format!("Quickest: {}.", told.collect::<Vec<_>>().join("; ")),
+    }
 }
 
 fn row(answer: &Answer, index: usize, one: &Suited) -> [String; 8] {
@@ -133,6 +165,7 @@ fn at_best(run: &SpecRun) -> [String; 3] {
 /// What to mind with the gearings that suit.
 fn minded(answer: &Answer) -> String {
     let mut out = String::from("\n");
+    let mut over_revs = Vec::new();
     for (entry, suited) in answer.study.entries.iter().zip(answer.suited) {
         let Some(first) = suited.first() else {
             continue;
@@ -141,7 +174,7 @@ fn minded(answer: &Answer) -> String {
         let best = answer.outcome.offered[first.best];
         let tyre = &best.trim(&answer.study.car, entry.trim).tyre;
         if let Some(over) = first.cautions.over_rev {
-            out.push_str(&wrap(&over_rev(answer, name, &over), "  "));
+            over_revs.push(over_rev(name, &over));
         }
         if let Some(rpm) = first.cautions.propshaft_rpm {
             let line = format!(
@@ -165,8 +198,16 @@ fn minded(answer: &Answer) -> String {
             out.push_str(&wrap(&line, "  "));
         }
     }
+    if !over_revs.is_empty() {
+        let line = format!(
+            "A missed downchange passes {}, and no limiter helps: {}.",
+            rpm_coarse(answer.engines.limit_rpm),
+            over_revs.join("; ")
+        );
+        out.push_str(&wrap(&line, "  "));
+    }
     out.push_str(&wrap(
-        "A limiter does not help on a downchange. With another final drive or gear set look at \
+        "With another final drive or gear set look at \
          propshaft speed, at the tyre's speed symbol and load (of competition tyres: with their \
          maker), and at the speedometer on road sections; more speed needs brakes, cooling and belts \
          to match.",
@@ -175,12 +216,12 @@ fn minded(answer: &Answer) -> String {
     out
 }
 
-fn over_rev(answer: &Answer, venue: &str, over: &OverRev) -> String {
+/// `Vennick 3rd above 117 km/h (8,500 rpm at the fastest point)`.
+fn over_rev(venue: &str, over: &OverRev) -> String {
     format!(
-        "{venue}: {} taken above {} km/h passes the limit of {}; at the fastest point it would be {}.",
+        "{venue} {} above {} km/h ({} at the fastest point)",
         gear(over.gear),
         decimal(over.above / KILOMETRE_PER_HOUR, 0),
-        rpm_coarse(answer.engines.limit_rpm),
         rpm_coarse(over.rpm),
     )
 }

@@ -9,7 +9,7 @@ use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
 use crate::files::finding::Severity;
 use crate::report::format::{
-    WIDTH, clock, decimal, decimals, rpm, shell_word, signed, wrap, wrap_after,
+    WIDTH, clock, decimal, decimals, rpm, shell_word, signed, thousands, wrap, wrap_after,
 };
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
@@ -73,6 +73,7 @@ pub fn summary(answer: &Answer) -> Vec<String> {
             "Each at best gearing, s ahead: {}.",
             winners(answer, SpecRun::best_time)
         ));
+        lines.extend(to_fit(answer));
     }
     if answer.study.entries.len() > 1 {
         lines.extend(
@@ -84,16 +85,82 @@ pub fn summary(answer: &Answer) -> Vec<String> {
     lines
 }
 
-/// The verdict over all events as they count, on one line.
+/// The gearing of the quickest at its best gearing, venue by venue; nothing where it is fitted.
+fn to_fit(answer: &Answer) -> Option<String> {
+    let mut groups: Vec<(usize, Vec<String>)> = Vec::new();
+    for venue in answer.venues() {
+        let order = venue.run.order(SpecRun::best_time);
+        let first = order.first().map(|&(spec, _)| &venue.run.specs[spec]);
+        let Some(best) = first.and_then(|run| run.best) else {
+            continue;
+        };
+        let name = venue.name().to_owned();
+        match groups.iter_mut().find(|(known, _)| *known == best) {
+            Some((_, venues)) => venues.push(name),
+            None => groups.push((best, vec![name])),
+        }
+    }
+    let told = groups.iter().map(|&(best, ref venues)| {
+        let what = gearing(answer, answer.outcome.offered[best]);
+        format!("{what} at {}", list(venues))
+    });
+    let told: Vec<String> = told.collect();
+    groups
+        .iter()
+        .any(|(best, _)| *best != 0)
+        .then(|| format!("That gearing: {}.", told.join("; ")))
+}
+
+/// The verdict over all events as they count, and what the dearer of the two costs more. Where nobody
+/// leads, nobody is named first.
 fn over_the_season(answer: &Answer, verdict: &Verdict) -> String {
+    let wins = |spec: usize| decimal(100.0 * verdict.wins[spec], 0);
+    let (leader, next, gap) = (verdict.leader, verdict.next, &verdict.gap);
+    let led = matches!(verdict.word, Word::Clear | Word::Likely);
+    let how = if led || gap.low >= 0.0 || gap.high <= 0.0 {
+        format!(
+            "{} in {} of 100 draws, {} to {} s",
+            answer.name(leader),
+            wins(leader),
+            decimal(gap.low, 1),
+            decimal(gap.high, 1)
+        )
+    } else {
+        let (one, other) = (leader.min(next), leader.max(next));
+        let (ahead, behind) = if one == leader {
+            (gap.high, -gap.low)
+        } else {
+            (-gap.low, gap.high)
+        };
+        format!(
+            "{} wins {} of 100 draws, from {} s ahead of {} to {} s behind",
+            answer.name(one),
+            wins(one),
+            decimal(ahead, 1),
+            answer.name(other),
+            decimal(behind, 1)
+        )
+    };
     format!(
-        "Season as geared: {}, {} in {} of 100 draws, {} to {} s.",
+        "Season as geared: {}, {how}{}.",
         verdict.word.text(),
-        answer.name(verdict.leader),
-        decimal(100.0 * verdict.wins[verdict.leader], 0),
-        decimal(verdict.gap.low, 1),
-        decimal(verdict.gap.high, 1),
+        dearer(answer, leader, next)
     )
+}
+
+/// `; long manifold costs 460 EUR more`; nothing where a price is not said.
+fn dearer(answer: &Answer, one: usize, other: usize) -> String {
+    let price = |spec: usize| answer.engines.list[spec].price;
+    let (Some(a), Some(b)) = (price(one), price(other)) else {
+        return String::new();
+    };
+    let dear = if a > b { one } else { other };
+    let sum = thousands((a - b).abs());
+    match (&answer.study.test_day.currency, a == b) {
+        (_, true) => String::new(),
+        (Some(currency), _) => format!("; {} costs {sum} {currency} more", answer.name(dear)),
+        (None, _) => format!("; {} costs {sum} more", answer.name(dear)),
+    }
 }
 
 /// Who wins where as geared and how surely, spec by spec in the order of the study.
