@@ -11,9 +11,9 @@ use crate::units::STANDARD_GRAVITY;
 use crate::venue::{Course, Surface};
 
 /// Slip of driven tyres at their limit lengthwise on a paved road (common practice, no source).
-pub const SLIP_PAVED: f64 = 0.08;
+const SLIP_PAVED: f64 = 0.08;
 /// The same on a loose surface (common practice, no source).
-pub const SLIP_LOOSE: f64 = 0.25;
+const SLIP_LOOSE: f64 = 0.25;
 /// Share of the lowest rpm over which a driver in a higher gear gives up on it.
 const LOWEST_RPM_FADE: f64 = 0.1;
 
@@ -143,11 +143,7 @@ impl<'a> Variant<'a> {
                     mu,
                     f0: self.rolling(s),
                     axle: AxleLimits::new(car, mu),
-                    slip: if is_loose(&s.like) {
-                        SLIP_LOOSE
-                    } else {
-                        SLIP_PAVED
-                    },
+                    slip: usual_slip(s),
                 })
             })
             .collect::<Result<Vec<_>, LapError>>()?;
@@ -236,6 +232,16 @@ pub fn usual_rolling(surface: &Surface) -> f64 {
         Rolling::LOOSE
     } else {
         Rolling::PAVED
+    }
+}
+
+/// Slip of the driven tyres at their limit lengthwise on a surface: engine speed over road speed, less
+/// one.
+pub fn usual_slip(surface: &Surface) -> f64 {
+    if is_loose(&surface.like) {
+        SLIP_LOOSE
+    } else {
+        SLIP_PAVED
     }
 }
 

@@ -7,11 +7,13 @@ use pullrank::schedule::{Choice, FollowSchedule, Found, search};
 use pullrank::venue::{Course, Finish, Section, Start};
 
 use crate::support::cars::{WHOLE, gearbox, point_mass};
-use crate::support::roads::{bend, road, straight};
+use crate::support::roads::{bend, ring, road, straight};
 use crate::support::runs::Driver;
 
-/// Labels that a search may advance through a cell, on the average.
+/// Labels that a sweep of a lap may advance through a cell, on the average.
 const MANY: usize = 2000;
+/// Sweeps that a closed lap may ask for in each gear.
+const SWEEPS: usize = 4;
 
 /// Ratios from 3 to 1.
 fn hatch(gears: usize, shift_time: f64) -> Car {
@@ -51,7 +53,11 @@ fn quick(car: &Car, habits: Habits, course: &Course) -> Result<Found, LapError> 
     let cells = Cells::new(course, variant.nominal(course)?, 1.0)?;
     let limits = Limits::new(&machine, &cells)?;
     let best = search(&machine, &cells, &limits, Choice::AtBest)?;
-    let labels = best.work / cells.len();
+    let sweeps = match cells.closed {
+        true => SWEEPS * machine.gears.len(),
+        false => 1,
+    };
+    let labels = best.work / cells.len() / sweeps;
     assert!(labels < MANY, "{labels} labels a cell");
     let driven = search(&machine, &cells, &limits, Choice::AsDriven)?;
     assert!(best.lap.time <= driven.lap.time + 1e-9);
@@ -128,4 +134,32 @@ fn property_five_hundred_dips_of_braking() {
         .collect();
     let course = road(Start::Standing, Finish::Flying, dips);
     quick(&hatch(5, 0.3), WHOLE, &course).unwrap();
+}
+
+/// A heavy car on a ring of steep hills changes up and down all the way round; the search stays bounded.
+#[test]
+fn a_weak_car_that_hunts_between_its_gears() {
+    for (steep, shift_time) in [(0.09, 0.3), (0.12, 1.5), (0.15, 3.0)] {
+        let mut car = hatch(6, shift_time);
+        car.trims[0].mass = 3000.0;
+        let mut sections: Vec<Section> = (0..24)
+            .map(|i| Section {
+                slope: match i % 6 {
+                    1 | 3 => steep,
+                    5 => -steep,
+                    _ => 0.01,
+                },
+                ..straight(60.0 + 10.0 * f64::from(i % 5))
+            })
+            .collect();
+        sections.push(bend(15.0, 12.0));
+        match quick(&car, WHOLE, &ring(sections)) {
+            Ok(found) => assert!(found.lap.time > 60.0, "{steep}: {}", found.lap.time),
+            // It may well not climb.
+            Err(error) => assert!(
+                matches!(error, LapError::Stalled { .. }),
+                "{steep}: {error:?}"
+            ),
+        }
+    }
 }

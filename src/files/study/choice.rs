@@ -75,6 +75,14 @@ pub fn grip(
     findings: &mut Findings,
 ) -> bool {
     let mut sound = true;
+    for (slip, surfaces) in slips(course) {
+        let text = format!(
+            "driven tyres at their limit slip by {:.0} % on {}",
+            100.0 * slip,
+            surfaces.join(", ")
+        );
+        findings.push(wanted.track.place.assumed("slip", text));
+    }
     let trim = &mut car.trims[trim];
     for surface in used(course) {
         if trim.grip.contains_key(&surface.name) || trim.grip.contains_key(&surface.like) {
@@ -100,6 +108,19 @@ pub fn grip(
         sound = false;
     }
     sound
+}
+
+/// The surfaces of a course by how much tyres at their limit slip there.
+fn slips(course: &Course) -> Vec<(f64, Vec<&str>)> {
+    let mut slips: Vec<(f64, Vec<&str>)> = Vec::new();
+    for surface in used(course) {
+        let slip = usual::slip(surface);
+        match slips.iter_mut().find(|(known, _)| *known == slip) {
+            Some((_, names)) => names.push(&surface.name),
+            None => slips.push((slip, vec![&surface.name])),
+        }
+    }
+    slips
 }
 
 /// The surfaces that sections of the course lie on.
