@@ -3,6 +3,7 @@
 mod calibration;
 mod commands;
 mod demo;
+mod hostile;
 mod house;
 mod pages;
 mod properties;

@@ -1,9 +1,11 @@
 //! `pullrank report STUDY`.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use super::worked::{Asked, Worked};
 use super::{Console, DrawArguments, Failure, inputs};
+use crate::files::finding::printable;
+use crate::files::opened::Opened;
 use crate::files::write::{Existing, Target};
 use crate::report::format::shell_word;
 use crate::report::page::{self, Input, Page};
@@ -11,9 +13,6 @@ use crate::report::season as season_report;
 use crate::study::Plan;
 use crate::study::season::{self, Ground, Money, Season};
 use crate::study::times::FEWEST;
-
-/// Largest file whose text goes into the page, bytes.
-const LARGEST: u64 = 200_000;
 
 /// The whole answer as one file that opens in any browser: charts, reasons, inputs
 #[derive(Debug, clap::Args)]
@@ -53,12 +52,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         spec: None,
     };
     let worked = Worked::out(&asked, console)?;
-    let files: Vec<Input> = worked
-        .found
-        .files()
-        .iter()
-        .map(|path| input(path))
-        .collect();
+    let files: Vec<Input> = worked.found.files().iter().map(input).collect();
     let command = command(arguments);
     let over = Over::the_season(&worked, console);
     let mut page = worked.page(&files, &command);
@@ -76,7 +70,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     target.write(html.as_bytes())?;
     console.print(&format!(
         "{}: {} kB, opens in any browser.\nNext: pullrank sheet {} --venue NAME writes the page for the driver.\n",
-        arguments.output.display(),
+        printable(&arguments.output.display().to_string()),
         html.len().div_ceil(1000),
         shell_word(&worked.path)
     ))?;
@@ -152,16 +146,11 @@ fn command(arguments: &Arguments) -> String {
     text
 }
 
-/// A file with its text, as it is now.
-fn input(path: &Path) -> Input {
-    let size = std::fs::metadata(path).map_or(0, |data| data.len());
-    let text = match size <= LARGEST {
-        true => std::fs::read_to_string(path).ok(),
-        false => None,
-    };
+/// A file as it was read: by now it may be another.
+fn input(file: &Opened) -> Input {
     Input {
-        name: path.display().to_string(),
-        size: size as usize,
-        text,
+        name: file.path.display().to_string(),
+        size: file.size,
+        text: file.text.as_deref().map(str::to_owned),
     }
 }

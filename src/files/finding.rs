@@ -5,6 +5,8 @@ use std::path::{Path, PathBuf};
 
 use serde::ser::{Serialize, SerializeStruct, Serializer};
 
+use super::opened::Opened;
+
 /// How much a finding matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
@@ -241,7 +243,7 @@ impl Serialize for Finding {
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Findings {
     list: Vec<Finding>,
-    opened: Vec<PathBuf>,
+    opened: Vec<Opened>,
 }
 
 impl Findings {
@@ -257,24 +259,25 @@ impl Findings {
 
     /// Adds all of another list.
     pub fn append(&mut self, other: Findings) {
+        self.opened_for(&other);
         self.list.extend(other.list);
-        self.opened.extend(other.opened);
     }
 
-    /// Notes a file that was read.
-    pub fn opened(&mut self, path: &Path) {
-        if !self.opened.iter().any(|known| known == path) {
-            self.opened.push(path.to_owned());
+    /// Notes a file that was read; of one that is read again, the first time counts.
+    pub fn opened(&mut self, file: Opened) {
+        if !self.opened.iter().any(|known| known.path == file.path) {
+            self.opened.push(file);
         }
     }
 
     /// Notes the files that were read for another list.
     pub fn opened_for(&mut self, other: &Findings) {
-        other.opened.iter().for_each(|path| self.opened(path));
+        let files = other.opened.iter().cloned();
+        files.for_each(|file| self.opened(file));
     }
 
     /// The files that were read, in the order in which they were.
-    pub fn files(&self) -> &[PathBuf] {
+    pub fn files(&self) -> &[Opened] {
         &self.opened
     }
 

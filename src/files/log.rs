@@ -46,12 +46,12 @@ pub struct Log {
 
 /// Reads a logged run from a file.
 pub fn read(path: &Path, findings: &mut Findings) -> Option<Log> {
-    parse(Source::read(path, TABLE_LIMIT, findings)?, findings)
+    parse(Source::read_table(path, TABLE_LIMIT, findings)?, findings)
 }
 
 /// As [`read`], from a text already in memory.
 pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
-    let table = Table::parse(source.clone(), findings)?;
+    let table = Table::parse(source, findings)?;
     let Some(column) = table.find(SPEEDS) else {
         findings.push(table.missing("speed", SPEEDS));
         return None;
@@ -78,7 +78,7 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     };
     let laps = table.find(LAPS).map(|column| {
         (0..table.height())
-            .map(|row| table.cell(row, column).trim().parse().unwrap_or(-1))
+            .map(|row| lap_number(table.cell(row, column)))
             .collect()
     });
     let rows = (0..table.height())
@@ -93,11 +93,17 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         fixes: fixes?,
     };
     Some(Log {
-        source,
+        source: table.into_source(),
         run,
         laps,
         rows,
     })
+}
+
+/// The number of a lap, which some loggers write as `2.0`; -1 where there is none.
+fn lap_number(cell: &str) -> i64 {
+    let number: Option<f64> = cell.trim().parse().ok();
+    number.filter(|n| n.is_finite()).map_or(-1, |n| n as i64)
 }
 
 /// Times as recorded, or from distance and speed.

@@ -7,6 +7,7 @@ pub mod folder;
 pub mod kind;
 pub mod log;
 pub mod nearest;
+pub mod opened;
 pub mod path;
 pub mod pulls;
 pub mod schema;

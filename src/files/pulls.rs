@@ -150,7 +150,12 @@ fn values(
     let rpm: Vec<f64> = rpm?;
     let from_power = |power: &[f64]| {
         let pairs = power.iter().zip(&rpm);
-        pairs.map(|(p, n)| p / n * RPM_PER_RAD_PER_S).collect()
+        // At rest an engine gives neither; power there is refused with the rows.
+        let torque = |(p, n): (&f64, &f64)| match *n > 0.0 {
+            true => p / n * RPM_PER_RAD_PER_S,
+            false => 0.0,
+        };
+        pairs.map(torque).collect()
     };
     let torque: Vec<f64> = match (columns.torque, &power, brake, settings.brake) {
         (Some(_), ..) => torque?,
@@ -259,6 +264,10 @@ impl Reader<'_> {
             let text = format!("time runs backwards in row {}", self.rows[back] + 1);
             let remedy = "where a file holds several pulls, number them in a column named `pull`";
             findings.push(fault(back, text).remedy(remedy));
+        }
+        if let Some(low) = rows.rpm.iter().position(|n| *n < 0.0) {
+            let text = format!("an engine speed of {} rpm", rows.rpm[low]);
+            findings.push(fault(low, text).remedy("take the row out"));
         }
         let most = rows.rpm.iter().copied().fold(0.0, f64::max);
         if most < 30.0 {

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 
 use super::finding::{Excerpt, Finding, Findings, Position, Severity, quoted};
 use super::nearest::nearest;
+use super::opened::Opened;
 
 /// Largest YAML file that is read, bytes.
 pub const YAML_LIMIT: u64 = 4 << 20;
@@ -43,14 +44,34 @@ impl Source {
     }
 
     /// Reads a file of at most `limit` bytes as text: UTF-8 with or without a byte-order mark, or
-    /// UTF-16 with one. What cannot be read becomes one finding.
+    /// UTF-16. What cannot be read becomes one finding.
     pub fn read(path: &Path, limit: u64, findings: &mut Findings) -> Option<Self> {
-        let loaded = load(path, limit).and_then(|bytes| decode(path, bytes));
-        match loaded {
-            Ok(text) => {
-                findings.opened(path);
-                Some(Self::new(path, text))
-            }
+        let bytes = Self::load(path, limit, findings)?;
+        let size = bytes.len();
+        let source = Self::from_bytes(path, bytes, findings)?;
+        findings.opened(Opened::new(path, size, &source.text));
+        Some(source)
+    }
+
+    /// As [`Source::read`], for tables: see [`Source::table_from_bytes`].
+    pub fn read_table(path: &Path, limit: u64, findings: &mut Findings) -> Option<Self> {
+        let bytes = Self::load(path, limit, findings)?;
+        let size = bytes.len();
+        let source = Self::table_from_bytes(path, bytes, findings)?;
+        findings.opened(Opened::new(path, size, &source.text));
+        Some(source)
+    }
+
+    fn load(path: &Path, limit: u64, findings: &mut Findings) -> Option<Vec<u8>> {
+        load(path, limit)
+            .map_err(|finding| findings.push(*finding))
+            .ok()
+    }
+
+    /// The text of a file already in memory: UTF-8 with or without a byte-order mark, or UTF-16.
+    pub fn from_bytes(path: &Path, bytes: Vec<u8>, findings: &mut Findings) -> Option<Self> {
+        match decode(path, bytes) {
+            Ok(text) => Some(Self::new(path, text)),
             Err(finding) => {
                 findings.push(*finding);
                 None
@@ -58,23 +79,17 @@ impl Source {
         }
     }
 
-    /// As [`Source::read`], for tables: what is neither is taken for Windows-1252, in which older
-    /// loggers and spreadsheets write `°` and `ü`.
-    pub fn read_table(path: &Path, limit: u64, findings: &mut Findings) -> Option<Self> {
-        let readable = |bytes: Vec<u8>| match std::str::from_utf8(&bytes) {
-            Err(_) if !bytes.starts_with(b"\xff\xfe") && !bytes.starts_with(b"\xfe\xff") => {
+    /// As [`Source::from_bytes`], for tables: what is neither is taken for Windows-1252, in which
+    /// older loggers and spreadsheets write `°` and `ü`.
+    pub fn table_from_bytes(path: &Path, bytes: Vec<u8>, findings: &mut Findings) -> Option<Self> {
+        let bytes = match std::str::from_utf8(&bytes) {
+            Err(_) if wide(&bytes).is_none() => {
                 let text: String = bytes.iter().map(|&byte| windows_1252(byte)).collect();
-                no_zeros(path, text).map(with_line_feeds)
+                text.into_bytes()
             }
-            _ => decode(path, bytes),
+            _ => bytes,
         };
-        match load(path, limit).and_then(readable) {
-            Ok(text) => Some(Self::new(path, text)),
-            Err(finding) => {
-                findings.push(*finding);
-                None
-            }
-        }
+        Self::from_bytes(path, bytes, findings)
     }
 
     /// A line by its number from 1, without its end; empty where there is none.
@@ -199,25 +214,67 @@ fn neighbour(path: &Path) -> Option<String> {
     nearest(name, names.iter().map(String::as_str)).map(str::to_owned)
 }
 
-/// Text from bytes: UTF-8 or UTF-16 by its byte-order mark.
+/// Text from bytes.
 fn decode(path: &Path, bytes: Vec<u8>) -> Result<String, Box<Finding>> {
-    match bytes.as_slice() {
-        [0xff, 0xfe, rest @ ..] => utf16(path, rest, u16::from_le_bytes),
-        [0xfe, 0xff, rest @ ..] => utf16(path, rest, u16::from_be_bytes),
-        _ => utf8(path, bytes),
+    match wide(&bytes) {
+        Some(order) => utf16(
+            path,
+            bytes.strip_prefix(&order.mark()).unwrap_or(&bytes),
+            order,
+        ),
+        None => utf8(path, bytes),
     }
     .and_then(|text| no_zeros(path, text))
     .map(with_line_feeds)
 }
 
-fn utf16(path: &Path, bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Result<String, Box<Finding>> {
-    let fault = |what: &str| Box::new(Finding::error(what).at(Position::file(path)));
+/// Which byte of a UTF-16 character comes first.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Order {
+    LowFirst,
+    HighFirst,
+}
+
+impl Order {
+    fn mark(self) -> [u8; 2] {
+        match self {
+            Self::LowFirst => [0xff, 0xfe],
+            Self::HighFirst => [0xfe, 0xff],
+        }
+    }
+
+    fn unit(self, pair: [u8; 2]) -> u16 {
+        match self {
+            Self::LowFirst => u16::from_le_bytes(pair),
+            Self::HighFirst => u16::from_be_bytes(pair),
+        }
+    }
+}
+
+/// Whether bytes are UTF-16: they say so, or begin with two Latin letters written in it.
+fn wide(bytes: &[u8]) -> Option<Order> {
+    match bytes {
+        [0xff, 0xfe, ..] => Some(Order::LowFirst),
+        [0xfe, 0xff, ..] => Some(Order::HighFirst),
+        [a, 0, b, 0, ..] if *a > 0 && *b > 0 => Some(Order::LowFirst),
+        [0, a, 0, b, ..] if *a > 0 && *b > 0 => Some(Order::HighFirst),
+        _ => None,
+    }
+}
+
+fn utf16(path: &Path, bytes: &[u8], order: Order) -> Result<String, Box<Finding>> {
+    let fault = |what: &str| {
+        let finding = Finding::error(what).at(Position::file(path));
+        Box::new(finding.remedy("save the file as UTF-8"))
+    };
     if bytes.len() % 2 == 1 {
         return Err(fault(
             "this file begins as UTF-16 text and ends in half a character",
         ));
     }
-    let units = bytes.chunks_exact(2).map(|pair| unit([pair[0], pair[1]]));
+    let units = bytes
+        .chunks_exact(2)
+        .map(|pair| order.unit([pair[0], pair[1]]));
     char::decode_utf16(units)
         .collect::<Result<String, _>>()
         .map_err(|_| fault("this file begins as UTF-16 text but is not all UTF-16"))
@@ -283,14 +340,16 @@ fn no_zeros(path: &Path, text: String) -> Result<String, Box<Finding>> {
         column: 0,
     };
     Err(Box::new(
-        Finding::error("there are zero bytes in this file: it is not text").at(position),
+        Finding::error("there are zero bytes in this file: it is not text")
+            .at(position)
+            .remedy("save the file as text in UTF-8"),
     ))
 }
 
-/// Lines parted by carriage returns alone, as some old programs write them, get line feeds.
+/// Line ends of any system as line feeds, so that every reader counts the same lines.
 fn with_line_feeds(text: String) -> String {
-    if text.contains('\r') && !text.contains('\n') {
-        text.replace('\r', "\n")
+    if text.contains('\r') {
+        text.replace("\r\n", "\n").replace('\r', "\n")
     } else {
         text
     }

@@ -74,12 +74,12 @@ impl WriteError {
     }
 }
 
-/// A file about to be written.
+/// A file about to be written. Until then nothing of it is on the disk, so that a program that is
+/// stopped on the way leaves nothing.
 #[derive(Debug)]
 pub struct Target {
     path: PathBuf,
     existing: Existing,
-    beside: Beside,
 }
 
 /// The unfinished file; removed unless it is renamed.
@@ -110,11 +110,11 @@ impl Target {
             if !folder.is_dir() {
                 return Err(Cause::NoFolder(folder.to_owned()));
             }
-            let beside = beside(folder)?;
+            // Made and removed again: the folder can be written to.
+            drop(beside(folder)?);
             Ok(Self {
                 path: target,
                 existing,
-                beside,
             })
         };
         opened().map_err(|cause| WriteError {
@@ -127,28 +127,31 @@ impl Target {
     ///
     /// # Errors
     /// The system refuses, or somebody else has written the file meanwhile and it is to be kept.
-    pub fn write(mut self, bytes: &[u8]) -> Result<(), WriteError> {
-        let path = self.path.clone();
-        let mut written = || -> Result<(), Cause> {
-            self.beside.file.write_all(bytes)?;
-            self.beside.file.sync_all()?;
+    pub fn write(self, bytes: &[u8]) -> Result<(), WriteError> {
+        let written = || -> Result<(), Cause> {
+            let mut beside = beside(folder_of(&self.path))?;
+            beside.file.write_all(bytes)?;
+            beside.file.sync_all()?;
             check(&self.path, self.existing)?;
-            self.put()?;
-            Ok(())
+            self.put(&beside.path)
         };
-        written().map_err(|cause| WriteError { path, cause })
+        written().map_err(|cause| WriteError {
+            path: self.path.clone(),
+            cause,
+        })
     }
 
-    fn put(&self) -> Result<(), Cause> {
+    /// Gives a finished file its name.
+    fn put(&self, finished: &Path) -> Result<(), Cause> {
         if let Ok(old) = fs::metadata(&self.path) {
-            fs::set_permissions(&self.beside.path, old.permissions())?;
+            fs::set_permissions(finished, old.permissions())?;
         }
         match self.existing {
-            Existing::Replace => fs::rename(&self.beside.path, &self.path)?,
+            Existing::Replace => fs::rename(finished, &self.path)?,
             // A link, unlike a rename, fails where the name is taken; some file systems have none.
-            Existing::Keep => match fs::hard_link(&self.beside.path, &self.path) {
+            Existing::Keep => match fs::hard_link(finished, &self.path) {
                 Err(e) if e.kind() == io::ErrorKind::AlreadyExists => return Err(Cause::Exists),
-                Err(_) => fs::rename(&self.beside.path, &self.path)?,
+                Err(_) => fs::rename(finished, &self.path)?,
                 Ok(()) => {}
             },
         }

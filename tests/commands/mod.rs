@@ -10,6 +10,7 @@ mod new;
 mod pulls;
 mod rank;
 mod roads;
+mod rough;
 mod season;
 mod testdays;
 mod venue;

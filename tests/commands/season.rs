@@ -328,21 +328,3 @@ fn final_drives_come_as_lists_ranges_and_drop_gears() {
     let drop = count("{drop_gear: 24/25}");
     assert_eq!(drop, [fitted, fitted * 25.0 / 24.0]);
 }
-
-/// A run that is stopped leaves nothing half-written: results come in one piece at the end.
-#[test]
-fn a_run_that_is_stopped_has_written_nothing() {
-    use std::process::{Command, Stdio};
-    let mut child = Command::new(assert_cmd::cargo::cargo_bin!("pullrank"))
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .args(["rank", STUDY, "--draws", "100000"])
-        .stdout(Stdio::piped())
-        .stderr(Stdio::null())
-        .spawn()
-        .unwrap();
-    std::thread::sleep(std::time::Duration::from_millis(300));
-    child.kill().unwrap();
-    let output = child.wait_with_output().unwrap();
-    assert!(!output.status.success());
-    assert!(output.stdout.is_empty());
-}

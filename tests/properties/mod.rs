@@ -15,6 +15,7 @@ mod schedule_brute;
 mod schedule_odd;
 mod schedule_scan;
 mod sketches;
+mod studies;
 mod testdays;
 mod worth;
 

@@ -8,8 +8,17 @@ use crate::files::source::{Mark, Source};
 use crate::venue::path::geodesy::LatLon;
 use crate::venue::path::{Fix, Place};
 
+/// Largest text, bytes: its numbers take many times its room in memory.
+const LARGEST: usize = 20 << 20;
+
 /// The lines of a GeoJSON file: line strings, rings of polygons, and line strings in several parts.
 pub(super) fn lines(source: &Source, findings: &mut Findings) -> Option<Vec<Line>> {
+    if source.text.len() > LARGEST {
+        let text = format!("at most {} MB of GeoJSON are read", LARGEST >> 20);
+        let finding = source.finding(Severity::Error, Mark::default(), text);
+        findings.push(finding.remedy("keep the line that is driven in a file of its own"));
+        return None;
+    }
     let parsed: GeoJson = match source.text.parse() {
         Ok(parsed) => parsed,
         Err(error) => {

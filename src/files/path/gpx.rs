@@ -3,7 +3,7 @@
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 
-use super::{Line, instant};
+use super::{Line, MOST_POINTS, instant};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::source::{Mark, Source};
 use crate::units;
@@ -77,6 +77,8 @@ struct Parser<'a> {
     open: Vec<Element>,
     /// The text collected for the element being read.
     text: String,
+    /// Points so far.
+    points: usize,
     /// Bytes counted so far and the line they end on.
     counted: (usize, u32),
 }
@@ -89,6 +91,7 @@ impl<'a> Parser<'a> {
             faults: Vec::new(),
             open: Vec::new(),
             text: String::new(),
+            points: 0,
             counted: (0, 1),
         }
     }
@@ -180,6 +183,10 @@ impl<'a> Parser<'a> {
         let name = Element::of(element.local_name().as_ref());
         match name {
             Element::Line => self.lines.push(Line::default()),
+            Element::Point if self.points == MOST_POINTS => {
+                let text = format!("it has more than {MOST_POINTS} points");
+                return Err(self.broken(at, &text));
+            }
             Element::Point => self.point(element, at),
             _ => {}
         }
@@ -194,6 +201,7 @@ impl<'a> Parser<'a> {
     }
 
     fn point(&mut self, element: &BytesStart, at: usize) {
+        self.points += 1;
         let (mut lat, mut lon) = (None, None);
         for attribute in element.attributes().flatten() {
             let value = attribute.value;

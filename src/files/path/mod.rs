@@ -33,6 +33,9 @@ pub struct Lines {
     pub lines: Vec<Line>,
 }
 
+/// Most points of one file.
+const MOST_POINTS: usize = 2_000_000;
+
 /// Which line of a file.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub enum Which {
@@ -47,15 +50,24 @@ pub enum Which {
 
 /// Reads the lines of a GPX, GeoJSON or table file, told apart by what is in it.
 pub fn read(path: &Path, findings: &mut Findings) -> Option<Lines> {
-    parse(Source::read(path, TABLE_LIMIT, findings)?, findings)
+    parse(Source::read_table(path, TABLE_LIMIT, findings)?, findings)
 }
 
 /// As [`read`], from a text already in memory.
 pub fn parse(source: Source, findings: &mut Findings) -> Option<Lines> {
-    let lines = match source.text.trim_start().chars().next() {
-        Some('<') => gpx::lines(&source, findings)?,
-        Some('{' | '[') => geojson::lines(&source, findings)?,
-        _ => vec![points::line(source.clone(), findings)?],
+    let (source, lines) = match source.text.trim_start().chars().next() {
+        Some('<') => {
+            let lines = gpx::lines(&source, findings)?;
+            (source, lines)
+        }
+        Some('{' | '[') => {
+            let lines = geojson::lines(&source, findings)?;
+            (source, lines)
+        }
+        _ => {
+            let (line, source) = points::line(source, findings)?;
+            (source, vec![line])
+        }
     };
     let lines: Vec<Line> = lines
         .into_iter()

@@ -28,18 +28,19 @@ const HEIGHT: &[&str] = &["height", "elevation", "ele", "altitude", "alt", "z"];
 /// Names of a column of times.
 pub(in crate::files) const TIMES: &[&str] = &["time", "t", "seconds", "timestamp", "utc"];
 
-/// The points of a table, as one line.
-pub(super) fn line(source: Source, findings: &mut Findings) -> Option<Line> {
+/// The points of a table, as one line, and the file again.
+pub(super) fn line(source: Source, findings: &mut Findings) -> Option<(Line, Source)> {
     let table = Table::parse(source, findings)?;
     let fixes = fixes(&table, findings)?;
     let rows = (0..table.height())
         .map(|row| table.mark(row, 0).line)
         .collect();
-    Some(Line {
+    let line = Line {
         name: None,
         fixes,
         rows,
-    })
+    };
+    Some((line, table.into_source()))
 }
 
 /// Whether a table has columns of positions.

@@ -62,6 +62,11 @@ fn byte_order_marks_and_line_ends_do_not_matter() {
     );
     assert_eq!(File::new("le", &utf16(false)).read().unwrap(), text);
     assert_eq!(File::new("be", &utf16(true)).read().unwrap(), text);
+    for (name, swap) in [("le-unmarked", false), ("be-unmarked", true)] {
+        assert_eq!(File::new(name, &utf16(swap)[2..]).read().unwrap(), text);
+    }
+    let mixed = File::new("mixed", "a\rb\r\nc\nd\r".as_bytes());
+    assert_eq!(mixed.read().unwrap(), "a\nb\nc\nd\n");
     assert_eq!(
         File::new("cr", text.replace('\n', "\r").as_bytes())
             .read()
@@ -80,11 +85,20 @@ fn what_is_no_text_is_refused_with_its_place() {
       save the file as UTF-8 (older editors and loggers write `°` and `ü` otherwise)
     ");
     let binary = File::new("binary", b"name: x\n\0\0\0\n");
-    insta::assert_snapshot!(binary.read().unwrap_err(), @r"car.yaml:2: error: there are zero bytes in this file: it is not text");
+    insta::assert_snapshot!(binary.read().unwrap_err(), @r"
+    car.yaml:2: error: there are zero bytes in this file: it is not text
+      save the file as text in UTF-8
+    ");
     let half = File::new("half", b"\xff\xfea\0b");
-    insta::assert_snapshot!(half.read().unwrap_err(), @r"car.yaml: error: this file begins as UTF-16 text and ends in half a character");
+    insta::assert_snapshot!(half.read().unwrap_err(), @r"
+    car.yaml: error: this file begins as UTF-16 text and ends in half a character
+      save the file as UTF-8
+    ");
     let lone = File::new("lone", b"\xff\xfe\x00\xd8a\0");
-    insta::assert_snapshot!(lone.read().unwrap_err(), @r"car.yaml: error: this file begins as UTF-16 text but is not all UTF-16");
+    insta::assert_snapshot!(lone.read().unwrap_err(), @r"
+    car.yaml: error: this file begins as UTF-16 text but is not all UTF-16
+      save the file as UTF-8
+    ");
 }
 
 #[test]

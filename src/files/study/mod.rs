@@ -21,6 +21,7 @@ pub use place::piece;
 
 use self::plan::{Named, Place, Plan, Wanted};
 use super::finding::Findings;
+use super::source::Source;
 use super::{car, testday, track};
 use crate::car::Habits;
 use crate::study::{Entry, Study};
@@ -35,6 +36,19 @@ pub fn read(path: &Path, findings: &mut Findings) -> Option<Study> {
     } else {
         plan::read(path, &mut found)
     };
+    whole(plan, found, findings)
+}
+
+/// As [`read`], of a study file already in memory; the files it names are looked for beside its
+/// path.
+pub fn decode(source: Source, findings: &mut Findings) -> Option<Study> {
+    let mut found = Findings::new();
+    let plan = plan::decode(source, &mut found);
+    whole(plan, found, findings)
+}
+
+/// The study of a plan and what was found with it.
+fn whole(plan: Option<Plan>, mut found: Findings, findings: &mut Findings) -> Option<Study> {
     let study = plan.and_then(|plan| gather(&plan, &mut found));
     let sound = !found.has_errors();
     found.sort();

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use super::driver::Driver;
 use super::season::Written;
 use crate::files::finding::{Finding, Findings, Position, Severity};
+use crate::files::source::{Source, YAML_LIMIT};
 use crate::files::track;
 use crate::files::yaml::{self, Item};
 use crate::venue::Condition;
@@ -137,8 +138,13 @@ impl Place {
 /// The plan of a study file. What could be read of it is there even where it has faults, so that
 /// the files it names can be looked at too.
 pub fn read(path: &Path, findings: &mut Findings) -> Option<Plan> {
+    decode(Source::read(path, YAML_LIMIT, findings)?, findings)
+}
+
+/// As [`read`], from a text already in memory.
+pub fn decode(source: Source, findings: &mut Findings) -> Option<Plan> {
     let mut plan = None;
-    yaml::read(path, findings, |root| {
+    yaml::decode(source, findings, |root| {
         plan = draft(&root);
         Some(())
     });

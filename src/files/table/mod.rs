@@ -96,6 +96,11 @@ impl Table {
         })
     }
 
+    /// The file it was read from.
+    pub fn into_source(self) -> Source {
+        self.source
+    }
+
     /// How many rows it has.
     pub fn height(&self) -> usize {
         self.rows.starts.len()

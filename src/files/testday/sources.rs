@@ -16,6 +16,8 @@ use crate::units::{POWER, RPM_PER_RAD_PER_S, TORQUE};
 
 /// Most files of one pattern.
 const MOST_FILES: usize = 200;
+/// What makes a name a pattern.
+const WILD: [char; 3] = ['*', '?', '['];
 /// Endings of the files that a folder of pulls is searched for.
 const ENDINGS: [&str; 4] = ["csv", "txt", "tsv", "dat"];
 
@@ -194,20 +196,13 @@ fn at_name(file: &Item, written: &str, missing: Finding) -> Finding {
 /// The files that a pattern names, in the order people count: `long-2` before `long-10`.
 fn paths(file: &Item, written: &str) -> Vec<PathBuf> {
     let path = file.beside(written);
-    let is_pattern = written.contains(['*', '?', '[']);
+    let is_pattern = written.contains(WILD);
     let mut found: Vec<PathBuf> = if path.is_dir() {
         tables_in(&path)
     } else if is_pattern && !path.exists() {
-        let folder = file.beside("");
-        let escaped = glob::Pattern::escape(&folder.to_string_lossy());
-        let pattern = Path::new(&escaped).join(written);
-        match glob::glob(&pattern.to_string_lossy()) {
-            Ok(matches) => matches.flatten().filter(|path| path.is_file()).collect(),
-            Err(error) => {
-                let text = format!("{} is no pattern: {}", quoted(written), error.msg);
-                file.error(text, "write it as in `pulls/long-*.csv`");
-                return Vec::new();
-            }
+        match matching(file, written) {
+            Some(found) => found,
+            None => return Vec::new(),
         }
     } else {
         return vec![path];
@@ -218,7 +213,7 @@ fn paths(file: &Item, written: &str) -> Vec<PathBuf> {
         let remedy = "files ending in .csv, .txt, .tsv or .dat are looked for";
         file.error(text, remedy);
     } else if found.len() > MOST_FILES {
-        let text = format!("{} names {} files", quoted(written), found.len());
+        let text = format!("{} names more than {MOST_FILES} files", quoted(written));
         file.error(
             text,
             format!("at most {MOST_FILES} are read for one fitting"),
@@ -226,6 +221,33 @@ fn paths(file: &Item, written: &str) -> Vec<PathBuf> {
         found.clear();
     }
     found
+}
+
+/// The files that fit a pattern; one that would search a disk is refused.
+fn matching(file: &Item, written: &str) -> Option<Vec<PathBuf>> {
+    let wild = written
+        .split(['/', '\\'])
+        .filter(|part| part.contains(WILD));
+    if written.contains("**") || wild.count() > 2 {
+        let text = format!("{} would search whole trees of folders", quoted(written));
+        file.error(text, "name the folder, as in `pulls/long-*.csv`");
+        return None;
+    }
+    let folder = file.beside("");
+    let escaped = glob::Pattern::escape(&folder.to_string_lossy());
+    let pattern = Path::new(&escaped).join(written);
+    match glob::glob(&pattern.to_string_lossy()) {
+        Ok(matches) => {
+            let files = matches.flatten().filter(|path| path.is_file());
+            // One more than is read tells that there are more.
+            Some(files.take(MOST_FILES + 1).collect())
+        }
+        Err(error) => {
+            let text = format!("{} is no pattern: {}", quoted(written), error.msg);
+            file.error(text, "write it as in `pulls/long-*.csv`");
+            None
+        }
+    }
 }
 
 /// The tables of a folder.

@@ -132,7 +132,9 @@ fn log_file(
 
 fn refuse(item: &Item, log: &Log, error: &LogError, findings: &mut Findings) {
     let finding = match error {
-        LogError::NotFinite { row } | LogError::Backwards { row, .. } => {
+        LogError::NotFinite { row }
+        | LogError::TooFast { row, .. }
+        | LogError::Backwards { row, .. } => {
             log.source
                 .finding(Severity::Error, log.mark(row - 1), error.to_string())
         }
@@ -150,6 +152,8 @@ fn refuse(item: &Item, log: &Log, error: &LogError, findings: &mut Findings) {
         LogError::Short(_) | LogError::Empty => "log the whole of a run, ten rows a second or more",
         LogError::Backwards { .. } => "one run to a file, its rows in order",
         LogError::NotFinite { .. } => "take the row out",
+        LogError::TooFast { .. } => "check the unit of the speeds, or take the row out",
+        LogError::Long(_) => "one run, lap or stage to a file",
         LogError::Path(error) => path::remedy(error),
     };
     findings.push(finding.remedy(remedy));

@@ -227,6 +227,11 @@ pub(super) fn remedy(error: &PathError) -> &'static str {
             "take out what does not belong to the road, or put points along it; parts of a day belong \
              in files of their own"
         }
+        PathError::Height { .. } => "check this point, and the unit of the heights",
+        PathError::Long { .. } => "keep the road that is driven in a file of its own",
+        PathError::Tangled => {
+            "take out points that do not belong to the road, or draw it with more"
+        }
         PathError::Open { .. } => {
             "a circuit ends where it starts: record or draw the whole of a lap"
         }

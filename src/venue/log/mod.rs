@@ -9,12 +9,13 @@ pub mod gears;
 mod held;
 mod shape;
 
-use super::path::clean::{Note, PathError};
+use super::path::clean::{LONGEST, Note, PathError};
 use super::path::corners::Corner;
 use super::path::cut::{Lap, Where};
 use super::path::road::Road;
 use super::path::{Fix, survey};
 use super::pieces::Layout;
+use crate::units::KILOMETRE_PER_HOUR;
 
 /// A run as recorded: columns of one length.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -114,6 +115,17 @@ pub enum LogError {
         /// `time` or `distance`.
         what: &'static str,
     },
+    /// A speed that no car has.
+    #[error("a speed of {:.0} km/h in row {row}", .speed / KILOMETRE_PER_HOUR)]
+    TooFast {
+        /// Row, from 1.
+        row: usize,
+        /// What it says, m/s.
+        speed: f64,
+    },
+    /// Longer than any event.
+    #[error("the log covers {:.0} km, and at most {:.0} km are one run", .0 / 1000.0, LONGEST / 1000.0)]
+    Long(f64),
     /// The car hardly moves.
     #[error("the log covers {0:.0} m: too little for a venue")]
     Short(f64),
@@ -126,6 +138,8 @@ pub enum LogError {
 const STANDING: f64 = 1.0;
 /// Shortest run, m.
 const SHORTEST: f64 = 100.0;
+/// A speed above this is no car's, m/s.
+const FASTEST: f64 = 200.0;
 
 /// Reads a run as a road.
 ///
@@ -133,6 +147,11 @@ const SHORTEST: f64 = 100.0;
 /// See [`LogError`].
 pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
     let track = Track::new(run)?;
+    let length = track.trace().length();
+    // Of a loop with positions one lap is cut out, however many were driven.
+    if length > LONGEST && !(request.closed && run.fixes.is_some()) {
+        return Err(LogError::Long(length));
+    }
     let mut notes = Vec::new();
     let surveyed = match &run.fixes {
         Some(fixes) => Some(shape::from_fixes(fixes, &track, request, &mut notes)?),
@@ -239,6 +258,10 @@ impl<'a> Track<'a> {
         };
         if let Some(row) = (0..count).find(bad) {
             return Err(LogError::NotFinite { row: row + 1 });
+        }
+        if let Some(row) = run.speed.iter().position(|speed| *speed > FASTEST) {
+            let (row, speed) = (row + 1, run.speed[row]);
+            return Err(LogError::TooFast { row, speed });
         }
         if let Some(row) = (1..count).find(|&row| run.time[row] < run.time[row - 1]) {
             return Err(LogError::Backwards {

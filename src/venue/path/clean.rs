@@ -18,6 +18,10 @@ const JUMP: (f64, f64) = (500.0, 2000.0);
 const JUMP_STEPS: f64 = 20.0;
 /// Poleward of this latitude a grid of degrees says little, and there are no roads.
 const HIGHEST_LATITUDE: f64 = 89.0;
+/// Heights further from the sea's are no road's, m.
+const HIGHEST: f64 = 10_000.0;
+/// Longest road, m.
+pub const LONGEST: f64 = 200_000.0;
 
 /// Why fixes are no road.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
@@ -67,6 +71,23 @@ pub enum PathError {
         /// Where, m of path from its start.
         at: f64,
     },
+    /// A height that no road has.
+    #[error("a height of {metres:.0} m")]
+    Height {
+        /// The fix.
+        fix: usize,
+        /// What it says, m.
+        metres: f64,
+    },
+    /// Longer than any event.
+    #[error("the path is {:.0} km long, and at most {:.0} km are one road", .length / 1000.0, LONGEST / 1000.0)]
+    Long {
+        /// Its length, m.
+        length: f64,
+    },
+    /// No smooth road passes the points.
+    #[error("no road can be laid along these points")]
+    Tangled,
     /// A circuit that does not come back to its start.
     #[error("the loop is open by {gap:.0} m")]
     Open {
@@ -113,6 +134,7 @@ impl PathError {
             | Self::Latitude { fix, .. }
             | Self::Longitude { fix, .. }
             | Self::Pole { fix, .. }
+            | Self::Height { fix, .. }
             | Self::Jump { fix, .. } => Some(fix),
             _ => None,
         }
@@ -212,6 +234,9 @@ fn check(fixes: &[Fix]) -> Result<(), PathError> {
         let finite = |v: Option<f64>| v.is_none_or(f64::is_finite);
         if !(a.is_finite() && b.is_finite() && finite(height) && finite(time)) {
             return Err(PathError::NotFinite { fix });
+        }
+        if let Some(metres) = height.filter(|height| height.abs() > HIGHEST) {
+            return Err(PathError::Height { fix, metres });
         }
         if let Place::LatLon(LatLon { lat, lon }) = place {
             if lat.abs() > 90.0 {

@@ -1,6 +1,6 @@
 //! From fixes to the sections of a course.
 
-use super::clean::{self, Cleaned, Note, PathError};
+use super::clean::{self, Cleaned, LONGEST, Note, PathError};
 use super::coarse::{self, Coarse};
 use super::corners::{self, Corner};
 use super::cut::{self, Lap, Where};
@@ -66,8 +66,18 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
     if request.closed {
         points = cut::lap(&points, from, request.lap, &mut notes)?;
     }
+    let length: f64 = points.windows(2).map(|pair| pair[0].to(&pair[1])).sum();
+    if length > LONGEST {
+        return Err(PathError::Long { length });
+    }
     let whole = road::smooth(&points, request.closed, request.width)
         .ok_or(PathError::TooFew(points.len()))?;
+    let sound = |step: &road::Step| {
+        step.length.is_finite() && step.curvature.is_finite() && step.slope.is_finite()
+    };
+    if !whole.steps.iter().all(sound) {
+        return Err(PathError::Tangled);
+    }
     let distance = |place: Option<Where>, fix: Option<usize>| match (place, fix) {
         (Some(Where::Distance(at)), _) => Some(at),
         // A lap cut at a gate starts there.
