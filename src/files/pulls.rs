@@ -150,8 +150,8 @@ fn values(
     let rpm: Vec<f64> = rpm?;
     let from_power = |power: &[f64]| {
         let pairs = power.iter().zip(&rpm);
-        // At rest an engine gives neither; power there is refused with the rows.
-        let torque = |(p, n): (&f64, &f64)| match *n > 0.0 {
+        // An engine at rest gives neither; a row that says otherwise is refused for its torque.
+        let torque = |(p, n): (&f64, &f64)| match *n >= 1.0 {
             true => p / n * RPM_PER_RAD_PER_S,
             false => 0.0,
         };

@@ -222,9 +222,7 @@ impl Raw {
             let along = near(y.atan2(x), mean);
             let ratio = x.hypot(y) / chord.length;
             let forward = self.length[k] * (self.heading[k] - along).cos();
-            // An arc that nearly closes has next to no chord.
-            let length = forward / ratio.max(0.2);
-            chord.length = length.clamp(0.2 * self.length[k], 5.0 * self.length[k]);
+            chord.length = (forward / ratio).max(0.2 * self.length[k]);
             chord.heading = self.heading[k] + mean - along;
         }
     }
