@@ -22,6 +22,8 @@ use crate::units::{self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TO
 
 /// Fewest points of a pull.
 pub const FEWEST_POINTS: usize = 5;
+/// Torque beyond this is no engine's, N·m.
+const MOST_TORQUE: f64 = 100_000.0;
 /// Rows named one by one in a finding.
 const NAMED: usize = 5;
 
@@ -268,6 +270,14 @@ impl Reader<'_> {
         if let Some(low) = rows.rpm.iter().position(|n| *n < 0.0) {
             let text = format!("an engine speed of {} rpm", rows.rpm[low]);
             findings.push(fault(low, text).remedy("take the row out"));
+        }
+        let sane = |torque: &f64| torque.is_finite() && torque.abs() <= MOST_TORQUE;
+        if let Some(row) = rows.torque.iter().position(|torque| !sane(torque)) {
+            let text = format!(
+                "row {}: torque or power that no engine has",
+                self.rows[row] + 1
+            );
+            findings.push(fault(row, text).remedy("check the unit of the column"));
         }
         let most = rows.rpm.iter().copied().fold(0.0, f64::max);
         if most < 30.0 {

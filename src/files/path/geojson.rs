@@ -23,7 +23,7 @@ pub(super) fn lines(source: &Source, findings: &mut Findings) -> Option<Vec<Line
         Ok(parsed) => parsed,
         Err(error) => {
             let text = format!("this is not sound GeoJSON: {error}");
-            findings.push(source.finding(Severity::Error, mark_of(&error), text));
+            findings.push(source.finding(Severity::Error, mark_of(source, &error), text));
             return None;
         }
     };
@@ -53,14 +53,17 @@ pub(super) fn lines(source: &Source, findings: &mut Findings) -> Option<Vec<Line
     Some(lines)
 }
 
-/// Where the parser stopped, where it says so.
-fn mark_of(error: &geojson::Error) -> Mark {
+/// Where the parser stopped, where it says so; it counts bytes, and people count letters.
+fn mark_of(source: &Source, error: &geojson::Error) -> Mark {
     let geojson::Error::MalformedGeoJson(error) = error else {
         return Mark::default();
     };
+    let line = error.line() as u32;
+    let letters = source.line(line).char_indices();
+    let before = letters.take_while(|(byte, _)| byte + 1 < error.column());
     Mark {
-        line: error.line() as u32,
-        column: error.column().max(1) as u32,
+        line,
+        column: before.count() as u32 + 1,
         width: 1,
     }
 }
