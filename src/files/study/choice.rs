@@ -5,7 +5,7 @@ use super::plan::{Plan, Wanted};
 use crate::car::Car;
 use crate::dyno::TestDay;
 use crate::files::car::{grip_in_words, usual_grip};
-use crate::files::finding::{Findings, quoted};
+use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::nearest::meant_by;
 use crate::files::track::KINDS;
 use crate::study::usual;
@@ -81,7 +81,10 @@ pub fn grip(
             100.0 * slip,
             surfaces.join(", ")
         );
-        findings.push(wanted.track.place.assumed("slip", text));
+        let said = findings.of(Severity::Assumed).any(|f| f.text == text);
+        if !said {
+            findings.push(wanted.track.place.assumed("slip", text));
+        }
     }
     let trim = &mut car.trims[trim];
     for surface in used(course) {
