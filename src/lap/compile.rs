@@ -257,7 +257,7 @@ fn table_top(limit_rpm: f64, lowest_rpm: f64) -> f64 {
 }
 
 /// Whether a surface is loose by its name: gravel, forest, mud, sand, snow.
-fn is_loose(name: &str) -> bool {
+pub fn is_loose(name: &str) -> bool {
     ["gravel", "forest", "mud", "sand", "snow", "loose", "grass"]
         .iter()
         .any(|word| name.contains(word))

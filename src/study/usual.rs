@@ -1,7 +1,7 @@
 //! What is taken for a driver, and which trim a car goes in, where nobody says.
 
 use crate::car::{Car, Habits, Trim};
-pub use crate::lap::compile::usual_slip as slip;
+pub use crate::lap::compile::{is_loose, usual_slip as slip};
 use crate::venue::{Course, EventKind};
 
 /// Lowest rpm a driver lets the engine drop to, and its share of the rev limit: the larger counts

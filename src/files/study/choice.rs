@@ -75,14 +75,17 @@ pub fn grip(
     findings: &mut Findings,
 ) -> bool {
     let mut sound = true;
-    for (slip, surfaces) in slips(course) {
+    for surface in used(course) {
         let text = format!(
-            "driven tyres at their limit slip by {:.0} % on {}",
-            100.0 * slip,
-            surfaces.join(", ")
+            "driven tyres at their limit slip by {:.0} % on {} roads",
+            100.0 * usual::slip(surface),
+            if usual::is_loose(&surface.like) {
+                "loose"
+            } else {
+                "paved"
+            }
         );
-        let said = findings.of(Severity::Assumed).any(|f| f.text == text);
-        if !said {
+        if !findings.of(Severity::Assumed).any(|f| f.text == text) {
             findings.push(wanted.track.place.assumed("slip", text));
         }
     }
@@ -111,19 +114,6 @@ pub fn grip(
         sound = false;
     }
     sound
-}
-
-/// The surfaces of a course by how much tyres at their limit slip there.
-fn slips(course: &Course) -> Vec<(f64, Vec<&str>)> {
-    let mut slips: Vec<(f64, Vec<&str>)> = Vec::new();
-    for surface in used(course) {
-        let slip = usual::slip(surface);
-        match slips.iter_mut().find(|(known, _)| *known == slip) {
-            Some((_, names)) => names.push(&surface.name),
-            None => slips.push((slip, vec![&surface.name])),
-        }
-    }
-    slips
 }
 
 /// The surfaces that sections of the course lie on.
