@@ -30,11 +30,11 @@ pub struct Answer<'a> {
 pub fn text(answer: &Answer, paint: Paint) -> String {
     let review = answer.review;
     let mut out = String::new();
-    let title = format!(
-        "{}: {} results against what was predicted",
-        answer.study.name,
-        review.events.len()
-    );
+    let count = match review.events.len() {
+        1 => "1 result".into(),
+        n => format!("{n} results"),
+    };
+    let title = format!("{}: {count} against what was predicted", answer.study.name);
     let _ = writeln!(out, "{}", paint.strong(&title));
     out.push_str(&wrap(&next(answer), "  "));
     out.push('\n');

@@ -47,7 +47,11 @@ enum Step {
     /// Runs every test once to see which faults it meets.
     Trace,
     /// Switches on one fault after the other; goes on where it stopped.
-    Hunt,
+    Hunt {
+        /// Those that survived once more, as when tests were added to the trace.
+        #[arg(long)]
+        again: bool,
+    },
 }
 
 /// What became of one mutant.
@@ -83,24 +87,24 @@ fn main() -> io::Result<()> {
         }
         Step::Trace => {
             let planted: Planted = serde_json::from_slice(&fs::read(planted)?)?;
-            let Traced { tests, failing } = trace(&scratch, &planted.programs, &traced)?;
+            let Traced { tests, left_out } = trace(&scratch, &planted.programs, &traced)?;
             let took: f64 = tests.iter().map(|t| t.seconds).sum();
             println!(
                 "{} tests in {took:.0} s, {} left out",
                 tests.len(),
-                failing.len()
+                left_out.len()
             );
             Ok(())
         }
-        Step::Hunt => {
+        Step::Hunt { again } => {
             let planted: Planted = serde_json::from_slice(&fs::read(planted)?)?;
             let traced: Traced = serde_json::from_slice(&fs::read(traced)?)?;
-            hunt(&scratch, &planted, &traced.tests)
+            hunt(&scratch, &planted, &traced.tests, again)
         }
     }
 }
 
-fn hunt(scratch: &Path, planted: &Planted, tests: &[Test]) -> io::Result<()> {
+fn hunt(scratch: &Path, planted: &Planted, tests: &[Test], again: bool) -> io::Result<()> {
     let results = scratch.join("results.csv");
     let mut outcomes: Vec<Outcome> = match csv::Reader::from_path(&results) {
         Ok(mut reader) => reader
@@ -109,6 +113,9 @@ fn hunt(scratch: &Path, planted: &Planted, tests: &[Test]) -> io::Result<()> {
             .map_err(io::Error::other)?,
         Err(_) => Vec::new(),
     };
+    if again {
+        outcomes.retain(|o| o.outcome != SURVIVED);
+    }
     for mutant in &planted.mutants {
         if outcomes.iter().any(|o| o.id == mutant.id) {
             continue;

@@ -150,14 +150,31 @@ pub fn run(
     }
 }
 
-/// What is known of the tests: those that pass, and the names of those that fail with no mutant on.
+/// Processor time of a test, s, beyond which it is left out.
+const LONGEST: f64 = 15.0;
+/// Rooms and kinds of test in the order in which they are looked at.
+const FIRST: [&str; 10] = [
+    "lap::",
+    "schedule::",
+    "car::",
+    "dyno::",
+    "published::",
+    "properties::",
+    "explain::",
+    "venue::",
+    "demo::",
+    "commands::",
+];
+
+/// What is known of the tests: those that pass, and the names of those that are left out because they
+/// take too long, or fail though no mutant is on.
 #[derive(Debug, Default, Serialize, Deserialize)]
 pub struct Traced {
     pub tests: Vec<Test>,
-    pub failing: Vec<String>,
+    pub left_out: Vec<String>,
 }
 
-/// Runs every test alone with no mutant on, those of the library first, and writes after each what is
+/// Runs every test alone with no mutant on, those nearest to the faults first, and writes after each what is
 /// known so far to a file, from which a later run goes on.
 ///
 /// # Errors
@@ -168,40 +185,46 @@ pub fn trace(scratch: &Path, programs: &[PathBuf], known: &Path) -> io::Result<T
         Ok(bytes) => serde_json::from_slice(&bytes)?,
         Err(_) => Traced::default(),
     };
-    let mut programs = programs.to_vec();
-    programs.sort_by_key(|p| {
-        p.file_name()
-            .is_some_and(|n| n.to_string_lossy().starts_with("main"))
-    });
-    for program in &programs {
-        for name in names(program)? {
-            let done =
-                traced.tests.iter().any(|t| t.name == name) || traced.failing.contains(&name);
-            if done {
-                continue;
-            }
-            let _ = fs::remove_file(&trace);
-            let before = spent()?;
-            let ended = run(scratch, program, &[&name], "trace", f64::INFINITY)?;
-            let seconds = spent()? - before;
-            println!("{seconds:.1} {name}");
-            if ended == Ended::Passed {
-                let text = fs::read_to_string(&trace).unwrap_or_default();
-                let mut meets: Vec<usize> = text.lines().filter_map(|l| l.parse().ok()).collect();
-                meets.sort_unstable();
-                meets.dedup();
-                traced.tests.push(Test {
-                    program: program.clone(),
-                    name,
-                    seconds,
-                    meets,
-                });
-            } else {
-                println!("left out, fails with no mutant on: {name}");
-                traced.failing.push(name);
-            }
-            fs::write(known, serde_json::to_vec(&traced)?)?;
+    let mut all = Vec::new();
+    for program in programs {
+        all.extend(
+            names(program)?
+                .into_iter()
+                .map(|name| (program.clone(), name)),
+        );
+    }
+    let place = |name: &str| {
+        FIRST
+            .iter()
+            .position(|room| name.starts_with(room))
+            .unwrap_or(FIRST.len())
+    };
+    all.sort_by_key(|(_, name)| place(name));
+    for (program, name) in all {
+        if traced.tests.iter().any(|t| t.name == name) || traced.left_out.contains(&name) {
+            continue;
         }
+        let _ = fs::remove_file(&trace);
+        let before = spent()?;
+        let ended = run(scratch, &program, &[&name], "trace", LONGEST)?;
+        let seconds = spent()? - before;
+        println!("{seconds:.1} {name}");
+        if ended == Ended::Passed {
+            let text = fs::read_to_string(&trace).unwrap_or_default();
+            let mut meets: Vec<usize> = text.lines().filter_map(|l| l.parse().ok()).collect();
+            meets.sort_unstable();
+            meets.dedup();
+            traced.tests.push(Test {
+                program,
+                name,
+                seconds,
+                meets,
+            });
+        } else {
+            println!("left out: {ended:?}");
+            traced.left_out.push(name);
+        }
+        fs::write(known, serde_json::to_vec(&traced)?)?;
     }
     Ok(traced)
 }
