@@ -184,7 +184,6 @@ impl Bench<'_> {
                 black_box(search(machine, cells, &limits[0], Choice::AtBest).expect("a lap"));
             }),
         );
-        row("lap and what everything is worth", self.worth());
         row(
             "plain loop without tables",
             fastest(|| {

@@ -111,8 +111,8 @@ fn a_small_study_reads_and_lists_what_it_assumes() {
     brake_share.stage: stage: 82.5 % of the tyres' braking
     lowest_rpm.stage: stage: revs kept above 3000 rpm
     shift_light.stage: stage: changes up where the car gains by it
-    slip: driven tyres at their limit slip by 8 % on paved roads
     uncertain: driver uncertain (one sd): corner share 2.5 %, lowest rpm 250 rpm, shift rpm 50 rpm, speeds of single corners 6 %
+    slip: driven tyres at their limit slip by 8 % on paved roads
     ");
     let limit = findings
         .iter()
