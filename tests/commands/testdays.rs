@@ -232,8 +232,8 @@ fn torque_through_the_gears_is_asked_about() {
         "{said}"
     );
     let one = "specs:\n  - {name: long, pulls: wheels}\n  - {name: short, pulls: short}\n";
-    let (_, said) = bench.shows(&format!("{day}{WEATHER}{one}"));
-    assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+    let said = bench.fault(&format!("{day}{WEATHER}{one}"));
+    assert_eq!(said.matches("error: ").count(), 1, "{said}");
     assert!(said.contains("times the torque of short-1"), "{said}");
 }
 

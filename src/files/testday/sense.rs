@@ -6,6 +6,8 @@ use crate::units::{HORSEPOWER, RPM_PER_RAD_PER_S, ZERO_CELSIUS};
 
 /// Mean torque over that of another pull of the day from which they cannot be the same engine's.
 const TOO_FAR_APART: f64 = 1.8;
+/// Times the torque that no part makes of an engine: such a day is no comparison.
+const IMPOSSIBLE: f64 = 3.0;
 /// Power at wheels or hubs from which torque is asked about, W.
 const MUCH: f64 = 450e3;
 /// How far the intake air may be from the weather, K: 10 K are 1.7 % of torque.
@@ -74,7 +76,11 @@ fn levels(pulls: &[&FoundPull]) -> bool {
             high.pull.name, low.pull.name
         );
         let remedy = "give power in place of torque, or divide by gear times final drive";
-        high.item.warning(text, remedy);
+        if ratio > IMPOSSIBLE {
+            high.item.error(text, remedy);
+        } else {
+            high.item.warning(text, remedy);
+        }
     }
     apart
 }
