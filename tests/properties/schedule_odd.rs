@@ -139,27 +139,21 @@ fn property_five_hundred_dips_of_braking() {
 /// A heavy car on a ring of steep hills changes up and down all the way round; the search stays bounded.
 #[test]
 fn a_weak_car_that_hunts_between_its_gears() {
-    for (steep, shift_time) in [(0.09, 0.3), (0.12, 1.5), (0.15, 3.0)] {
-        let mut car = hatch(6, shift_time);
-        car.trims[0].mass = 3000.0;
-        let mut sections: Vec<Section> = (0..24)
-            .map(|i| Section {
-                slope: match i % 6 {
-                    1 | 3 => steep,
-                    5 => -steep,
-                    _ => 0.01,
-                },
-                ..straight(60.0 + 10.0 * f64::from(i % 5))
-            })
-            .collect();
-        sections.push(bend(15.0, 12.0));
-        match quick(&car, WHOLE, &ring(sections)) {
-            Ok(found) => assert!(found.lap.time > 60.0, "{steep}: {}", found.lap.time),
-            // It may well not climb.
-            Err(error) => assert!(
-                matches!(error, LapError::Stalled { .. }),
-                "{steep}: {error:?}"
-            ),
-        }
-    }
+    let mut car = hatch(6, 0.3);
+    car.trims[0].mass = 3000.0;
+    let hill = |i: u32| Section {
+        slope: match i % 6 {
+            1 | 3 => 0.09,
+            5 => -0.09,
+            _ => 0.01,
+        },
+        ..straight(60.0 + 10.0 * f64::from(i % 5))
+    };
+    let mut sections: Vec<Section> = (0..12).map(hill).collect();
+    sections.push(bend(15.0, 12.0));
+    let course = ring(sections);
+    let found = quick(&car, WHOLE, &course).unwrap();
+    let light = quick(&hatch(6, 0.3), WHOLE, &course).unwrap();
+    assert!(found.lap.time > light.lap.time, "{}", found.lap.time);
+    assert!(found.schedule.changes.len() >= 6, "{:?}", found.schedule);
 }
