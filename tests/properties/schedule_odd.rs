@@ -143,13 +143,13 @@ fn a_weak_car_that_hunts_between_its_gears() {
     car.trims[0].mass = 3000.0;
     let hill = |i: u32| Section {
         slope: match i % 6 {
-            1 | 3 => 0.09,
-            5 => -0.09,
+            1 | 3 => 0.3,
+            5 => -0.3,
             _ => 0.01,
         },
         ..straight(60.0 + 10.0 * f64::from(i % 5))
     };
-    let mut sections: Vec<Section> = (0..12).map(hill).collect();
+    let mut sections: Vec<Section> = (0..18).map(hill).collect();
     sections.push(bend(15.0, 12.0));
     let course = ring(sections);
     let found = quick(&car, WHOLE, &course).unwrap();
