@@ -58,13 +58,14 @@ pub fn draw(canvas: &mut Canvas, plane: &Plane, lines: &[Line], crossings: &[(f6
         let at = plane.at((n, torque));
         canvas.rule(at, (at.0, plane.y.pixels.0), FAINT, 1.0);
         canvas.dot(at, 4.5, "#ffffff", INK);
-        let text = format!("cross at {}", rpm(n));
-        let fits = at.0 + 8.0 + width(&text, LETTERS) < plane.x.pixels.1;
-        let (x, anchor) = match fits {
-            true => (at.0 + 8.0, Anchor::Start),
-            false => (at.0 - 8.0, Anchor::End),
+        // To the left it may meet the foot of a curve: fewer letters to the right come first.
+        let texts = [format!("cross at {}", rpm(n)), rpm(n)];
+        let fits = |text: &&String| at.0 + 8.0 + width(text, LETTERS) < plane.x.pixels.1;
+        let (text, x, anchor) = match texts.iter().find(fits) {
+            Some(text) => (text, at.0 + 8.0, Anchor::Start),
+            None => (&texts[0], at.0 - 8.0, Anchor::End),
         };
         let y = plane.y.pixels.0 - 8.0 - 15.0 * row as f64;
-        canvas.text((x, y), &text, anchor);
+        canvas.text((x, y), text, anchor);
     }
 }
