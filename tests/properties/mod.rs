@@ -2,6 +2,8 @@
 
 mod batch;
 mod convergence;
+mod curves;
+mod cuts;
 mod demo_tracks;
 mod energy;
 mod forces;
@@ -15,8 +17,10 @@ mod schedule_brute;
 mod schedule_odd;
 mod schedule_scan;
 mod sketches;
+mod steps;
 mod studies;
 mod testdays;
+mod tyres;
 mod worth;
 
 #[path = "../../examples/support/recorder.rs"]

@@ -44,13 +44,21 @@ enum Step {
         #[arg(long, default_value_t = 120)]
         dyno: usize,
     },
-    /// Runs every test once to see which faults it meets.
-    Trace,
+    /// Runs every test once to see which faults it meets; goes on where it stopped.
+    Trace {
+        /// Seconds of the processor that a test is given.
+        #[arg(long, default_value_t = 15.0)]
+        longest: f64,
+    },
     /// Switches on one fault after the other; goes on where it stopped.
     Hunt {
         /// Those that survived once more, as when tests were added to the trace.
         #[arg(long)]
         again: bool,
+        /// Seconds of the processor, without the fault, that the tests of one fault may take together;
+        /// and, where it is no less than what tracing gave them, each of those that take longer.
+        #[arg(long, default_value_t = 60.0)]
+        most: f64,
     },
 }
 
@@ -85,9 +93,9 @@ fn main() -> io::Result<()> {
             let done = plant::plant(&source, &scratch, seed, &shares)?;
             fs::write(planted, serde_json::to_vec_pretty(&done)?)
         }
-        Step::Trace => {
+        Step::Trace { longest } => {
             let planted: Planted = serde_json::from_slice(&fs::read(planted)?)?;
-            let Traced { tests, left_out } = trace(&scratch, &planted.programs, &traced)?;
+            let Traced { tests, left_out } = trace(&scratch, &planted.programs, &traced, longest)?;
             let took: f64 = tests.iter().map(|t| t.seconds).sum();
             println!(
                 "{} tests in {took:.0} s, {} left out",
@@ -96,15 +104,20 @@ fn main() -> io::Result<()> {
             );
             Ok(())
         }
-        Step::Hunt { again } => {
+        Step::Hunt { again, most } => {
             let planted: Planted = serde_json::from_slice(&fs::read(planted)?)?;
-            let traced: Traced = serde_json::from_slice(&fs::read(traced)?)?;
-            hunt(&scratch, &planted, &traced.tests, again)
+            hunt(&scratch, &planted, &traced, again, most)
         }
     }
 }
 
-fn hunt(scratch: &Path, planted: &Planted, tests: &[Test], again: bool) -> io::Result<()> {
+fn hunt(
+    scratch: &Path,
+    planted: &Planted,
+    traced: &Path,
+    again: bool,
+    most: f64,
+) -> io::Result<()> {
     let results = scratch.join("results.csv");
     let mut outcomes: Vec<Outcome> = match csv::Reader::from_path(&results) {
         Ok(mut reader) => reader
@@ -120,7 +133,9 @@ fn hunt(scratch: &Path, planted: &Planted, tests: &[Test], again: bool) -> io::R
         if outcomes.iter().any(|o| o.id == mutant.id) {
             continue;
         }
-        let (outcome, by) = try_one(scratch, mutant, tests)?;
+        // Read anew each time: the tests may still be being traced.
+        let traced: Traced = serde_json::from_slice(&fs::read(traced)?)?;
+        let (outcome, by) = try_one(scratch, mutant, &traced.tests, most)?;
         println!(
             "{} {}:{} {} {by}",
             outcome, mutant.file, mutant.line, mutant.told
@@ -170,12 +185,16 @@ const SURVIVED: &str = "survived";
 /// In place of a test's name.
 const UNMET: &str = "no test meets it";
 
-/// Seconds of the processor for tests that are run together, growing, so that an easy catch costs
-/// little. What is beyond the last is not run: a mutant may be said to survive that a long test
-/// would have noticed.
-const TOGETHER: [f64; 4] = [1.0, 5.0, 15.0, 40.0];
+/// Seconds of the processor for the first tests that are run together. Every lot takes up to four
+/// times the one before, so that an easy catch costs little.
+const TOGETHER: f64 = 1.0;
 
-fn try_one(scratch: &Path, mutant: &Mutant, tests: &[Test]) -> io::Result<(&'static str, String)> {
+fn try_one(
+    scratch: &Path,
+    mutant: &Mutant,
+    tests: &[Test],
+    most: f64,
+) -> io::Result<(&'static str, String)> {
     let mut left: Vec<&Test> = tests
         .iter()
         .filter(|t| t.meets.contains(&mutant.id))
@@ -184,18 +203,26 @@ fn try_one(scratch: &Path, mutant: &Mutant, tests: &[Test]) -> io::Result<(&'sta
         return Ok((SURVIVED, UNMET.into()));
     }
     left.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
-    for most in TOGETHER {
+    let long: Vec<&Test> = left.iter().filter(|t| t.long).copied().collect();
+    left.retain(|t| !t.long);
+    let mut seconds = 0.0;
+    left.retain(|t| {
+        seconds += t.seconds;
+        seconds <= most
+    });
+    let mut together = TOGETHER;
+    while !left.is_empty() {
         let mut seconds = 0.0;
         let count = left.iter().take_while(|t| {
             seconds += t.seconds;
-            seconds <= most
+            seconds <= together
         });
         let rest = left.split_off(count.count());
         left.sort_by(|a, b| a.program.cmp(&b.program));
         for batch in left.chunk_by(|a, b| a.program == b.program) {
             let names: Vec<&str> = batch.iter().map(|t| t.name.as_str()).collect();
             let seconds: f64 = batch.iter().map(|t| t.seconds).sum();
-            let limit = 20.0 + 10.0 * seconds;
+            let limit = 3.0 + 10.0 * seconds;
             let id = mutant.id.to_string();
             match run(scratch, &batch[0].program, &names, &id, limit)? {
                 Ended::Passed => {}
@@ -206,6 +233,16 @@ fn try_one(scratch: &Path, mutant: &Mutant, tests: &[Test]) -> io::Result<(&'sta
             }
         }
         left = rest;
+        together *= 4.0;
+    }
+    let id = mutant.id.to_string();
+    for test in long.into_iter().filter(|t| most >= t.seconds) {
+        // What it has not noticed by then does not count.
+        let name = [test.name.as_str()];
+        let ended = run(scratch, &test.program, &name, &id, most)?;
+        if let Ended::Failed(by) = ended {
+            return Ok((FAILED, by));
+        }
     }
     Ok((SURVIVED, String::new()))
 }

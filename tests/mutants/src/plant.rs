@@ -12,7 +12,7 @@ use rand_chacha::ChaCha8Rng;
 use serde::{Deserialize, Serialize};
 
 use crate::render::{Chosen, render};
-use crate::sites::{Site, sites};
+use crate::sites::{Site, modules_apart, sites};
 
 /// A mutant as it was planted.
 #[derive(Debug, Clone, Serialize, Deserialize)]
@@ -28,6 +28,8 @@ pub struct Mutant {
 pub struct Planted {
     pub seed: u64,
     pub candidates: usize,
+    /// In random order, every group of rooms in step with its share, so that a hunt that is cut short
+    /// leaves a fair sample.
     pub mutants: Vec<Mutant>,
     pub refused: Vec<Mutant>,
     /// The test programs.
@@ -83,18 +85,32 @@ pub fn plant(source: &Path, scratch: &Path, seed: u64, shares: &[Share]) -> io::
         let faulty = faulty(scratch, &drawn)?;
         println!("{} drawn, {} do not compile", drawn.len(), faulty.len());
         if faulty.is_empty() {
-            let named =
-                |ids: &BTreeSet<usize>| ids.iter().map(|&i| named(&candidates, i)).collect();
+            let named = |id: &usize| named(&candidates, *id);
             return Ok(Planted {
                 seed,
                 candidates: candidates.len(),
-                mutants: named(&drawn),
-                refused: named(&refused),
+                mutants: in_step(&queues, &refused).iter().map(named).collect(),
+                refused: refused.iter().map(named).collect(),
                 programs: build(scratch)?,
             });
         }
         refused.extend(faulty);
     }
+}
+
+/// Drawn places of all queues, none ahead of its share.
+fn in_step(queues: &[(Vec<usize>, usize)], refused: &BTreeSet<usize>) -> Vec<usize> {
+    let mut placed: Vec<(f64, usize)> = Vec::new();
+    for (queue, count) in queues {
+        let drawn = queue.iter().filter(|i| !refused.contains(*i)).take(*count);
+        placed.extend(
+            drawn
+                .enumerate()
+                .map(|(at, &id)| (at as f64 / *count as f64, id)),
+        );
+    }
+    placed.sort_by(|a, b| a.0.total_cmp(&b.0));
+    placed.into_iter().map(|(_, id)| id).collect()
 }
 
 fn named(candidates: &[Candidate], id: usize) -> Mutant {
@@ -125,6 +141,19 @@ fn candidates(source: &Path, shares: &[Share]) -> io::Result<Vec<Candidate>> {
     for room in shares.iter().flat_map(|(rooms, _)| *rooms) {
         let mut files = Vec::new();
         walk(&source.join("src").join(room), &mut files)?;
+        let mut apart = BTreeSet::new();
+        for path in &files {
+            let text = fs::read_to_string(path)?;
+            let beside = match path.file_name() {
+                Some(name) if name != "mod.rs" => path.with_extension(""),
+                _ => path.with_file_name(""),
+            };
+            for name in modules_apart(&text).map_err(io::Error::other)? {
+                apart.insert(beside.join(&name).with_extension("rs"));
+                apart.insert(beside.join(&name));
+            }
+        }
+        files.retain(|path| !path.ancestors().any(|part| apart.contains(part)));
         files.sort();
         for path in files {
             let text = fs::read_to_string(&path)?;
@@ -145,7 +174,7 @@ fn walk(folder: &Path, files: &mut Vec<PathBuf>) -> io::Result<()> {
         let path = entry?.path();
         if path.is_dir() {
             walk(&path, files)?;
-        } else if path.file_name().is_some_and(|name| name != "tests.rs") {
+        } else {
             files.push(path);
         }
     }
@@ -178,13 +207,11 @@ fn write(
 
 fn cargo(scratch: &Path, words: &[&str]) -> Command {
     let mut cargo = Command::new("cargo");
-    cargo
-        .args(words)
-        .current_dir(scratch)
-        .args(["-j", "1", "--message-format", "json"]);
-    cargo
-        .args(["--config", "profile.dev.opt-level=2"])
-        .stderr(Stdio::inherit());
+    cargo.args(words).args(["--message-format", "json"]);
+    for setting in ["opt-level=2", "debug=false", "incremental=false"] {
+        cargo.args(["--config", &format!("profile.dev.{setting}")]);
+    }
+    cargo.current_dir(scratch).stderr(Stdio::inherit());
     cargo
 }
 

@@ -51,6 +51,22 @@ pub fn sites(text: &str) -> syn::Result<Vec<Site>> {
     Ok(finder.sites)
 }
 
+/// Modules in files of their own that are only built for tests.
+///
+/// # Errors
+/// Where the file does not parse.
+pub fn modules_apart(text: &str) -> syn::Result<Vec<String>> {
+    let items = syn::parse_file(text)?.items.into_iter();
+    Ok(items
+        .filter_map(|item| match item {
+            syn::Item::Mod(m) if m.content.is_none() && is_apart(&m.attrs) => {
+                Some(m.ident.to_string())
+            }
+            _ => None,
+        })
+        .collect())
+}
+
 struct Finder<'a> {
     text: &'a str,
     sites: Vec<Site>,

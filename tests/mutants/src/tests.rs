@@ -15,6 +15,9 @@ pub struct Test {
     pub program: PathBuf,
     pub name: String,
     pub seconds: f64,
+    /// It did not end in the time it was given.
+    #[serde(default)]
+    pub long: bool,
     pub meets: Vec<usize>,
 }
 
@@ -105,7 +108,7 @@ pub fn run(
     mutant: &str,
     limit: f64,
 ) -> io::Result<Ended> {
-    let told = scratch.join("target/told.txt");
+    let told = scratch.join(format!("target/told-{}.txt", std::process::id()));
     let out = File::create(&told)?;
     let mut child = Command::new(program)
         .args(["--exact", "--test-threads", "2"])
@@ -114,6 +117,11 @@ pub fn run(
         .env("MUTANT", mutant)
         .env("MUTANT_TRACE", scratch.join("target/trace.txt"))
         .env("INSTA_UPDATE", "no")
+        // A failing input must not be kept for the next mutant.
+        .env("PROPTEST_DISABLE_FAILURE_PERSISTENCE", "1")
+        // Those met while tracing must be met again.
+        .env("PROPTEST_RNG_SEED", "1")
+        .env("PROPTEST_MAX_SHRINK_ITERS", "0")
         .env("INSTA_WORKSPACE_ROOT", scratch)
         .env("CARGO_MANIFEST_DIR", scratch)
         .stdin(Stdio::null())
@@ -150,8 +158,6 @@ pub fn run(
     }
 }
 
-/// Processor time of a test, s, beyond which it is left out.
-const LONGEST: f64 = 15.0;
 /// Rooms and kinds of test in the order in which they are looked at.
 const FIRST: [&str; 10] = [
     "lap::",
@@ -166,8 +172,8 @@ const FIRST: [&str; 10] = [
     "commands::",
 ];
 
-/// What is known of the tests: those that pass, and the names of those that are left out because they
-/// take too long, or fail though no mutant is on.
+/// What is known of the tests: those that pass or take longer than they are given, and the names of those
+/// that fail though no mutant is on.
 #[derive(Debug, Default, Serialize, Deserialize)]
 pub struct Traced {
     pub tests: Vec<Test>,
@@ -179,7 +185,12 @@ pub struct Traced {
 ///
 /// # Errors
 /// Where a program does not run or the file cannot be written.
-pub fn trace(scratch: &Path, programs: &[PathBuf], known: &Path) -> io::Result<Traced> {
+pub fn trace(
+    scratch: &Path,
+    programs: &[PathBuf],
+    known: &Path,
+    longest: f64,
+) -> io::Result<Traced> {
     let trace = scratch.join("target/trace.txt");
     let mut traced: Traced = match fs::read(known) {
         Ok(bytes) => serde_json::from_slice(&bytes)?,
@@ -206,10 +217,10 @@ pub fn trace(scratch: &Path, programs: &[PathBuf], known: &Path) -> io::Result<T
         }
         let _ = fs::remove_file(&trace);
         let before = spent()?;
-        let ended = run(scratch, &program, &[&name], "trace", LONGEST)?;
+        let ended = run(scratch, &program, &[&name], "trace", longest)?;
         let seconds = spent()? - before;
         println!("{seconds:.1} {name}");
-        if ended == Ended::Passed {
+        if matches!(ended, Ended::Passed | Ended::TooLong) {
             let text = fs::read_to_string(&trace).unwrap_or_default();
             let mut meets: Vec<usize> = text.lines().filter_map(|l| l.parse().ok()).collect();
             meets.sort_unstable();
@@ -218,13 +229,17 @@ pub fn trace(scratch: &Path, programs: &[PathBuf], known: &Path) -> io::Result<T
                 program,
                 name,
                 seconds,
+                long: ended == Ended::TooLong,
                 meets,
             });
         } else {
             println!("left out: {ended:?}");
             traced.left_out.push(name);
         }
-        fs::write(known, serde_json::to_vec(&traced)?)?;
+        // In one go: a hunt may be reading it.
+        let half = known.with_extension("part");
+        fs::write(&half, serde_json::to_vec(&traced)?)?;
+        fs::rename(half, known)?;
     }
     Ok(traced)
 }
