@@ -23,6 +23,7 @@ fn sizes_at_the_edges_are_read_and_those_beyond_refused() {
         ("95/70R14", "a section width in mm of", 95.0),
         ("405/30R20", "a section width in mm of", 405.0),
         ("165/15R14", "an aspect number of", 15.0),
+        ("165/105R14", "an overall diameter in mm of", 105.0),
         ("300/920-20", "an overall diameter in mm of", 920.0),
         ("300/390-13", "an overall diameter in mm of", 390.0),
         ("31.0/30.0-15", "a section width in mm of", 31.0),

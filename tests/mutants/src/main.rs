@@ -3,7 +3,8 @@
 //! A fresh build for every fault would take days. Here all faults that were drawn are built at once,
 //! each behind a switch that an environment variable turns on; every test is run once to see which
 //! of them it meets, then each fault is on in turn for the tests that meet it, the quickest first,
-//! until one fails. A run that takes ten times as long as without the fault counts as noticed.
+//! until one fails. A run that takes four times as long as without the fault, and two
+//! seconds more, counts as noticed.
 
 mod plant;
 mod render;
@@ -187,7 +188,7 @@ const UNMET: &str = "no test meets it";
 
 /// Seconds of the processor for the first tests that are run together. Every lot takes up to four
 /// times the one before, so that an easy catch costs little.
-const TOGETHER: f64 = 1.0;
+const TOGETHER: f64 = 0.3;
 
 fn try_one(
     scratch: &Path,
@@ -222,7 +223,7 @@ fn try_one(
         for batch in left.chunk_by(|a, b| a.program == b.program) {
             let names: Vec<&str> = batch.iter().map(|t| t.name.as_str()).collect();
             let seconds: f64 = batch.iter().map(|t| t.seconds).sum();
-            let limit = 3.0 + 10.0 * seconds;
+            let limit = 2.0 + 4.0 * seconds;
             let id = mutant.id.to_string();
             match run(scratch, &batch[0].program, &names, &id, limit)? {
                 Ended::Passed => {}

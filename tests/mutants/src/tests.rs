@@ -228,7 +228,11 @@ pub fn trace(
             traced.tests.push(Test {
                 program,
                 name,
-                seconds,
+                seconds: if ended == Ended::TooLong {
+                    longest
+                } else {
+                    seconds
+                },
                 long: ended == Ended::TooLong,
                 meets,
             });
