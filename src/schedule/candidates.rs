@@ -1,11 +1,15 @@
 //! Where the driver may change up.
 
-use crate::lap::machine::MAX_GEARS;
+use crate::lap::machine::{MAX_GEARS, Mode};
 use crate::lap::{Cells, Machine, Phase, Record};
 
 /// Shares of the way, in z, from the crossing of accelerations to the limiter at which an upshift is
 /// tried. With a shift time the best shift lies later than the crossing.
 const SHARES: [f64; 5] = [0.0, 0.25, 0.5, 0.75, 1.0];
+/// Steps over the engine's range in which earlier crossings are looked for.
+const STEPS: usize = 256;
+/// Share of the last crossing's z below which another is not the same.
+const APART: f64 = 0.98;
 /// Change of curvature, 1/m, from one cell to the next that makes an edge of a corner.
 const EDGE: f64 = 1.0 / 500.0;
 /// Change of the gravity along the road, m/s², that makes a crest or a foot: 1 % of slope.
@@ -43,6 +47,7 @@ impl Candidates {
             z.push(gear.z_light);
             if choice == Choice::AtBest {
                 z.extend(SHARES.map(|s| gear.z_cross + s * (gear.z_limit - gear.z_cross)));
+                z.extend(earlier_crossings(machine, k));
                 z.sort_by(f64::total_cmp);
                 z.dedup();
             }
@@ -65,6 +70,25 @@ impl Candidates {
     pub(super) fn due_at(&self, gear: usize, z: f64) -> usize {
         self.z[gear].partition_point(|&c| c <= z).saturating_sub(1)
     }
+}
+
+/// Speeds squared, below the last crossing of accelerations, from which on the gear after `k` pulls more
+/// for a while: where torque has a hole. Engine against engine.
+fn earlier_crossings(machine: &Machine, k: usize) -> Vec<f64> {
+    let [gear, next] = [k, k + 1].map(|k| &machine.gears[k]);
+    let pull = |mode: &Mode, v: f64| mode.c2 * mode.inv_gamma * machine.table.at(mode.c1 * v);
+    let gain = |v: f64| pull(&next.mode, v) - pull(&gear.mode, v);
+    let [from, to] = [machine.lowest_rpm / gear.mode.c1, gear.z_limit.sqrt()];
+    let at = |i: usize| from + (to - from) * i as f64 / STEPS as f64;
+    (1..STEPS)
+        .map(|i| [at(i - 1), at(i)])
+        .filter(|&[slower, faster]| gain(slower) <= 0.0 && gain(faster) > 0.0)
+        .map(|[slower, faster]| {
+            let (a, b) = (gain(slower), gain(faster));
+            (slower - a * (faster - slower) / (b - a)).powi(2)
+        })
+        .filter(|z| *z < APART * gear.z_cross)
+        .collect()
 }
 
 /// Where along the road upshifts are tried whatever the speed, cell by cell.

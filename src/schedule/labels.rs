@@ -119,16 +119,14 @@ impl Label {
         }
     }
 
-    /// [`Self::covers`] but for a speed that is hardly less.
-    fn covers_nearly(&self, other: &Self) -> bool {
-        let slower = Self {
-            state: State {
-                z: other.state.z * (1.0 - NARROW),
-                ..other.state
-            },
-            ..*other
-        };
-        self.covers(&slower)
+    /// What of one kind it is the better for having more of, and what for owing less of: z in m²/s² or, on
+    /// the brakes, what they have hidden; seconds of a shift.
+    fn merits(&self) -> (f64, f64) {
+        if self.braking {
+            (self.level, 0.0)
+        } else {
+            (self.state.z, self.state.shift_left)
+        }
     }
 
     /// Whether this label, not later than the other, is also at least as well off.
@@ -147,46 +145,173 @@ const MANY: usize = 24;
 /// Share of z by which a later label must be faster than the one before to be worth keeping among
 /// many: at 30 m/s and a slope that the car hardly climbs worth some 10 µs.
 const NARROW: f64 = 1e-5;
+/// Labels of a kind that are kept at most. A car that hunts for gears on hills, with shifts of seconds, has
+/// a shift under way from every metre; those that matter lie among the earliest and fastest. What the bound
+/// gives up is in DEVELOPERS.md.
+pub(super) const MOST: usize = 200;
+/// Seconds of a shift still to come that are worth as much as a share of z, where labels must go.
+const OWED: f64 = 5.0;
 
-/// Drops every label that another of its kind makes needless; keeps the order of time.
-pub(super) fn prune(labels: &mut Vec<Label>) {
+/// Drops every label that another of its kind makes needless; keeps the order of time. `drops` is told
+/// of each and of what makes it needless. True where there were too many to keep all that was needed.
+pub(super) fn prune(labels: &mut Vec<Label>, mut drops: impl FnMut(&Label, &Label)) -> bool {
     if labels.len() < 2 {
-        return;
+        return false;
     }
     if labels.len() > MANY {
-        return prune_many(labels);
+        return prune_many(labels, drops);
     }
     labels.sort_by(|a, b| a.time.total_cmp(&b.time));
     let mut kept = 0;
     for i in 0..labels.len() {
         let label = labels[i];
-        let needless = labels[..kept]
+        let better = labels[..kept]
             .iter()
-            .any(|k| k.kind() == label.kind() && k.covers(&label));
-        if !needless {
+            .find(|k| k.kind() == label.kind() && k.covers(&label));
+        if let Some(better) = better {
+            drops(&label, better);
+        } else {
             labels[kept] = label;
             kept += 1;
         }
     }
     labels.truncate(kept);
+    false
 }
 
-/// The same kind by kind, thinned. What is kept gets faster as it gets later, so that the last kept
-/// mostly decides.
-fn prune_many(labels: &mut Vec<Label>) {
+/// The same kind by kind, thinned; of a kind with more than [`MOST`] labels the alike go, by twice as wide
+/// a margin again and again, until so many are left.
+fn prune_many(labels: &mut Vec<Label>, mut drops: impl FnMut(&Label, &Label)) -> bool {
     labels.sort_by(|a, b| {
         let by_kind = a.kind().cmp(&b.kind());
         by_kind.then(a.time.total_cmp(&b.time))
     });
     let mut kept: Vec<Label> = Vec::with_capacity(labels.len());
-    for kind in labels.chunk_by(|a, b| a.kind() == b.kind()) {
-        let first = kept.len();
-        for label in kind {
-            if !kept[first..].iter().rev().any(|k| k.covers_nearly(label)) {
-                kept.push(*label);
-            }
+    let (mut front, mut too_many) = (Front::default(), false);
+    for kind in labels.chunk_by_mut(|a, b| a.kind() == b.kind()) {
+        let mut narrow = NARROW;
+        let mut left = front.thin(kind, narrow, 0.0, &mut drops);
+        while left > MOST {
+            too_many = true;
+            narrow *= 2.0;
+            left = front.thin(&mut kind[..left], narrow, OWED * narrow, &mut drops);
         }
+        kept.extend_from_slice(&kind[..left]);
     }
     kept.sort_by(|a, b| a.time.total_cmp(&b.time));
     *labels = kept;
+    too_many
+}
+
+/// Of the labels of a kind gone through in order of time, those that none of the others makes needless:
+/// merit and what is owed, both rising, and the label's number.
+#[derive(Debug, Default)]
+struct Front(Vec<(f64, f64, usize)>);
+
+impl Front {
+    /// Moves the labels of a kind, earliest first, that are worth keeping to the front; gives their number.
+    /// One is needless where an earlier one has all its merit, but for a share `narrow` of z, and owes at
+    /// most `owed` s more.
+    fn thin(
+        &mut self,
+        kind: &mut [Label],
+        narrow: f64,
+        owed: f64,
+        drops: &mut impl FnMut(&Label, &Label),
+    ) -> usize {
+        self.0.clear();
+        let mut kept = 0;
+        for i in 0..kind.len() {
+            let label = kind[i];
+            let (merit, owes) = label.merits();
+            let least = if label.braking {
+                merit - owed - SAME
+            } else {
+                merit * (1.0 - narrow) - SAME
+            };
+            let at = self.0.partition_point(|&(merit, ..)| merit < least);
+            let better = self.0.get(at).filter(|f| f.1 <= owes + owed + SAME);
+            if let Some(&(.., better)) = better {
+                drops(&label, &kind[better]);
+                continue;
+            }
+            let end = self.0.partition_point(|f| f.0 <= merit);
+            let start = self.0[..end].partition_point(|f| f.1 < owes);
+            self.0.splice(start..end, [(merit, owes, kept)]);
+            kind[kept] = label;
+            kept += 1;
+        }
+        kept
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Labels of one kind in a shift, with earlier ones slower and further on by chance.
+    fn shifting(count: usize) -> Vec<Label> {
+        let mut x = 0x9e37_79b9_7f4a_7c15_u64;
+        let mut even = || {
+            x ^= x << 13;
+            x ^= x >> 7;
+            x ^= x << 17;
+            (x >> 11) as f64 / (1u64 << 53) as f64
+        };
+        let label = |_| Label {
+            state: State {
+                shift_left: 0.01 + 2.0 * even(),
+                from: 1,
+                ..State::in_gear(100.0 + 300.0 * even(), 0)
+            },
+            time: 20.0 + even(),
+            level: 0.0,
+            braking: false,
+            stayed: 0,
+            next: 0,
+            last: NOTHING,
+            mark: 0,
+        };
+        (0..count).map(label).collect()
+    }
+
+    /// Whether a label makes another needless but for a share of z and so many s of shift.
+    fn serves(a: &Label, b: &Label, narrow: f64, owed: f64) -> bool {
+        a.time <= b.time
+            && a.state.z >= b.state.z * (1.0 - narrow) - 2.0 * SAME
+            && a.state.shift_left <= b.state.shift_left + owed + 2.0 * SAME
+    }
+
+    #[test]
+    fn property_nothing_needed_is_dropped() {
+        let all = shifting(900);
+        let (mut kept, mut told) = (all.clone(), 0);
+        let too_many = prune(&mut kept, |label, better| {
+            told += 1;
+            assert!(serves(better, label, NARROW, 0.0));
+        });
+        assert!(!too_many && kept.len() > MANY && kept.len() + told == all.len());
+        assert!(kept.is_sorted_by(|a, b| a.time <= b.time));
+        for (i, label) in kept.iter().enumerate() {
+            let needless = kept[..i].iter().any(|k| serves(k, label, 0.0, 0.0));
+            assert!(!needless, "{label:?}");
+        }
+    }
+
+    /// However many there are a bounded number stays, and each of the others is near one of them.
+    #[test]
+    fn property_a_bounded_number_stays() {
+        let mut all = shifting(20_000);
+        // The later the faster: all of them are needed.
+        for label in &mut all {
+            label.state.z = 100.0 * label.time - 1600.0 + 20.0 * label.state.shift_left;
+        }
+        let mut kept = all.clone();
+        assert!(prune(&mut kept, |_, _| ()));
+        assert!((MOST / 8..=MOST).contains(&kept.len()), "{}", kept.len());
+        for label in &all {
+            let near = kept.iter().any(|k| serves(k, label, 0.1, 0.5));
+            assert!(near, "{label:?}");
+        }
+    }
 }

@@ -7,8 +7,11 @@ use super::plan::ChangeKind;
 use crate::lap::Cells;
 use crate::lap::drive::Ride;
 
-/// Seconds behind the best plan, at an end of braking, at which a plan is still worth trying.
+/// Seconds behind the best plan, at an end of braking or where the better one takes its place, at which
+/// a plan is still worth trying.
 const MARGIN: f64 = 0.030;
+/// Seconds over which a plan that is slower where another takes its place is taken to stay so.
+const LASTS: f64 = 5.0;
 /// Metres by which another lap's end of braking may lie away from those known.
 const NEAR: f64 = 25.0;
 
@@ -71,20 +74,43 @@ impl Menu {
     pub(super) fn stretch(&mut self, ride: &Ride, book: &Book, ends: &[Label], done: usize) {
         let earliest = ends.iter().map(|l| l.time).fold(f64::INFINITY, f64::min);
         for end in ends.iter().filter(|l| l.time <= earliest + MARGIN) {
-            let exit = book
-                .since_exit(end.last)
-                .find(|c| c.kind == ChangeKind::Exit);
-            let begun = exit.map_or(0, |change| change.cells_done as usize);
-            if let Some(change) = exit {
-                self.exits[ride.cell(begun)] |= 1 << change.gear;
+            self.plan(ride, book, end, done);
+        }
+    }
+
+    /// Takes in a plan that another makes needless after `done` cells, if it is hardly behind: of two
+    /// that come together again, most do so long before braking ends, and only one goes on.
+    pub(super) fn nearly(
+        &mut self,
+        ride: &Ride,
+        book: &Book,
+        label: &Label,
+        better: &Label,
+        done: usize,
+    ) {
+        let slower = (better.state.z - label.state.z).max(0.0) / (2.0 * better.state.z);
+        if label.time - better.time + LASTS * slower <= MARGIN {
+            self.plan(ride, book, label, done);
+        }
+    }
+
+    /// Takes in a plan from the last end of braking to `done` cells.
+    fn plan(&mut self, ride: &Ride, book: &Book, label: &Label, done: usize) {
+        let exit = book
+            .since_exit(label.last)
+            .find(|c| c.kind == ChangeKind::Exit);
+        let begun = exit.map_or(0, |change| change.cells_done as usize);
+        if let Some(change) = exit {
+            self.exits[ride.cell(begun)] |= 1 << change.gear;
+        }
+        for change in book.since_exit(label.last) {
+            if let ChangeKind::Up(_) = change.kind {
+                self.marks_up(ride, begun, change.cells_done as usize, change.gear);
             }
-            for change in book.since_exit(end.last) {
-                if let ChangeKind::Up(_) = change.kind {
-                    self.marks_up(ride, begun, change.cells_done as usize, change.gear);
-                }
-            }
+        }
+        if label.stayed != 0 {
             for done in begun..done {
-                self.stay[ride.cell(done)] |= end.stayed;
+                self.stay[ride.cell(done)] |= label.stayed;
             }
         }
     }

@@ -7,7 +7,9 @@ use pullrank::lap::{Cells, LapError, Limits};
 use pullrank::schedule::{Choice, search};
 use pullrank::venue::{Course, EventKind, Start};
 
+use crate::support::cars::{gearbox, point_mass};
 use crate::support::random::{Entry, course, entry, settled};
+use crate::support::roads::{rolling, straight};
 use crate::support::runs::{DENSITY, Driver};
 
 /// Time of the fastest schedule; measured corners stay what `nominal` says they were driven with.
@@ -52,6 +54,36 @@ fn not_slower(more: Result<f64, LapError>, less: Result<f64, LapError>) -> Resul
         (Err(more), Ok(less)) => Err(format!("{more}, but {less}")),
         _ => Ok(()),
     }
+}
+
+/// A hole in the torque above 4,000 rpm: for a while the next gear pulls more, and then no more.
+#[test]
+fn property_no_light_beats_the_best_choice_over_a_hole_in_the_torque() {
+    let mut car = point_mass(900.0, 1.5);
+    car.gearbox = gearbox(&[3.0, 2.0, 1.4], 0.0);
+    car.final_drive.ratio = 4.0;
+    car.rev_limit_rpm = 7000.0;
+    let rpm = vec![1000.0, 4000.0, 4500.0, 7000.0];
+    let engine = Curve::new(rpm, vec![150.0, 150.0, 80.0, 80.0]).expect("rising speeds");
+    let road = rolling(10.0, vec![straight(250.0)]);
+    let time = |light: Option<f64>, choice| {
+        let mut driver = Driver::of(&car, &engine);
+        driver.habits.shift_light_rpm = light;
+        let variant = driver.variant();
+        let machine = variant.compile(&road).expect("a machine");
+        let cells = Cells::new(&road, variant.nominal(&road).expect("grip"), 1.0).expect("a road");
+        let limits = Limits::new(&machine, &cells).expect("brakes");
+        let found = search(&machine, &cells, &limits, choice);
+        found.expect("a lap").lap.time
+    };
+    let best = time(None, Choice::AtBest);
+    let lights = (0..16).map(|i| 3000.0 + 250.0 * f64::from(i));
+    let lights: Vec<f64> = lights
+        .map(|rpm| time(Some(rpm), Choice::AsDriven) - best)
+        .collect();
+    assert!(lights.iter().all(|more| *more > -2e-4), "{lights:?}");
+    // The hole is worth jumping over, by much.
+    assert!(lights[15] > 0.05, "{lights:?}");
 }
 
 /// Changes without loss of time, first gear at any time, a launch without the engine's best revs (it
