@@ -13,13 +13,13 @@ use crate::study::Engines;
 use crate::study::figures::{HABITS, figures, gears_at_limit, straight};
 use crate::venue::Surface;
 
-/// Is this my car? Speed in each gear, rpm drops, 0-100 km/h, top speed
+/// Is this my car? Speed in each gear, 0-100 km/h, top speed
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: pullrank car cars/rowan-coupe --spec 'short manifold'")]
 pub struct Arguments {
     /// The car's file, or a folder with it
     car: PathBuf,
-    /// The test day with the engine's pulls [default: testday.yaml beside the car]
+    /// The test day [default: testday.yaml beside the car]
     #[arg(long, value_name = "FILE")]
     testday: Option<PathBuf>,
     /// The engine spec [default: the first of the test day]
@@ -34,9 +34,9 @@ pub struct Arguments {
 
 /// Shows the figures of a car.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
-    let car_path = inputs::in_folder(&arguments.car, FileKind::Car);
+    let car_path = inputs::in_folder(&arguments.car, FileKind::Car)?;
     let day_path = match &arguments.testday {
-        Some(path) => inputs::in_folder(path, FileKind::TestDay),
+        Some(path) => inputs::in_folder(path, FileKind::TestDay)?,
         None => car_path.with_file_name("testday.yaml"),
     };
     if arguments.testday.is_none() && arguments.spec.is_none() && !day_path.exists() {

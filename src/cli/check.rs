@@ -8,7 +8,7 @@ use crate::files::finding::Findings;
 use crate::report::check::{self as report, Checked};
 use crate::study::{self, Study};
 
-/// Every fault of files of any kind at once, in the order to mend them
+/// Every fault of any files at once, in the order to mend them
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "A study is read with all the files it names, and driven once.\n\n\

@@ -12,11 +12,11 @@ const TIMED: u64 = 32;
 /// The options that say what is drawn.
 #[derive(Debug, clap::Args)]
 pub struct DrawArguments {
-    /// How often the study is driven with other pulls and inputs, to tell how sure the answer is;
-    /// 40 at least [default: 2000; 400 for spend, which drives them once for every purchase]
+    /// Times it is driven with other inputs, to tell how sure it is; 40 at least [default: 2000;
+    /// spend 400]
     #[arg(long, value_name = "NUMBER")]
     draws: Option<u64>,
-    /// Which draws: the same number gives the same ones
+    /// Which draws: one number, the same ones
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     seed: u64,
 }

@@ -4,20 +4,20 @@ use std::path::PathBuf;
 
 use super::ready::{self, Ready};
 use super::{Console, Failure, Format, FormatArguments, inputs};
-use crate::report::format::{next, shell_word};
+use crate::report::format::{next, shell_path};
 use crate::report::gearing::{self as report, Answer, InFull};
 use crate::study::ideal::Bench;
 use crate::study::run::{run_with, variant};
 use crate::study::{Engines, Outcome, Setup, SpecRun, Study, corners, gearing};
 
-/// Which final drive, gear set and tyre size suits each spec at each venue
+/// Which final drive, gears and tyre size suit each spec, by venue
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  pullrank gearing examples/club-season.yaml\n  \
                         pullrank gearing examples/club-season.yaml --venue vennick"
 )]
 pub struct Arguments {
-    /// The study file, or a folder with it, or with one car, one test day and tracks
+    /// The study file, or a folder with it or with its car, day and tracks
     study: PathBuf,
     /// Show every gearing at one venue
     #[arg(long, value_name = "NAME")]
@@ -31,7 +31,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let (ready, chosen) = Ready::choosing(&arguments.study, console, |study| {
         ready::venue(study, arguments.venue.as_deref())
     })?;
-    let path = shell_word(&ready.path);
+    let path = shell_path(&ready.path);
     let Ready { study, engines, .. } = ready;
     let outcome = run_with(&study, &engines, Setup::offered_on_tyres(&study.car));
     inputs::all_failed(&study, &outcome, &arguments.study)?;

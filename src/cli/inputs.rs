@@ -8,6 +8,7 @@ use crate::files::folder;
 use crate::files::kind::FileKind;
 use crate::files::nearest::meant_by;
 use crate::files::study as study_file;
+use crate::files::testday;
 use crate::lap::LapError;
 use crate::study::{Entry, Outcome, Study};
 
@@ -24,12 +25,20 @@ pub fn read<T>(read: impl FnOnce(&mut Findings) -> Option<T>) -> Result<(T, Find
 }
 
 /// The file of a kind that a folder stands for, otherwise the path itself.
-pub fn in_folder(path: &Path, kind: FileKind) -> PathBuf {
-    if path.is_dir() {
-        folder::stands_for(path, kind)
-    } else {
-        path.to_owned()
+///
+/// # Errors
+/// The folder stands for none.
+pub fn in_folder(path: &Path, kind: FileKind) -> Result<PathBuf, Failure> {
+    if !path.is_dir() {
+        return Ok(path.to_owned());
     }
+    folder::stands_for(path, kind).map_err(|finding| {
+        let pulls = match kind {
+            FileKind::TestDay => testday::mistaken(&path.join("testday.yaml")),
+            _ => None,
+        };
+        pulls.unwrap_or(*finding).into()
+    })
 }
 
 /// Which of the names is meant: written in full, in any case, or by the only one that contains it.

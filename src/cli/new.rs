@@ -8,7 +8,7 @@ use crate::files::starter::{self, Starter};
 use crate::files::write;
 use crate::report::starter::{self as report, Sheet};
 
-/// A folder to start from: a study that runs at once, every key explained in its files
+/// A folder to start from: a study that runs, every key explained
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Without --pulls two invented specs stand in, and the car and the roads are invented \

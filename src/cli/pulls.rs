@@ -11,7 +11,7 @@ use crate::files::write::{Existing, Target};
 use crate::report::pulls::{self as report, Sheet};
 use crate::units::{self, ENGINE_SPEED};
 
-/// What each spec makes, where they cross, which part earned it, what to pull next
+/// What each spec makes, where they cross, why, what to pull next
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Example: pullrank pulls cars/rowan-coupe --band 3500..7200 --resolve 1%\n\n\
@@ -22,13 +22,13 @@ use crate::units::{self, ENGINE_SPEED};
 pub struct Arguments {
     /// The test day's file, or a folder with it
     testday: PathBuf,
-    /// The spec that the others are set beside [default: the first]
+    /// Spec that others are set beside [default: the first]
     #[arg(long, value_name = "SPEC")]
     beside: Option<String>,
     /// The band of mean power [default: what every spec was measured at]
     #[arg(long, value_name = "RPM..RPM", value_parser = band)]
     band: Option<Stretch>,
-    /// Lay out a new day that shows a difference of this size
+    /// Lay out a day that shows a difference of this size
     #[arg(long, value_name = "PERCENT", value_parser = share)]
     resolve: Option<f64>,
     /// Write charts of curves and differences into a folder
@@ -70,7 +70,7 @@ fn share(text: &str) -> Result<f64, String> {
 
 /// Shows a test day.
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
-    let path = inputs::in_folder(&arguments.testday, FileKind::TestDay);
+    let path = inputs::in_folder(&arguments.testday, FileKind::TestDay)?;
     if let Some(finding) = testday::mistaken(&path) {
         return Err(finding.into());
     }

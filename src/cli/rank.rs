@@ -10,25 +10,25 @@ use crate::study::accuracy::accuracy;
 use crate::study::schedules::schedules;
 use crate::study::{self, SpecRun, assumed, gains, season, times, trade_offs};
 
-/// Rank the engine specs at each venue: by how much, how surely, and why
+/// Rank engine specs at each venue: by how much, how surely, why
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  pullrank rank examples/club-season.yaml\n  \
                         pullrank rank examples/club-season.yaml --venue threnlow"
 )]
 pub struct Arguments {
-    /// The study file, or a folder with it, or with one car, one test day and tracks
+    /// The study file, or a folder with it or with its car, day and tracks
     study: PathBuf,
     /// Show one venue in full
     #[arg(long, value_name = "NAME")]
     venue: Option<String>,
-    /// Show every venue in full, with the seconds in each rpm band
+    /// Show every venue in full, with seconds in each rpm band
     #[arg(long)]
     bands: bool,
     /// Show what changes to the car are worth at every venue
     #[arg(long, conflicts_with_all = ["bands", "venue"])]
     trade_offs: bool,
-    /// Also print how far the numbers are from those of a road cut more finely
+    /// Also print what a road cut more finely would change
     #[arg(long)]
     accuracy: bool,
     #[command(flatten)]

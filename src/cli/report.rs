@@ -7,18 +7,18 @@ use super::{Console, DrawArguments, Failure, inputs};
 use crate::files::finding::printable;
 use crate::files::opened::Opened;
 use crate::files::write::{Existing, Target};
-use crate::report::format::shell_word;
+use crate::report::format::shell_path;
 use crate::report::page::{self, Input, Page};
 use crate::report::season as season_report;
 use crate::study::Plan;
 use crate::study::season::{self, Ground, Money, Season};
 use crate::study::times::FEWEST;
 
-/// The whole answer as one file that opens in any browser: charts, reasons, inputs
+/// The whole answer as one file for any browser: charts, reasons
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example: pullrank report examples/club-season.yaml -o report.html")]
 pub struct Arguments {
-    /// The study file, or a folder with it, or with one car, one test day and tracks
+    /// The study file, or a folder with it or with its car, day and tracks
     study: PathBuf,
     /// The file to write
     #[arg(short, long, value_name = "FILE")]
@@ -72,7 +72,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         "{}: {} kB, opens in any browser.\nNext: pullrank sheet {} --venue NAME writes the page for the driver.\n",
         printable(&arguments.output.display().to_string()),
         html.len().div_ceil(1000),
-        shell_word(&worked.path)
+        shell_path(&worked.path)
     ))?;
     worked.faults(&arguments.study)
 }
@@ -139,8 +139,8 @@ fn command(arguments: &Arguments) -> String {
     let output = output.to_string_lossy();
     let mut text = format!(
         "pullrank report {} -o {}",
-        shell_word(&arguments.study.display().to_string()),
-        shell_word(&output),
+        shell_path(&arguments.study.display().to_string()),
+        shell_path(&output),
     );
     text.push_str(&arguments.drawn.words());
     text

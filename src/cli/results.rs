@@ -5,11 +5,11 @@ use std::path::PathBuf;
 use super::ready::Ready;
 use super::{Console, DrawArguments, Failure, Format, FormatArguments};
 use crate::files::finding::{Finding, Position};
-use crate::report::format::{next, shell_word};
+use crate::report::format::{next, shell_path};
 use crate::report::results::{self as report, Answer};
 use crate::study::{self, results};
 
-/// After the event: predicted against driven, the driver's shares fitted again
+/// After the event: predicted against driven, the driver refitted
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  pullrank results examples/club-season.yaml")]
 pub struct Arguments {
@@ -33,7 +33,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         Err(fault.into())
     });
     let (ready, ()) = ready?;
-    let path = shell_word(&ready.path);
+    let path = shell_path(&ready.path);
     let Ready { study, engines, .. } = ready;
     let outcome = study::run(&study, &engines);
     let plan = arguments.drawn.plan(&study, &engines, &outcome)?;

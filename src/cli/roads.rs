@@ -5,11 +5,11 @@ use std::path::PathBuf;
 use super::ready::{self, Ready};
 use super::{Console, Failure, Format, FormatArguments, inputs};
 use crate::files::write::{Existing, Target};
-use crate::report::format::{next, shell_word};
+use crate::report::format::{next, shell_path};
 use crate::report::roads::{self as report, Answer};
 use crate::study::flip;
 
-/// On which kind of road one spec gives way to another, for venues nobody has measured
+/// On which kinds of road, measured or not, one spec beats another
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  pullrank roads examples/club-season.yaml\n  \
@@ -17,7 +17,7 @@ use crate::study::flip;
                         pullrank roads examples/club-season.yaml --svg charts"
 )]
 pub struct Arguments {
-    /// The study file, or a folder with it, or with one car, one test day and tracks
+    /// The study file, or a folder with it or with its car, day and tracks
     study: PathBuf,
     /// In the trim, on the surface and with the driver's habits of this venue instead of the first
     #[arg(long, value_name = "NAME")]
@@ -46,7 +46,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         ready::venue(study, arguments.venue.as_deref())
     })?;
     let like = like.unwrap_or(0);
-    let path = shell_word(&ready.path);
+    let path = shell_path(&ready.path);
     let Ready { study, engines, .. } = ready;
     let specs = || engines.list.iter().map(|spec| spec.name.as_str());
     let named = |name: &Option<String>| match name {

@@ -6,7 +6,7 @@ use super::{Console, Failure};
 use crate::files::kind::FileKind;
 use crate::files::schema;
 
-/// The JSON Schema of a kind of file, for editors that complete and check while typing
+/// The JSON Schema of a kind of file, for editors that complete it
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Editors find it by a line on top of a file:\n  \
                   # yaml-language-server: $schema=car.json\n\n\

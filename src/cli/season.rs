@@ -4,16 +4,16 @@ use std::path::{Path, PathBuf};
 
 use super::ready::Ready;
 use super::{Console, DrawArguments, Failure, Format, FormatArguments};
-use crate::report::format::{next, shell_word};
+use crate::report::format::{next, shell_path};
 use crate::report::season::{self as report, spend};
 use crate::study::Outcome;
 use crate::study::season::{self, Ground, Leg};
 
-/// One spec all season or changes between events, and what a compromise costs
+/// One spec all season or changes between events, and their cost
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  pullrank season examples/club-season.yaml")]
 pub struct Arguments {
-    /// The study file, or a folder with it, or with one car, one test day and tracks
+    /// The study file, or a folder with it or with its car, day and tracks
     study: PathBuf,
     #[command(flatten)]
     drawn: DrawArguments,
@@ -24,11 +24,11 @@ pub struct Arguments {
 /// Draws for the list of purchases, which are driven anew for each of them.
 const SPENT: u64 = 400;
 
-/// What to spend the money on: everything on offer by the seconds it wins
+/// What to spend money on: all that is on offer by seconds won
 #[derive(Debug, clap::Args)]
 #[command(after_help = "Example:\n  pullrank spend examples/club-season.yaml")]
 pub struct SpendArguments {
-    /// The study file, or a folder with it, or with one car, one test day and tracks
+    /// The study file, or a folder with it or with its car, day and tracks
     study: PathBuf,
     #[command(flatten)]
     drawn: DrawArguments,
@@ -104,7 +104,7 @@ pub fn run_spend(arguments: &SpendArguments, console: &Console) -> Result<(), Fa
         Format::Json => spend::json(&answer),
         Format::Csv => spend::csv(&answer),
         Format::Text => {
-            let path = shell_word(&ready.path);
+            let path = shell_path(&ready.path);
             spend::text(&answer, console.out)
                 + &next(&format!(
                     "pullrank gearing {path} shows which gears suit which venue."

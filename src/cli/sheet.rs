@@ -7,7 +7,7 @@ use super::{Console, DrawArguments, Failure, inputs};
 use crate::files::write::{Existing, Target};
 use crate::report::page::sheet;
 
-/// One page for the driver: gear out of each corner, where to shift and hold
+/// One page for the driver: gears out of corners, where to shift
 #[derive(Debug, clap::Args)]
 #[command(
     after_help = "Examples:\n  pullrank sheet examples/club-season.yaml --venue threnlow\n  \
@@ -15,7 +15,7 @@ use crate::report::page::sheet;
                   Not pace notes: learn it before, read nothing on the stage."
 )]
 pub struct Arguments {
-    /// The study file, or a folder with it, or with one car, one test day and tracks
+    /// The study file, or a folder with it or with its car, day and tracks
     study: PathBuf,
     /// The venue
     #[arg(long, value_name = "NAME")]

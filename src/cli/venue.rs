@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::{Console, Failure, Format, FormatArguments, inputs};
-use crate::car::Car;
+use crate::car::{Car, Trim};
 use crate::dyno::TestDay;
 use crate::files::finding::{Finding, Findings, Position};
 use crate::files::kind::FileKind;
@@ -19,7 +19,7 @@ use crate::study::{Engines, usual};
 use crate::units::RPM_PER_RAD_PER_S;
 use crate::venue::character::{Character, character};
 use crate::venue::log::gears;
-use crate::venue::{Course, builtin};
+use crate::venue::{Course, Surface, builtin};
 
 /// What a venue is like: length, climb, corners, straights, its plan
 #[derive(Debug, clap::Args)]
@@ -30,7 +30,7 @@ pub struct Arguments {
     /// A car to drive the venues: its file, or the folder that holds its car.yaml
     #[arg(long, value_name = "CAR")]
     car: Option<PathBuf>,
-    /// The test day with the engine's pulls [default: testday.yaml beside the car]
+    /// The test day [default: testday.yaml beside the car]
     #[arg(long, value_name = "FILE", requires = "car")]
     testday: Option<PathBuf>,
     /// The engine spec [default: the first of the test day]
@@ -45,7 +45,7 @@ pub struct Arguments {
     /// Write over pictures that exist
     #[arg(long, requires = "svg")]
     force: bool,
-    /// Write the venue as pieces that can be edited, to standard output
+    /// Write the venue as pieces to edit, to standard output
     #[arg(long, conflicts_with_all = ["json", "csv", "svg"])]
     pieces: bool,
     #[command(flatten)]
@@ -169,9 +169,9 @@ fn pictures(sheets: &[Sheet], folder: &Path, force: bool) -> Result<(), Failure>
 }
 
 fn visitor(arguments: &Arguments, path: &Path, console: &Console) -> Result<Visitor, Failure> {
-    let car_path = inputs::in_folder(path, FileKind::Car);
+    let car_path = inputs::in_folder(path, FileKind::Car)?;
     let day_path = match &arguments.testday {
-        Some(path) => inputs::in_folder(path, FileKind::TestDay),
+        Some(path) => inputs::in_folder(path, FileKind::TestDay)?,
         None => car_path.with_file_name("testday.yaml"),
     };
     let ((car, day), found): ((Car, TestDay), Findings) = inputs::read(|found| {
@@ -237,11 +237,8 @@ impl Visitor {
         variant.limit_rpm = self.engines.limit_rpm;
         variant.extra_mass = engine.extra_mass;
         variant.torque_factor = self.engines.torque_factor(&course.air);
-        let (tape, cells, time) = drive(&variant, course).map_err(|error| {
-            let text = format!("{}: {error}", course.name);
-            let fault = Finding::error(text).at(Position::file(&self.car_path));
-            fault.remedy(inputs::remedy(&error))
-        })?;
+        let (tape, cells, time) = drive(&variant, course)
+            .map_err(|error| self.fault(&error, course, &gripping, found))?;
         let seen = course
             .log
             .as_ref()
@@ -259,6 +256,25 @@ impl Visitor {
             speeds: speeds(&tape, &cells),
             gears: gears::compare(seen, &expected),
         })
+    }
+}
+
+impl Visitor {
+    /// Why a lap cannot be driven; a surface without grip is a fault of the track that names it.
+    fn fault(&self, error: &LapError, course: &Course, trim: &Trim, found: &Findings) -> Finding {
+        let slips = |surface: &&Surface| {
+            !trim.grip.contains_key(&surface.name) && !trim.grip.contains_key(&surface.like)
+        };
+        if let (LapError::NoGrip(_), Some(track), Some(surface)) = (
+            error,
+            found.files().first(),
+            course.surfaces.iter().find(slips),
+        ) {
+            return study::no_grip(&track.path, surface, trim, &course.name);
+        }
+        let text = format!("{}: {error}", course.name);
+        let fault = Finding::error(text).at(Position::file(&self.car_path));
+        fault.remedy(inputs::remedy(error))
     }
 }
 

@@ -51,6 +51,8 @@ pub struct Handling {
     pub logged: bool,
     /// Rows before and after the sweep, on the way back, or not at full throttle.
     pub outside: usize,
+    /// Of those, rows on a loaded way back down after the sweep.
+    pub way_down: usize,
     /// Rows left out because they leap from their neighbours.
     pub spikes: Vec<usize>,
     /// Rows whose engine speed is below that of the row before, merged.
@@ -112,6 +114,9 @@ pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Condition
         (true, Method::Steps) => steps::held(rows, full_throttle(rows, all)),
     };
     handling.outside = handling.rows - used.len() - handling.spikes.len();
+    if method == Method::Sweep && !handling.ran_down {
+        handling.way_down = way_down(rows, &used);
+    }
     if method == Method::Sweep || !handling.logged {
         count_steps(rows, &used, &mut handling);
     }
@@ -158,6 +163,24 @@ fn way_up(rows: &Rows, method: Method) -> Vec<usize> {
         false => count,
     };
     (0..kept).collect()
+}
+
+/// Rows after the sweep in which the engine still pulls on its way down through a fifth of the range
+/// or more: after most sweeps it is only let run out, with little or no torque.
+fn way_down(rows: &Rows, used: &[usize]) -> usize {
+    let (Some(&first), Some(&last)) = (used.first(), used.last()) else {
+        return 0;
+    };
+    let pulling = 0.5 * median(used.iter().map(|&row| rows.torque[row]));
+    let down: Vec<usize> = (last + 1..rows.rpm.len())
+        .filter(|&row| rows.torque[row] > pulling && rows.rpm[row] < rows.rpm[last])
+        .collect();
+    let lowest = down.iter().map(|&row| rows.rpm[row]);
+    let fallen = rows.rpm[last] - lowest.fold(rows.rpm[last], f64::min);
+    match fallen > 0.2 * (rows.rpm[last] - rows.rpm[first]) {
+        true => down.len(),
+        false => 0,
+    }
 }
 
 /// The rows of the sweep, without spikes.

@@ -3,7 +3,9 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use super::finding::{Finding, Position};
 use super::kind::{FileKind, kind_of};
+use super::source::named;
 
 /// Most files that are looked at.
 const MOST_FILES: usize = 500;
@@ -44,23 +46,60 @@ pub fn sorted(folder: &Path) -> io::Result<Sorted> {
 }
 
 /// The file of a kind that a folder stands for: the one with the usual name, otherwise the only one
-/// of its kind. Where neither is there, what the usual one would be called.
-pub fn stands_for(folder: &Path, kind: FileKind) -> PathBuf {
+/// of its kind.
+///
+/// # Errors
+/// None is, or several could be: which there are.
+pub fn stands_for(folder: &Path, kind: FileKind) -> Result<PathBuf, Box<Finding>> {
     let usual = folder.join(format!("{}.yaml", kind.word()));
     if usual.exists() {
-        return usual;
+        return Ok(usual);
     }
     let of = sorted(folder).unwrap_or_default();
     let found = match kind {
-        FileKind::Study => of.studies,
-        FileKind::Car => of.cars,
-        FileKind::TestDay => of.test_days,
-        FileKind::Track => of.tracks,
+        FileKind::Study => &of.studies,
+        FileKind::Car => &of.cars,
+        FileKind::TestDay => &of.test_days,
+        FileKind::Track => &of.tracks,
+    };
+    let what = kind.called();
+    let fault = |text: String, remedy: String| {
+        let finding = Finding::error(text).at(Position::file(folder));
+        Box::new(finding.remedy(remedy))
     };
     match found.as_slice() {
-        [only] => only.clone(),
-        _ => usual,
+        [only] => Ok(only.clone()),
+        [] => {
+            let lists = [&of.studies, &of.cars, &of.test_days, &of.tracks, &of.others];
+            let remedy = match listed(folder, lists.into_iter().flatten()) {
+                Some(there) => format!("its files are {there}"),
+                None => "`pullrank new my-study` makes one with a file of each kind".to_owned(),
+            };
+            Err(fault(format!("this folder has no {what} file"), remedy))
+        }
+        several => {
+            let there = listed(folder, several.iter()).unwrap_or_default();
+            let text = format!("this folder has more than one {what} file: {there}");
+            Err(fault(text, "name the one that is meant".to_owned()))
+        }
     }
+}
+
+/// The YAML files of a folder in words, by their paths from it; `None` where there is none.
+pub fn files_in(folder: &Path) -> Option<String> {
+    listed(folder, yaml_files(folder).ok()?.iter())
+}
+
+fn listed<'a>(folder: &Path, files: impl Iterator<Item = &'a PathBuf>) -> Option<String> {
+    let names: Vec<String> = files
+        .map(|file| {
+            file.strip_prefix(folder)
+                .unwrap_or(file)
+                .display()
+                .to_string()
+        })
+        .collect();
+    named(names.iter().map(String::as_str))
 }
 
 fn yaml_files(folder: &Path) -> io::Result<Vec<PathBuf>> {

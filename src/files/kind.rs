@@ -2,8 +2,9 @@
 
 use std::path::Path;
 
-use super::finding::Findings;
-use super::source::{Source, YAML_LIMIT};
+use super::finding::{Finding, Findings, Severity};
+use super::source::{Mark, Source, YAML_LIMIT};
+use super::yaml::Item;
 use super::yaml::tree::{self, Value};
 
 /// The kinds of YAML file there are.
@@ -30,6 +31,14 @@ impl FileKind {
             Self::Car => "car",
             Self::TestDay => "testday",
             Self::Track => "track",
+        }
+    }
+
+    /// What people call such a file.
+    pub fn called(self) -> &'static str {
+        match self {
+            Self::TestDay => "test-day",
+            other => other.word(),
         }
     }
 }
@@ -73,6 +82,58 @@ fn by_keys(path: &Path) -> Option<FileKind> {
         .iter()
         .find(|(key, _)| has(key))
         .map(|(_, kind)| *kind)
+}
+
+/// Gives up on a file of another kind than the one that is asked for, whose keys would all be
+/// faults; `known` are the keys of the one that is.
+pub fn expect(root: &Item, wanted: FileKind, known: &[&str]) -> Option<()> {
+    let keys: Vec<&str> = match root.is_mapping() {
+        true => root.entries()?.iter().map(Item::name).collect(),
+        false => return Some(()),
+    };
+    let signs = |of: &dyn Fn(FileKind) -> bool| {
+        let sign = |(key, kind): &&(&str, FileKind)| of(*kind) && keys.contains(key);
+        SIGNS.iter().find(sign)
+    };
+    if signs(&|kind| kind == wanted).is_some() {
+        return Some(());
+    }
+    let elsewhere = |key: &str| keys.contains(&key) && !known.contains(&key);
+    let looks_like = SIGNS.iter().find(|(key, _)| elsewhere(key));
+    let (like, remedy) = match looks_like {
+        Some((_, kind)) => (kind.called(), format!("name a {} file", wanted.called())),
+        None if elsewhere("type") && (elsewhere("features") || elsewhere("coordinates")) => {
+            ("GeoJSON", PATH.to_owned())
+        }
+        None => return Some(()),
+    };
+    let text = format!(
+        "this looks like a {like} file, and a {} file is asked for",
+        wanted.called()
+    );
+    root.error(text, remedy);
+    None
+}
+
+const PATH: &str = "a track names it, as in `path: FILE`";
+
+/// What a file is that is no YAML at all, by its ending or its first letter.
+pub fn no_yaml(source: &Source) -> Option<Finding> {
+    let ending = source.path.extension().unwrap_or_default();
+    let is_table = ["csv", "tsv"]
+        .iter()
+        .any(|e| ending.eq_ignore_ascii_case(e));
+    let (what, remedy) = if is_table {
+        let remedy = "a test day names it as `pulls: FILE`, a track as `log: FILE` or `path: FILE`";
+        ("a table", remedy)
+    } else if source.text.trim_start().starts_with('<') {
+        ("XML, as GPX is", PATH)
+    } else {
+        return None;
+    };
+    let text = format!("this file is {what}, and one with keys is asked for");
+    let finding = source.finding(Severity::Error, Mark::default(), text);
+    Some(finding.remedy(remedy))
 }
 
 fn by_name(path: &Path) -> Option<FileKind> {

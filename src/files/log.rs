@@ -76,7 +76,11 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         findings.push(table.missing("time or distance", points::TIMES));
         return None;
     };
-    let laps = table.find(LAPS).map(|column| {
+    let laps = table.find(LAPS);
+    if let Some(column) = laps {
+        table.alone_as_written(column, findings).then_some(())?;
+    }
+    let laps = laps.map(|column| {
         (0..table.height())
             .map(|row| lap_number(table.cell(row, column)))
             .collect()

@@ -87,6 +87,9 @@ pub fn parse(
     let columns = columns::find(table, settings, findings)?;
     let before = findings.errors();
     let values = values(table, &columns, settings, findings)?;
+    if let Some(column) = columns.pull {
+        table.alone_as_written(column, findings).then_some(())?;
+    }
     let groups = groups(table, columns.pull);
     let several = groups.len() > 1;
     let mut pulls = Vec::new();
@@ -300,6 +303,7 @@ impl Reader<'_> {
             ran_down,
             turned_round,
             stood,
+            way_down,
             ..
         } = &made.handling;
         let mut warn = |row: usize, text: String, remedy: &str| {
@@ -328,6 +332,16 @@ impl Reader<'_> {
                 text,
                 "write one row for each engine speed",
             );
+        }
+        if *way_down > 0 {
+            let text = format!(
+                "after the sweep the engine pulls on its way down too: {} left out",
+                counted(*way_down, "row")
+            );
+            let remedy = "an engine that is slowing down reads otherwise; a file of its own makes \
+                          it a pull of its own";
+            let after = made.used.last().map_or(0, |last| last + 1);
+            warn(after.min(rows.rpm.len() - 1), text, remedy);
         }
         if *ran_down {
             let text = "engine speed falls through this pull: a run down, not a pull";

@@ -190,8 +190,15 @@ fn unreadable(path: &Path, error: &io::Error) -> Finding {
     match error.kind() {
         io::ErrorKind::NotFound => {
             let finding = Finding::error("there is no such file").at(at);
-            match neighbour(path) {
-                Some(name) => finding.remedy(format!("did you mean {}?", quoted(&name))),
+            let names = beside(path);
+            match path.file_name().and_then(|name| name.to_str()) {
+                Some(name) => match nearest(name, names.iter().map(String::as_str)) {
+                    Some(name) => finding.remedy(format!("did you mean {}?", quoted(name))),
+                    None => match named(like(&names, path)) {
+                        Some(there) => finding.remedy(format!("there are {there}")),
+                        None => finding,
+                    },
+                },
                 None => finding,
             }
         }
@@ -202,16 +209,35 @@ fn unreadable(path: &Path, error: &io::Error) -> Finding {
     }
 }
 
-/// The file beside a missing one whose name is nearest.
-fn neighbour(path: &Path) -> Option<String> {
-    let name = path.file_name()?.to_str()?;
+/// The names of what stands beside a path, in order.
+fn beside(path: &Path) -> Vec<String> {
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty());
-    let listing = std::fs::read_dir(folder.unwrap_or(Path::new("."))).ok()?;
-    let names: Vec<String> = listing
+    let listing = std::fs::read_dir(folder.unwrap_or(Path::new(".")));
+    let mut names: Vec<String> = listing
+        .into_iter()
+        .flatten()
         .take(1000)
         .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
         .collect();
-    nearest(name, names.iter().map(String::as_str)).map(str::to_owned)
+    names.sort();
+    names
+}
+
+/// Of some names those that end as a path does.
+fn like<'a>(names: &'a [String], path: &'a Path) -> impl Iterator<Item = &'a str> {
+    let names = names.iter().map(String::as_str);
+    names.filter(|name| Path::new(name).extension() == path.extension() && !name.starts_with('.'))
+}
+
+/// The first few of some names, in words; `None` where there is none.
+pub fn named<'a>(names: impl Iterator<Item = &'a str>) -> Option<String> {
+    const SHOWN: usize = 6;
+    let names: Vec<String> = names.take(SHOWN + 1).map(quoted).collect();
+    match names.len() {
+        0 => None,
+        1..=SHOWN => Some(names.join(", ")),
+        _ => Some(format!("{} and more", names[..SHOWN].join(", "))),
+    }
 }
 
 /// Text from bytes.

@@ -55,8 +55,25 @@ pub enum Cause {
     #[error("there is no folder {}", .0.display())]
     NoFolder(PathBuf),
     /// The system refused.
-    #[error("it cannot be written: {0}")]
+    #[error("it cannot be written: {}", in_words(.0))]
     System(#[from] io::Error),
+}
+
+/// What the system says, in words where they are usual ones.
+fn in_words(error: &io::Error) -> String {
+    use io::ErrorKind as E;
+    let words = match error.kind() {
+        // The folder is there, or another fault had been found.
+        E::NotFound | E::Unsupported => "its folder takes no new files",
+        E::PermissionDenied => "permission denied",
+        E::ReadOnlyFilesystem => "its disk may only be read",
+        E::StorageFull => "its disk is full",
+        E::QuotaExceeded => "there is no room left for this user",
+        E::FileTooLarge => "larger than the system lets a file be",
+        E::InvalidFilename => "the system takes no such name",
+        _ => return error.to_string(),
+    };
+    words.to_owned()
 }
 
 impl WriteError {
@@ -69,7 +86,7 @@ impl WriteError {
             Cause::NotEmpty => finding.remedy("give the name of a folder that is not there yet"),
             Cause::NotNamed => finding.remedy("give a name, as in `pullrank new my-study`"),
             Cause::NotOrdinary => finding.remedy("give the name of a file"),
-            Cause::System(_) => finding,
+            Cause::System(_) => finding.remedy("give a place in a folder of yours"),
         }
     }
 }

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::findings;
-use super::format::{shell_word, wrap};
+use super::format::{shell_path, wrap};
 use super::json;
 use super::paint::Paint;
 use crate::files::finding::{Findings, Severity};
@@ -78,7 +78,7 @@ fn next(checked: &[Checked]) -> String {
     let step = match study.or(checked.first()) {
         _ if faulty => "mend from the top, for what stands lower may follow from it".to_owned(),
         Some(one) => {
-            let path = shell_word(&one.path);
+            let path = shell_path(&one.path);
             match one.what {
                 Some("study") => format!("pullrank rank {path} ranks its specs"),
                 Some("car") => format!("pullrank car {path} shows whether it is your car"),

@@ -172,6 +172,14 @@ pub fn next(step: &str) -> String {
     wrap(&format!("Next: {step}"), "  ")
 }
 
+/// A path as a command line takes it back: as a word, and never as an option.
+pub fn shell_path(path: &str) -> String {
+    match path.starts_with('-') {
+        true => shell_word(&format!("./{path}")),
+        false => shell_word(path),
+    }
+}
+
 /// A word as a shell takes it back: in quotes where it needs them.
 pub fn shell_word(word: &str) -> String {
     let plain = |c: char| c.is_ascii_alphanumeric() || "-_./".contains(c);
@@ -221,6 +229,10 @@ mod tests {
     #[test]
     fn a_shell_takes_words_back() {
         assert_eq!(shell_word("tracks/lane.yaml"), "tracks/lane.yaml");
+        assert_eq!(shell_word("-x"), "-x");
+        assert_eq!(shell_path("-x"), "./-x");
+        assert_eq!(shell_path("-o x"), "'./-o x'");
+        assert_eq!(shell_path("Mill Lane"), "'Mill Lane'");
         assert_eq!(shell_word("Mill Lane"), "'Mill Lane'");
         assert_eq!(shell_word("Farmer's"), "'Farmer'\\''s'");
     }

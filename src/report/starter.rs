@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::format::{shell_word, wrap, wrap_after};
+use super::format::{shell_path, wrap, wrap_after};
 use super::paint::Paint;
 use crate::files::finding::Position;
 
@@ -50,7 +50,7 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
         let first = format!("  {place:<0$}  ", widest.unwrap_or(0));
         out.push_str(&wrap_after(&first, with, "    "));
     }
-    let folder = shell_word(&sheet.folder);
+    let folder = shell_path(&sheet.folder);
     out.push_str(&wrap(
         &format!("Next: pullrank rank {folder} answers already; pullrank check {folder} as you fill it in."),
         "  ",

@@ -12,6 +12,7 @@ mod rank;
 mod roads;
 mod rough;
 mod season;
+mod slips;
 mod testdays;
 mod venue;
 pub mod world;

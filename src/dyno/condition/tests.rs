@@ -121,9 +121,18 @@ fn the_way_down_of_a_short_log_is_left_out() {
     assert_eq!(pull.rpm.len(), 21);
     assert_relative_eq!(pull.torque[15], engine(pull.rpm[15]));
     assert_eq!((pull.handling.outside, pull.handling.back_steps), (11, 0));
+    assert_eq!(pull.handling.way_down, 11);
     // A sheet of steps went through its speeds twice on purpose.
     let steps = condition(&rows, Method::Steps, Smoothing::Off);
     assert_eq!((steps.handling.outside, steps.handling.back_steps), (0, 11));
+    assert_eq!(steps.handling.way_down, 0);
+    // An engine that is let run out gives nothing on its way down.
+    let mut out = rows.clone();
+    out.torque[21..]
+        .iter_mut()
+        .for_each(|torque| *torque = -8.0);
+    let out = condition(&out, Method::Sweep, Smoothing::Off);
+    assert_eq!((out.handling.outside, out.handling.way_down), (11, 0));
     // One speed typed too early is no way down.
     rows.rpm.truncate(21);
     rows.torque.truncate(21);

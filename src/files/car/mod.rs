@@ -16,9 +16,10 @@ mod tests;
 
 use std::path::Path;
 
-pub use trims::{grip_in_words, usual_grip};
+pub use trims::{USUAL_SURFACES, grip_in_words, usual_grip};
 
 use super::finding::Findings;
+use super::kind::{self, FileKind};
 use super::source::Source;
 use super::yaml::{self, Item, Map};
 use crate::car::driveline::TYPICAL_RATIO_MAX;
@@ -84,6 +85,7 @@ pub fn decode(source: Source, pulls_end: Option<f64>, findings: &mut Findings) -
 
 /// The car of a root value.
 fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
+    kind::expect(&root, FileKind::Car, KEYS)?;
     let map = root.mapping(KEYS)?;
     let drive = map.require("drive", "rear").and_then(|item| drive(&item));
     let layout = drive.unwrap_or(Drive::Rear);

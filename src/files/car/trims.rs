@@ -31,6 +31,9 @@ const KINDS: [(&str, (&str, f64)); 6] = [
     ("mud", ("mud", 0.40)),
 ];
 
+/// The surfaces that [`usual_grip`] knows.
+pub const USUAL_SURFACES: [&str; 6] = ["tarmac", "concrete", "gravel", "snow", "ice", "mud"];
+
 /// Grip on a surface of a tyre meant for it, where nothing else is known (common practice; snow is
 /// the middle of a handbook's 0.25 to 0.35 for packed snow).
 pub fn usual_grip(surface: &str) -> Option<f64> {

@@ -275,7 +275,7 @@ impl<'a> Parser<'a> {
                 }
                 None if text.is_empty() => {}
                 None => {
-                    let text = format!("{} is no time", quoted(text));
+                    let text = format!("{} is no date and time of the calendar", quoted(text));
                     self.fault(at, text, "write it as in `2024-05-01T10:20:30Z`");
                 }
             },

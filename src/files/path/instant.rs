@@ -11,7 +11,14 @@ pub fn instant(text: &str) -> Option<f64> {
         number(parts.next()?)?,
         number(parts.next()?)?,
     );
-    if parts.next().is_some() || !(1..=12).contains(&month) || !(1..=31).contains(&day) {
+    if parts.next().is_some() || !(1..=12).contains(&month) {
+        return None;
+    }
+    let next_month = match month {
+        12 => days(year + 1, 1, 1),
+        _ => days(year, month + 1, 1),
+    };
+    if !(1..=next_month - days(year, month, 1)).contains(&day) {
         return None;
     }
     let (clock, offset) = match rest.find(['Z', 'z', '+', '-']) {
@@ -22,7 +29,9 @@ pub fn instant(text: &str) -> Option<f64> {
     let (hour, minute) = (number(parts.next()?)?, number(parts.next()?)?);
     let second: f64 = parts.next().map_or(Some(0.0), |s| s.parse().ok())?;
     let sane =
-        (0..=24).contains(&hour) && (0..60).contains(&minute) && (0.0..61.0).contains(&second);
+        (0..24).contains(&hour) && (0..60).contains(&minute) && (0.0..61.0).contains(&second);
+    // ISO 8601-1 writes the end of a day as 24:00:00 too.
+    let sane = sane || (hour, minute) == (24, 0) && second == 0.0;
     if parts.next().is_some() || !sane {
         return None;
     }
@@ -80,12 +89,23 @@ mod tests {
         );
         assert_eq!(instant("1970-01-01T01:00:00.25+01:00"), Some(0.25));
         assert_eq!(instant("1970-01-01T00:00:00-0130"), Some(5400.0));
+        let day = |text: &str| instant(text).map(|s| s / 86_400.0);
+        assert_eq!(day("2024-02-29T00:00:00Z"), day("2024-02-28T24:00:00Z"));
+        assert!(day("2000-02-29T00:00:00Z").is_some());
+        assert_eq!(day("2023-12-31T24:00Z"), day("2024-01-01T00:00Z"));
     }
 
     #[test]
     fn what_is_no_instant_is_none() {
         for text in [
             "",
+            "2024-02-31T00:00:00Z",
+            "2023-02-29T00:00:00Z",
+            "2100-02-29T00:00:00Z",
+            "2024-04-31T00:00:00Z",
+            "2024-12-32T00:00:00Z",
+            "2024-01-00T00:00:00Z",
+            "2024-01-01T24:00:01Z",
             "10:20:30",
             "2024-13-01T00:00:00Z",
             "2024-01-01T25:00:00Z",

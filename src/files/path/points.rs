@@ -1,7 +1,7 @@
 //! Tables of points: latitude and longitude, or x and y in metres.
 
 use super::{Line, instant};
-use crate::files::finding::Findings;
+use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::source::Source;
 use crate::files::table::Table;
 use crate::units::{ANGLE, LENGTH, TIME};
@@ -100,13 +100,29 @@ pub(in crate::files) fn times(table: &Table, findings: &mut Findings) -> Option<
     let Some(column) = table.find(TIMES) else {
         return Some(vec![None; table.height()]);
     };
-    let dated = instant(table.cell(0, column)).is_some();
-    if dated {
-        return Some(
-            (0..table.height())
-                .map(|row| instant(table.cell(row, column)))
-                .collect(),
-        );
+    let dated = |row: usize| {
+        let cell = table.cell(row, column).trim();
+        cell.split_once(['T', 't', ' ']).is_some_and(|(date, _)| {
+            date.matches('-').count() == 2 && date.starts_with(|c: char| c.is_ascii_digit())
+        })
+    };
+    let first = (0..table.height()).find(|&row| !table.cell(row, column).is_empty());
+    if !first.is_some_and(dated) {
+        return table.with_gaps(column, &TIME, Some("s"), findings);
     }
-    table.with_gaps(column, &TIME, Some("s"), findings)
+    let mut times = Vec::with_capacity(table.height());
+    for row in 0..table.height() {
+        let cell = table.cell(row, column);
+        let time = instant(cell);
+        if time.is_none() && !cell.is_empty() {
+            if !table.told(row, findings) {
+                let text = format!("{} is no date and time of the calendar", quoted(cell));
+                let finding = table.finding(Severity::Error, table.mark(row, column), text);
+                findings.push(finding.remedy("write it as in `2024-05-01T10:20:30Z`"));
+            }
+            return None;
+        }
+        times.push(time);
+    }
+    table.alone_as_written(column, findings).then_some(times)
 }

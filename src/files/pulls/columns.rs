@@ -213,9 +213,12 @@ pub fn plain(table: &Table, column: usize, findings: &mut Findings) -> Option<Ve
         let cell = quoted(table.cell(row, column));
         let text = format!("{name} in row {}: {cell} is not a number", row + 1);
         let finding = table.finding(Severity::Error, table.mark(row, column), text);
-        findings.push(finding.remedy("write the value or take the row out"));
+        if !table.told(row, findings) {
+            findings.push(finding.remedy("write the value or take the row out"));
+        }
         return None;
     }
+    table.alone_as_written(column, findings).then_some(())?;
     Some(values.into_iter().flatten().collect())
 }
 

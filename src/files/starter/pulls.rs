@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use crate::files::finding::{Finding, Findings, Position, quoted};
 use crate::files::pulls::{self, Settings};
 use crate::files::source::{TABLE_LIMIT, load};
-use crate::files::testday::tables_in;
+use crate::files::testday::{of_many, tables_in};
 
 /// Most tables that are copied.
 const MOST_FILES: usize = 300;
@@ -122,7 +122,7 @@ fn copied(table: &Path, findings: &mut Findings) -> Option<(String, Vec<u8>)> {
     let mut found = Findings::new();
     let read = pulls::read(table, &Settings::USUAL, &mut found);
     for finding in found.into_iter().filter(Finding::is_error) {
-        findings.push(finding);
+        findings.push(of_many(finding));
     }
     read?;
     let Some(name) = table.file_name().and_then(|name| name.to_str()) else {

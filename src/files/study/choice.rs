@@ -1,13 +1,15 @@
 //! Which specs are compared, which trim the car goes in at a venue, and whether that trim knows the
 //! venue's surfaces.
 
-use super::plan::{Plan, Wanted};
-use crate::car::Car;
+use std::path::Path;
+
+use super::plan::{Place, Plan, Wanted};
+use crate::car::{Car, Trim};
 use crate::dyno::TestDay;
-use crate::files::car::{grip_in_words, usual_grip};
-use crate::files::finding::{Findings, Severity, quoted};
+use crate::files::car::{USUAL_SURFACES, grip_in_words, usual_grip};
+use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::nearest::meant_by;
-use crate::files::track::KINDS;
+use crate::files::track::{self, KINDS};
 use crate::study::usual;
 use crate::venue::{Course, Surface};
 
@@ -100,20 +102,29 @@ pub fn grip(
             trim.grip.insert(surface.like.clone(), grip);
             continue;
         }
-        let text = format!(
-            "the trim {} says no grip for {}, a surface of {}",
-            quoted(&trim.name),
-            quoted(&surface.like),
-            course.name
-        );
-        let remedy = format!(
-            "add it to the tyre, as in `grip: {{{}: 0.60}}`",
-            surface.like
-        );
-        findings.push(wanted.track.place.error(text, remedy));
+        findings.push(no_grip(&wanted.track.path, surface, trim, &course.name));
         sound = false;
     }
     sound
+}
+
+/// The fault of a surface that a track names, for which a trim has no grip and nothing is usual.
+pub fn no_grip(track: &Path, surface: &Surface, trim: &Trim, venue: &str) -> Finding {
+    let like = &surface.like;
+    let named = track::surface(track, like);
+    let place = named.map_or_else(|| Place::whole(track), Place::from);
+    let own = trim.grip.keys().map(String::as_str);
+    let remedy = meant_by(like, USUAL_SURFACES.into_iter().chain(own)).unwrap_or_else(|| {
+        format!(
+            "if it is meant, add it to the tyre in the car file, as in `grip: {{{like}: 0.60}}`"
+        )
+    });
+    let text = format!(
+        "{venue}: {} is no usual surface, and the trim {} has no grip for it",
+        quoted(like),
+        quoted(&trim.name)
+    );
+    place.error(text, remedy)
 }
 
 /// The surfaces that sections of the course lie on.

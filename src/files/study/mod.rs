@@ -16,11 +16,13 @@ mod tests;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
+pub use choice::no_grip;
 pub use engine::pulls_end;
 pub use place::piece;
 
 use self::plan::{Named, Place, Plan, Wanted};
 use super::finding::Findings;
+use super::folder::files_in;
 use super::source::Source;
 use super::{car, testday, track};
 use crate::car::Habits;
@@ -205,7 +207,11 @@ fn read_named<T>(
     let value = reader(&named.path, &mut found);
     for finding in found {
         let text = format!("{}: {}", named.path.display(), finding.text);
-        let remedy = finding.remedy.unwrap_or_else(|| "name a file".to_owned());
+        let there = || match files_in(&named.path) {
+            Some(there) => format!("name a file: it has {there}"),
+            None => "name a file".to_owned(),
+        };
+        let remedy = finding.remedy.unwrap_or_else(there);
         findings.push(named.place.error(text, remedy));
     }
     value

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use super::driver::Driver;
 use super::season::Written;
 use crate::files::finding::{Finding, Findings, Position, Severity};
+use crate::files::kind::{self, FileKind};
 use crate::files::source::{Source, YAML_LIMIT};
 use crate::files::track;
 use crate::files::yaml::{self, Item};
@@ -135,6 +136,12 @@ impl Place {
     }
 }
 
+impl From<Finding> for Place {
+    fn from(finding: Finding) -> Self {
+        Self(finding)
+    }
+}
+
 /// The plan of a study file. What could be read of it is there even where it has faults, so that
 /// the files it names can be looked at too.
 pub fn read(path: &Path, findings: &mut Findings) -> Option<Plan> {
@@ -165,6 +172,7 @@ fn draft(root: &Item) -> Option<Plan> {
         "minimum_mass",
         "results",
     ];
+    kind::expect(root, FileKind::Study, KEYS)?;
     let map = root.mapping(KEYS)?;
     let file = |item: Item| Named::beside(&item);
     let written = map.take("name").and_then(|item| item.title());

@@ -96,18 +96,34 @@ fn delimiter(lines: &[&str]) -> char {
 }
 
 fn is_number(cell: &str, delimiter: char) -> bool {
+    number_and_rest(cell, delimiter).is_some_and(|rest| rest.is_empty())
+}
+
+/// Whether a cell is a number, or one with its unit behind it.
+fn is_quantity(cell: &str, delimiter: char) -> bool {
+    number_and_rest(cell, delimiter)
+        .is_some_and(|rest| rest.is_empty() || units::unit(rest.trim()).is_some())
+}
+
+/// What stands behind the number that a cell begins with.
+fn number_and_rest(cell: &str, delimiter: char) -> Option<String> {
     let comma = delimiter != ',' && cell.contains(',') && !cell.contains('.');
     let plain = if comma {
         cell.replace(',', ".")
     } else {
         cell.to_owned()
     };
-    matches!(units::number(&plain), Ok((_, "")))
+    let (_, rest) = units::number(&plain).ok()?;
+    Some(rest.to_owned())
 }
 
 fn is_data(row: &[&str]) -> bool {
     let numbers = row.iter().filter(|cell| is_number(cell, ';')).count();
-    numbers >= 2 && numbers * 2 >= row.iter().filter(|cell| !cell.is_empty()).count()
+    let filled = || row.iter().filter(|cell| !cell.is_empty());
+    let count = filled().count();
+    // Units in the cells themselves: a line that describes the run has words between them.
+    numbers >= 2 && numbers * 2 >= count
+        || count >= 2 && filled().all(|cell| is_quantity(cell, ';'))
 }
 
 fn names_columns(row: &[&str]) -> bool {
@@ -131,7 +147,7 @@ fn decimal_comma(rows: &[Vec<&str>], delimiter: char) -> bool {
     let numbers = || {
         rows.iter()
             .flatten()
-            .filter(|cell| is_number(cell, delimiter))
+            .filter(|cell| is_quantity(cell, delimiter))
     };
     numbers().any(|cell| cell.contains(',')) && !numbers().any(|cell| cell.contains('.'))
 }

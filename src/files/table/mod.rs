@@ -24,15 +24,18 @@
 mod layout;
 mod rows;
 mod split;
+mod twins;
 
 #[cfg(test)]
 mod tests;
 
+use std::borrow::Cow;
 use std::path::Path;
 
 use self::layout::{Layout, heading, layout};
 use self::rows::{Rows, rows};
 use self::split::cells;
+use self::twins::{TWINS_DIFFER, told};
 use super::finding::{Finding, Findings, Severity, quoted};
 use super::nearest::nearest;
 use super::source::{Mark, Source, TABLE_LIMIT};
@@ -220,7 +223,20 @@ impl Table {
                 break;
             }
         }
-        list_some(faults.into_iter(), findings).then_some(values)
+        if !list_some(faults.into_iter(), findings) {
+            return None;
+        }
+        let most = values
+            .iter()
+            .flatten()
+            .fold(0.0, |m: f64, v| m.max(v.abs()));
+        let differs = |twin: usize, row: usize| {
+            let unit = self.unit(twin, dimension, bare).ok()?;
+            let own = values[row]?;
+            let other = self.value(row, twin, dimension, unit).ok()?;
+            Some((other - own).abs() > TWINS_DIFFER * most)
+        };
+        self.alone(column, differs, findings).then_some(values)
     }
 
     fn value(
@@ -239,7 +255,7 @@ impl Table {
         };
         match cell_number(cell, self.layout.decimal_comma) {
             Ok((value, "")) => Ok(unit.to_si(value)),
-            Ok(_) => units::read(cell, dimension, None)
+            Ok(_) => units::read(&self.with_point(cell), dimension, None)
                 .map(|reading| reading.si)
                 .map_err(|e| fault(e.to_string(), e.remedy(dimension))),
             Err(NumberFault::NoNumber(_)) => {
@@ -256,7 +272,22 @@ impl Table {
         }
     }
 
-    /// The unit of a column: that of its heading, or `bare`.
+    /// A cell with a point for its decimal mark.
+    fn with_point<'a>(&self, cell: &'a str) -> Cow<'a, str> {
+        match self.layout.decimal_comma && cell.matches(',').count() == 1 {
+            true => Cow::Owned(cell.replace(',', ".")),
+            false => Cow::Borrowed(cell),
+        }
+    }
+
+    /// The unit that the first cell of a column has behind its number.
+    fn unit_in_cells(&self, column: usize) -> Option<&str> {
+        let cell = self.cell(0, column);
+        let (_, unit) = cell_number(cell, self.layout.decimal_comma).ok()?;
+        Some(unit.trim()).filter(|unit| units::unit(unit).is_some())
+    }
+
+    /// The unit of a column: that of its heading or of its first cell, or `bare`.
     fn unit(
         &self,
         column: usize,
@@ -269,7 +300,8 @@ impl Table {
             let remedy = format!("write it in the heading, as in `{name} ({unit})`");
             Box::new(self.finding(Severity::Error, *mark, text).remedy(remedy))
         };
-        let Some(written) = unit.as_deref().or(bare) else {
+        let written = unit.as_deref().or_else(|| self.unit_in_cells(column));
+        let Some(written) = written.or(bare) else {
             return Err(fault(format!("the column {} has no unit", quoted(name))));
         };
         dimension.unit(written).ok_or_else(|| {
@@ -327,11 +359,14 @@ fn whole_line(line: u32) -> Mark {
     }
 }
 
-/// Lists the first few of many like faults; whether there was none.
+/// Lists the first few of many like faults, of each row only one; whether there was none.
 fn list_some(faults: impl Iterator<Item = Finding>, findings: &mut Findings) -> bool {
     let mut sound = true;
     for (count, mut finding) in faults.take(LISTED + 1).enumerate() {
         sound = false;
+        if told(&finding, findings) {
+            continue;
+        }
         if count == LISTED {
             finding.text = format!("{} (and more rows like it)", finding.text);
         }

@@ -54,6 +54,8 @@ fn every_common_layout_gives_the_same_pull() {
         "# long manifold\nrpm,torque,note\n2500,139,\n3000,153.5,knock?\n# cooled\n3500,166,\n",
         "\"rpm\",\"torque\"\n\"2500\",\"139\"\n\"3000\",\"153,5\"\n\"3500\",\"166\"\n",
         "rpm,torque,\n2500,139,\n3000,153.5,\n3500,166,\n",
+        "rpm;torque\n2500 U/min;139 Nm\n3000 U/min;153,5 Nm\n3500 U/min;166 Nm\n",
+        "Air,18 °C,1009 hPa\nrpm,torque\n2500 rpm,139 Nm\n3000 rpm,153.5 Nm\n3500 rpm,166 Nm\n",
         "time;rpm;torque\n0,00;2500;139,000\n0,05;3000;153,500\n0,10;3500;166,000\n",
     ] {
         assert_eq!(rpm_and_torque(text), wanted, "{text}");
@@ -231,4 +233,56 @@ fn a_column_of_another_dimension_can_have_gaps() {
     let column = table.find(&["height"]).unwrap();
     let values = table.with_gaps(column, &LENGTH, None, &mut Findings::new());
     assert_eq!(values, Some(vec![None, Some(12.5), None]));
+}
+
+#[test]
+fn two_columns_of_one_name_are_refused_where_they_differ() {
+    let said = said("rpm,torque (Nm),n,Torque (Nm)\n2500,139,1,139\n3000,153,1,160\n");
+    assert!(
+        said.contains("pull.csv:1:19: error: columns 2 and 4 are both called `torque`")
+            && said.contains("as `torque (Nm)` and `Torque (Nm)`, and differ in row 2"),
+        "{said}"
+    );
+}
+
+#[test]
+fn two_columns_that_say_the_same_are_one() {
+    for text in [
+        "rpm,torque (Nm),torque (Nm)\n2500,139,139\n3000,153,153.4\n",
+        "rpm,torque (Nm),torque (lb-ft)\n2500,139,102.5\n3000,153,112.8\n",
+        "rpm,torque (Nm),torque (%)\n2500,139,80\n3000,153,90\n",
+    ] {
+        assert_eq!(said(text), "", "{text}");
+    }
+}
+
+#[test]
+fn a_faulty_row_is_one_fault() {
+    let mut findings = Findings::new();
+    let source = Source::new("pull.csv", "rpm,torque (Nm)\n2500,139\nx,y\n3000,z\n");
+    let table = Table::parse(source, &mut findings).unwrap();
+    let rpm = table.numbers(0, &ENGINE_SPEED, Some("rpm"), &mut findings);
+    let torque = table.numbers(1, &TORQUE, None, &mut findings);
+    assert_eq!((rpm, torque), (None, None));
+    let lines: Vec<u32> = findings
+        .iter()
+        .map(|finding| finding.position.as_ref().unwrap().line)
+        .collect();
+    assert_eq!(lines, [3, 4], "{findings:?}");
+}
+
+#[test]
+fn a_table_beyond_the_limit_is_refused() {
+    let rows = "1,2\n".repeat(1_000_001);
+    let said = said(&format!("rpm,torque (Nm)\n{rows}"));
+    assert!(said.contains("pull.csv:1000002: error: "), "{said}");
+    assert!(said.contains("more than 1000000 rows"), "{said}");
+}
+
+#[test]
+fn a_unit_may_stand_in_the_cells_alone() {
+    let table = table("rpm;torque\n2500 U/min;102,5 lb-ft\n3000 U/min;112,8 lb-ft\n");
+    let torque = table.numbers(1, &TORQUE, None, &mut Findings::new());
+    assert!((torque.unwrap()[0] - 138.97).abs() < 0.01);
+    assert!(said("rpm;torque\n2500;102,5\n3000;112,8\n").contains("has no unit"));
 }

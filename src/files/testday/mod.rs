@@ -9,7 +9,7 @@ mod standards;
 mod start;
 mod weather;
 
-pub use sources::tables_in;
+pub use sources::{of_many, tables_in};
 pub use standards::standard;
 pub use start::{folders_of_pulls, mistaken};
 
@@ -18,6 +18,7 @@ use std::path::Path;
 
 use self::fittings::{Context, FoundSpec};
 use super::finding::Findings;
+use super::kind::{self, FileKind};
 use super::source::Source;
 use super::yaml::{self, Item, Map};
 use crate::dyno::{Spec, TestDay};
@@ -53,6 +54,7 @@ pub fn decode(source: Source, findings: &mut Findings) -> Option<TestDay> {
 }
 
 fn test_day(root: Item) -> Option<TestDay> {
+    kind::expect(&root, FileKind::TestDay, KEYS)?;
     let map = root.mapping(KEYS)?;
     let bench = dyno::bench(&map);
     let engine = dyno::engine(&map);

@@ -173,7 +173,7 @@ fn chosen(found: Vec<FilePull>, only: &[Item]) -> Vec<FilePull> {
 }
 
 /// A file that came with its folder may be no pull at all.
-fn of_many(finding: Finding) -> Finding {
+pub fn of_many(finding: Finding) -> Finding {
     let whole = finding.position.as_ref().is_some_and(|at| at.line == 0);
     match &finding.remedy {
         Some(remedy) if whole && finding.severity == Severity::Error => {

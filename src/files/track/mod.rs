@@ -10,11 +10,12 @@ mod place;
 
 pub use ground::conditions;
 pub use pieces::grades;
-pub use place::piece;
+pub use place::{piece, surface};
 
 use std::path::Path;
 
 use super::finding::Findings;
+use super::kind::{self, FileKind};
 use super::source::Source;
 use super::yaml::{self, Item, Map};
 use crate::units::{KILOMETRE_PER_HOUR, SPEED};
@@ -70,6 +71,7 @@ pub fn decode(source: Source, grades: Option<&Grades>, findings: &mut Findings) 
 }
 
 fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
+    kind::expect(&root, FileKind::Track, KEYS)?;
     let map = root.mapping(KEYS)?;
     let name = map
         .require("name", "Mill Lane")

@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::SOURCES;
-use crate::files::finding::{Findings, Position};
+use crate::files::finding::{Finding, Findings, Position, Severity};
 use crate::files::yaml::{self, Item};
 
 /// The line of a piece, counted from 0 as the road is driven; of a road that is not written in
@@ -22,6 +22,31 @@ pub fn piece(path: &Path, piece: usize) -> Option<Position> {
         Some(())
     });
     place
+}
+
+/// A finding without a text where a track first names a surface, or defines what it is like; `None`
+/// where it nowhere does.
+pub fn surface(path: &Path, name: &str) -> Option<Finding> {
+    let mut place = None;
+    yaml::read(path, &mut Findings::new(), |root| {
+        place = naming(&root, name);
+        Some(())
+    });
+    place
+}
+
+/// The first value under a key that takes a surface, as written or with its state before it.
+fn naming(item: &Item, name: &str) -> Option<Finding> {
+    if item.is_list() {
+        return item.list()?.iter().find_map(|inner| naming(inner, name));
+    }
+    if item.is_mapping() {
+        return item.entries()?.iter().find_map(|inner| naming(inner, name));
+    }
+    let word = item.word()?;
+    let is_named = word == name || word.strip_suffix(name).is_some_and(|b| b.ends_with(' '));
+    let takes = matches!(item.name(), "surface" | "like");
+    (takes && is_named).then(|| item.finding(Severity::Error, ""))
 }
 
 /// The piece that comes after so many others, repeats written out.

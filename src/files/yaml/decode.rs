@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::tree::{self, Entry, Node, Value};
 use crate::files::finding::{Finding, Findings, Position, Severity, quoted};
+use crate::files::kind::no_yaml;
 use crate::files::nearest::meant_by;
 use crate::files::source::{Mark, Source, YAML_LIMIT};
 
@@ -26,6 +27,10 @@ pub fn decode<T>(
     reader: impl FnOnce(Item<'_>) -> Option<T>,
 ) -> Option<T> {
     let mut found = Findings::new();
+    if let Some(finding) = no_yaml(&source) {
+        findings.push(finding);
+        return None;
+    }
     let Some(root) = tree::parse(&source, &mut found) else {
         findings.append(found);
         return None;

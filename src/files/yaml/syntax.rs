@@ -13,16 +13,23 @@ pub fn finding(source: &Source, error: &ScanError) -> Finding {
         column: at.col() as u32 + 1,
         width: 1,
     };
-    if is_tab(error.kind())
-        && let Some(place) = tab_in_indentation(source, mark.line)
-    {
+    let tab = tab_in_indentation(source, mark.line);
+    if let Some(place) = tab {
         mark = place;
     }
-    let (text, mut remedy) = words(error.kind(), source.line(mark.line));
-    if matches!(
-        error.kind(),
-        ErrorKind::MappingValueNotAllowed | ErrorKind::InvalidColonPlacement
-    ) && let Some(open) = unclosed(source, mark.line)
+    let (text, mut remedy) = match tab {
+        Some(_) => (
+            "tabs cannot indent in YAML".to_owned(),
+            Some(SPACES.to_owned()),
+        ),
+        None => words(error.kind(), source.line(mark.line)),
+    };
+    if tab.is_none()
+        && matches!(
+            error.kind(),
+            ErrorKind::MappingValueNotAllowed | ErrorKind::InvalidColonPlacement
+        )
+        && let Some(open) = unclosed(source, mark.line)
     {
         remedy = Some(format!("is the bracket or brace on line {open} closed?"));
     }
@@ -47,6 +54,8 @@ pub fn finding(source: &Source, error: &ScanError) -> Finding {
     }
 }
 
+const SPACES: &str = "indent with spaces, two for each level";
+
 fn is_tab(kind: &ErrorKind) -> bool {
     use ErrorKind as E;
     matches!(
@@ -55,12 +64,21 @@ fn is_tab(kind: &ErrorKind) -> bool {
     )
 }
 
-/// The first tab before the text of a line, on the line of the error or the one after it.
+/// The first tab before the text of a line, on the line of the error or the nearest one to it: the
+/// parser may stumble a line or two after the tab, or before it.
 fn tab_in_indentation(source: &Source, line: u32) -> Option<Mark> {
-    (line..=line + 1).find_map(|line| {
+    let near = [
+        line,
+        line + 1,
+        line.saturating_sub(1),
+        line.saturating_sub(2),
+    ];
+    near.into_iter().find_map(|line| {
         let text = source.line(line);
         let indent = &text[..text.len() - text.trim_start().len()];
-        let column = indent.find('\t')? as u32 + 1;
+        let column = indent.chars().position(|c| c == '\t')? as u32 + 1;
+        // Nothing is indented on a line without a text.
+        (indent.len() < text.len()).then_some(())?;
         Some(Mark {
             line,
             column,
@@ -83,10 +101,7 @@ fn unclosed(source: &Source, line: u32) -> Option<u32> {
 fn words(kind: &ErrorKind, line: &str) -> (String, Option<String>) {
     use ErrorKind as E;
     let (text, remedy) = match kind {
-        kind if is_tab(kind) => (
-            "a tab stands where YAML wants spaces",
-            "indent with spaces, two for each level",
-        ),
+        kind if is_tab(kind) => ("a tab stands where YAML wants spaces", SPACES),
         E::MappingValueNotAllowed | E::InvalidColonPlacement | E::SimpleKeyExpected
             if line.matches(": ").count() > 1 =>
         {

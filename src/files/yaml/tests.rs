@@ -182,7 +182,7 @@ fn unknown_and_missing_keys_come_together() {
 #[test]
 fn syntax_stops_at_once_and_says_how() {
     insta::assert_snapshot!(said("a: 1\n\tb: 2\n", nothing), @r"
-    car.yaml:2:1: error: a tab stands where YAML wants spaces
+    car.yaml:2:1: error: tabs cannot indent in YAML
          b: 2
         ^
       indent with spaces, two for each level
@@ -360,4 +360,21 @@ fn line_ends_do_not_matter() {
         reader("name: x\r\nmass: 900 mm\r\n"),
         reader("name: x\nmass: 900 mm\n")
     );
+}
+
+#[test]
+fn a_tab_before_a_key_is_said_at_its_own_line() {
+    for (text, line, column) in [
+        ("mass: 960 kg\n\tdrive: rear\n", 2, 1),
+        ("mass: 960 kg\n \tdrive: rear\n", 2, 2),
+        ("gearbox:\n  final: 9/38\n\tratios: [2.94]\nmass: 1\n", 3, 1),
+        ("gearbox:\n  ratios:\n\t  first: 2\nmass: 1\n", 3, 1),
+        ("specs:\n  - name: a\n\t  pulls: b\n", 3, 1),
+    ] {
+        let said = said(text, nothing);
+        let wanted = format!("car.yaml:{line}:{column}: error: tabs cannot indent in YAML\n");
+        assert!(said.starts_with(&wanted), "{text:?}: {said}");
+    }
+    // A tab within a line is no indentation.
+    assert_eq!(said("mass:\t960 kg\n", nothing), "");
 }

@@ -9,7 +9,8 @@ use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
 use crate::files::finding::Severity;
 use crate::report::format::{
-    WIDTH, clock, decimal, decimals, rpm, shell_word, signed, thousands, wrap, wrap_after,
+    WIDTH, clock, decimal, decimals, rpm, shell_path, shell_word, signed, thousands, wrap,
+    wrap_after,
 };
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
@@ -445,7 +446,7 @@ pub fn next(answer: &Answer) -> String {
     match closest {
         Some((venue, _)) => format!(
             "pullrank rank {} --venue {} shows where the seconds go.",
-            shell_word(answer.path),
+            shell_path(answer.path),
             shell_word(venue.name())
         ),
         None => "name a second spec in the study; with one there is nothing to rank.".to_owned(),

@@ -68,7 +68,7 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
     out.push_str(&wrap(&counted(answer), "  "));
     let next = format!(
         "Next: pullrank spend {} says what a second costs.",
-        super::format::shell_word(answer.path)
+        super::format::shell_path(answer.path)
     );
     out.push_str(&wrap(&next, "  "));
     out

@@ -27,6 +27,10 @@ const HEIGHT: Errors = Errors {
     least: 0.02,
     most: 10.0,
 };
+/// The road over a chord is at least this share of it.
+const SHORTEST: f64 = 0.2;
+/// And at most this many times as long: an arc through 290°, more than any two points show.
+const LONGEST_ARC: f64 = 4.0;
 /// No road is steeper, tangent.
 const STEEPEST: f64 = 0.5;
 /// A gap without heights longer than this is level road, not a straight slope, m.
@@ -144,15 +148,15 @@ impl Raw {
         let mut kept = apart(points);
         // The last chord of a loop leads back to its first point.
         while closed
-            && kept.len() > 3
+            && kept.len() > 1
             && points[kept[kept.len() - 1]].to(&points[kept[0]]) < NEAREST
         {
             kept.pop();
         }
-        let mut ends: Vec<(usize, usize)> = kept.windows(2).map(|w| (w[0], w[1])).collect();
-        if ends.len() < 2 {
+        if kept.len() < 3 {
             return None;
         }
+        let mut ends: Vec<(usize, usize)> = kept.windows(2).map(|w| (w[0], w[1])).collect();
         let mut wrap = 0;
         if closed {
             ends.push((kept[kept.len() - 1], kept[0]));
@@ -222,7 +226,9 @@ impl Raw {
             let along = near(y.atan2(x), mean);
             let ratio = x.hypot(y) / chord.length;
             let forward = self.length[k] * (self.heading[k] - along).cos();
-            chord.length = (forward / ratio).max(0.2 * self.length[k]);
+            // Where a road curls within a chord the ratio may come to nothing.
+            let length = if ratio > 0.0 { forward / ratio } else { 0.0 };
+            chord.length = length.clamp(SHORTEST * self.length[k], LONGEST_ARC * self.length[k]);
             chord.heading = self.heading[k] + mean - along;
         }
     }
@@ -383,5 +389,55 @@ impl Heights {
         own.filter(|&k| self.level[k])
             .map(|k| chords[k].length)
             .sum()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn points(of: &[(f64, f64)]) -> Vec<Point> {
+        let point = |(fix, &(x, y)): (usize, &(f64, f64))| Point {
+            x,
+            y,
+            z: None,
+            t: None,
+            fix,
+        };
+        of.iter().enumerate().map(point).collect()
+    }
+
+    #[test]
+    fn a_loop_of_two_places_is_no_road() {
+        // Its closing chord would lead nowhere and have no length.
+        let there_and_back = points(&[(0.0, 0.0), (150.0, 95.0), (0.0, 0.5)]);
+        assert_eq!(smooth(&there_and_back, true, None), None);
+        assert!(smooth(&there_and_back, false, None).is_some());
+        let triangle = points(&[(0.0, 0.0), (150.0, 95.0), (0.0, 190.0), (0.0, 0.5)]);
+        let road = smooth(&triangle, true, None).unwrap();
+        assert!(
+            road.steps
+                .iter()
+                .all(|s| s.length > 0.0 && s.curvature.is_finite())
+        );
+    }
+
+    #[test]
+    fn a_road_that_curls_within_a_chord_keeps_a_length() {
+        let line = points(&[(0.0, 0.0), (25.0, 0.0), (50.0, 0.0)]);
+        let raw = Raw::new(&line, false).unwrap();
+        let mut chords = raw.chords();
+        let steps: usize = chords.iter().map(|chord| chord.steps).sum();
+        // One whole turn over each chord ends where it began.
+        let curvature = TAU / 25.0;
+        let curled = Smoothed {
+            curvature: vec![curvature; steps],
+            heading: (0..steps).map(|i| curvature * 2.5 * i as f64).collect(),
+            ..Smoothed::default()
+        };
+        raw.follow(&mut chords, &curled);
+        for chord in &chords {
+            assert!((5.0..=100.0).contains(&chord.length), "{}", chord.length);
+        }
     }
 }

@@ -257,10 +257,10 @@ fn grip_is_assumed_only_where_it_is_usual() {
     );
     fs::write(folder.0.join("study.yaml"), study("field")).unwrap();
     insta::assert_snapshot!(folder.said("study.yaml", Severity::Warning), @r"
-    study.yaml:3:10: error: the trim `as is` says no grip for `stubble`, a surface of Field
-        venues: [tracks/field.yaml]
-                 ^^^^^^^^^^^^^^^^^
-      add it to the tyre, as in `grip: {stubble: 0.60}`
+    tracks/field.yaml:3:10: error: Field: `stubble` is no usual surface, and the trim `as is` has no grip for it
+        surface: stubble
+                 ^^^^^^^
+      if it is meant, add it to the tyre in the car file, as in `grip: {stubble: 0.60}`
     ");
 }
 
@@ -351,7 +351,7 @@ fn missing_files_are_faults_of_the_lines_that_name_them() {
     study.yaml:3:29: error: tracks: this is a folder, and a file is wanted
         venues: [tracks/lanes.yaml, tracks]
                                     ^^^^^^
-      name a file
+      name a file: it has `field.yaml`, `lane.yaml`, `wood.yaml`
     ");
     insta::assert_snapshot!(folder.said("studdy.yaml", Severity::Warning), @r"
     studdy.yaml: error: there is no such file

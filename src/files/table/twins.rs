@@ -1,0 +1,71 @@
+//! What would be told twice, or be read from one of two: columns of one name, faults of one row.
+
+use super::{Table, folded};
+use crate::files::finding::{Finding, Findings, Severity, quoted};
+
+/// Share of the largest value of a column by which another of the same name may differ, as through
+/// another unit or fewer decimals.
+pub const TWINS_DIFFER: f64 = 0.01;
+
+impl Table {
+    /// Refuses a column beside another of the same name that says something else; `differs` tells
+    /// so of that column in a row, `None` where the two cannot be compared.
+    pub(super) fn alone(
+        &self,
+        column: usize,
+        differs: impl Fn(usize, usize) -> Option<bool>,
+        findings: &mut Findings,
+    ) -> bool {
+        let name = folded(&self.columns[column].name);
+        let twins = (0..self.columns.len())
+            .filter(|&i| i != column && folded(&self.columns[i].name) == name);
+        for twin in twins {
+            let row = (0..self.height()).find(|&row| differs(twin, row) == Some(true));
+            let Some(row) = row else { continue };
+            let heading = |i: usize| {
+                let mark = self.columns[i].mark;
+                let line = self.source.line(mark.line).chars();
+                let shown = line
+                    .skip(mark.column as usize - 1)
+                    .take(mark.width as usize);
+                quoted(&shown.collect::<String>())
+            };
+            let (first, second) = (column.min(twin), column.max(twin));
+            let text = format!(
+                "columns {} and {} are both called {}, as {} and {}, and differ in row {}",
+                first + 1,
+                second + 1,
+                quoted(&self.columns[column].name),
+                heading(first),
+                heading(second),
+                row + 1
+            );
+            let finding = self.finding(Severity::Error, self.columns[second].mark, text);
+            findings.push(finding.remedy("rename the one that does not count, or take it out"));
+            return false;
+        }
+        true
+    }
+
+    /// As the readers of numbers do, makes sure that no other column of this one's name has other
+    /// cells.
+    pub fn alone_as_written(&self, column: usize, findings: &mut Findings) -> bool {
+        let differs = |twin, row| Some(self.cell(row, twin) != self.cell(row, column));
+        self.alone(column, differs, findings)
+    }
+
+    /// Whether a fault of this row was told already.
+    pub fn told(&self, row: usize, findings: &Findings) -> bool {
+        told(
+            &self.finding(Severity::Error, self.mark(row, 0), ""),
+            findings,
+        )
+    }
+}
+
+/// Whether there is a fault on the line of this one.
+pub fn told(finding: &Finding, findings: &Findings) -> bool {
+    let line = |f: &Finding| f.position.as_ref().map(|p| (p.line, p.path.clone()));
+    let here = line(finding).filter(|(line, _)| *line > 0);
+    here.is_some() && findings.of(Severity::Error).any(|f| line(f) == here)
+}
