@@ -114,7 +114,10 @@ pub fn no_grip(track: &Path, surface: &Surface, trim: &Trim, venue: &str) -> Fin
     let named = track::surface(track, like);
     let place = named.map_or_else(|| Place::whole(track), Place::from);
     let own = trim.grip.keys().map(String::as_str);
-    let remedy = meant_by(like, USUAL_SURFACES.into_iter().chain(own)).unwrap_or_else(|| {
+    let usual = USUAL_SURFACES
+        .into_iter()
+        .filter(|usual| !trim.grip.contains_key(*usual));
+    let remedy = meant_by(like, usual.chain(own)).unwrap_or_else(|| {
         format!(
             "if it is meant, add it to the tyre in the car file, as in `grip: {{{like}: 0.60}}`"
         )
