@@ -148,7 +148,7 @@ fn what_is_wrong_is_said_with_its_place_and_exit_code() {
         1,
         "nowhere.yaml: error: there is no such file",
     );
-    fails(&["tracks"], 1, "there is no such file");
+    fails(&["tracks"], 1, "this folder has no test-day file");
     fails(
         &["cars/rowan-coupe", "--band", "7000..3000"],
         2,
