@@ -3,12 +3,17 @@
 //! Simulated test days of two specs (see `coverage`) are judged at three short roads for a car whose
 //! true mass, grip, drag, shift time, tyre, air and driver were drawn from what is taken for usual, so
 //! the true gap is known. Each true gap is a multiple of σ, the standard deviation of the error of the
-//! estimated gap; its sign alternates.
+//! estimated gap over such days; its sign alternates. The error between identical specs is the pulls'
+//! alone. At a gap it holds more: grip and the like stretch the true gap itself, which the estimate
+//! cannot follow. The table has gaps by the first σ and a gap that is three of the second, where there
+//! is one: an error that grows with the gap may never be left three times behind.
 //!
 //! Laps of that many days and draws cannot all be driven. Each draw of the shared inputs is driven
 //! once with the mean of the two curves and once with each of 20 small bumps on it; times with any
 //! other curve follow from these slopes. That is exact as far as gear changes stay where they are.
 //! `check` drives some of the days in full and compares: what it found is in `DEVELOPERS.md`.
+//! Scatter is relative to torque, so the days of a layout are measured and drawn once, and serve every
+//! true gap and road: rows of one layout are not independent of each other, days are.
 
 use pullrank::dyno::Curve;
 use pullrank::study::{Engines, VenueTimes, Verdict, Word};
@@ -22,16 +27,22 @@ mod slopes;
 
 use coverage::{Dice, World, day, taken};
 pub use slopes::roads;
-use slopes::{LIMIT, Road, pair};
+use slopes::{LIMIT, NODES, Road, drawn, node, pair};
 
 /// Drift of days that always drift the same way, an hour.
 const DRIFT: f64 = -0.003;
-/// True gaps, σ.
+/// True gaps, σ between identical specs.
 const LEVELS: [f64; 5] = [0.0, 0.5, 1.0, 2.0, 3.0];
-/// Draws of a verdict.
-const DRAWS: u64 = 200;
-/// Days of one road, layout and true gap.
-const DAYS: usize = 400;
+/// The true gap that power is judged at, σ.
+const POWER: f64 = 3.0;
+/// What stands in for it where no gap is so many times its own error: σ between identical specs.
+const WIDEST: f64 = 10.0;
+/// Draws of a verdict. The 2.5 % point of so many lies 1.2 % too far out on average (of 200 2 %).
+const DRAWS: u64 = 300;
+/// Days of one layout, drifting either way.
+const DAYS: usize = 1000;
+/// How many times as many of specs that are never refitted while the day drifts one way.
+const MORE: usize = 2;
 
 /// What was said over many days.
 #[derive(Debug, Clone, Copy, Default)]
@@ -53,6 +64,24 @@ pub struct Said {
 }
 
 impl Said {
+    /// Standard deviation of the median's error, s.
+    pub fn sigma(&self) -> f64 {
+        (self.squares / self.days as f64).sqrt()
+    }
+
+    fn join(&mut self, other: &Self) {
+        let both = |a: (usize, usize), b: (usize, usize)| (a.0 + b.0, a.1 + b.1);
+        *self = Self {
+            days: self.days + other.days,
+            clear: both(self.clear, other.clear),
+            likely: both(self.likely, other.likely),
+            nothing: both(self.nothing, other.nothing),
+            held: self.held + other.held,
+            above: self.above + other.above,
+            squares: self.squares + other.squares,
+        };
+    }
+
     fn add(&mut self, verdict: &Verdict, truth: f64, useful: f64) {
         self.days += 1;
         let right = (truth > 0.0) == (verdict.leader == 0) && truth != 0.0;
@@ -76,39 +105,73 @@ impl Said {
     }
 }
 
-/// Judges so many days of one layout at one road with a true difference: as if any difference could be
-/// used, and with what anyone can use there. Days drift either way, by what is taken for usual, or
-/// `always` down.
-pub fn judge(
-    road: &Road,
-    world: &World,
-    pairs: &[[Curve; 2]],
-    (days, always): (usize, bool),
-    seed: u64,
-) -> [Said; 2] {
-    let mut dice = Dice::new(seed);
-    let mut said = [Said::default(); 2];
-    for number in 0..days {
-        let pair = &pairs[number % pairs.len()];
+/// Which days are judged.
+#[derive(Debug, Clone, Copy)]
+pub struct Days {
+    /// How many.
+    pub number: usize,
+    /// Whether they always drift down; else either way, by what is taken for usual.
+    pub always: bool,
+    /// Days of the same seed scatter alike, whatever the truth.
+    pub seed: u64,
+}
+
+/// A measured day: draw by draw, the factors by which both curves lie off the truth at the nodes.
+pub type Measured = Vec<[[f32; NODES]; 2]>;
+
+/// Measures days of one layout, and draws each as often as roads are.
+pub fn measure(world: &World, days: Days, draws: u64) -> Vec<Measured> {
+    let truth = pair(0.0, 0.0);
+    let of = |number: usize| -> Option<Measured> {
+        // Numbers of its own for every day: what few draws are off by would not average out.
+        let seed = days.seed + 1_000_000 * (1 + number as u64);
+        let mut dice = Dice::new(seed);
         let usual = taken(false);
         let either = usual.drift * dice.normal();
         let world = World {
-            drift: if always { DRIFT } else { either },
+            drift: if days.always { DRIFT } else { either },
             ..*world
         };
-        let day = day(pair, &world, &mut dice, usual);
-        let Ok(engines) = Engines::of(&day, &[0, 1], LIMIT) else {
-            continue;
+        let day = day(&truth, &world, &mut dice, usual);
+        let engines = Engines::of(&day, &[0, 1], LIMIT).ok()?;
+        let drawn = drawn(&engines, seed, draws);
+        let off = |curve: &Curve, s: usize| {
+            std::array::from_fn(|k| (curve.torque(node(k)) / truth[s].torque(node(k))) as f32)
         };
-        let truth = road.truth(pair, (dice.even() * road.truths() as f64) as usize);
-        let times = road.times(&engines, 1);
-        for (said, useful) in said.iter_mut().zip([0.0, road.useful]) {
-            if let Some(verdict) = Verdict::of(&times, useful, |_, _| false) {
-                said.add(&verdict, truth, useful);
+        Some(drawn.map(|[a, b]| [off(&a, 0), off(&b, 1)]).collect())
+    };
+    (0..days.number).into_par_iter().filter_map(of).collect()
+}
+
+/// Judges measured days at one road with a true difference: as if any difference could be used, and
+/// with what anyone can use there.
+pub fn judge(road: &Road, measured: &[Measured], pairs: &[[Curve; 2]], seed: u64) -> [Said; 2] {
+    let judged: Vec<[Said; 2]> = measured
+        .par_chunks(50)
+        .enumerate()
+        .map(|(chunk, days)| {
+            let mut dice = Dice::new(seed + 7919 * chunk as u64);
+            let mut said = [Said::default(); 2];
+            for (number, day) in days.iter().enumerate() {
+                let pair = &pairs[number % pairs.len()];
+                let truth = road.truth(pair, (dice.even() * road.truths() as f64) as usize);
+                let times = road.times_off(pair, day);
+                for (said, useful) in said.iter_mut().zip([0.0, road.useful]) {
+                    if let Some(verdict) = Verdict::of(&times, useful, |_, _| false) {
+                        said.add(&verdict, truth, useful);
+                    }
+                }
             }
+            said
+        })
+        .collect();
+    let mut all = [Said::default(); 2];
+    for said in judged {
+        for (all, said) in all.iter_mut().zip(said) {
+            all.join(&said);
         }
     }
-    said
+    all
 }
 
 /// The layouts: pulled once each, the first refitted (A-B-A is not in turns: two fittings of both
@@ -152,68 +215,130 @@ pub fn pairs_at(road: &Road, gap: f64) -> Vec<[Curve; 2]> {
     vec![find(gap), find(-gap)]
 }
 
-/// A row of the table: what was said with a true gap of so many σ.
-fn row(road: &Road, world: &World, level: f64, sigma: f64, drifts: (usize, bool)) -> String {
-    let pairs = match level {
-        0.0 => vec![pair(0.0, 0.0)],
-        _ => pairs_at(road, level * sigma),
-    };
-    let seed = 100 + (10.0 * level) as u64;
-    let [said, plain] = judge(road, world, &pairs, drifts, seed);
-    let share = |(said, right): (usize, usize)| match said {
-        0 => String::new(),
-        _ => format!("{:.1}", 100.0 * right as f64 / said as f64),
-    };
-    let of_days = |n: usize| 100.0 * n as f64 / said.days as f64;
-    format!(
-        "{},{},{},{},{level},{},{sigma:.4},{:.1},{},{:.1},{},{:.1},{},{:.1},{:.1}",
-        road.name,
-        if drifts.1 {
-            "always down"
-        } else {
-            "either way"
-        },
-        world.fittings,
-        world.pulls,
-        said.days,
-        of_days(said.clear.0),
-        share(said.clear),
-        of_days(said.likely.0),
-        share(said.likely),
-        of_days(plain.nothing.0),
-        share(plain.nothing),
-        of_days(said.held),
-        of_days(said.above),
-    )
+/// A layout at a road.
+struct Court<'a> {
+    road: &'a Road,
+    world: &'a World,
+    /// Days that drift either way.
+    days: &'a [Measured],
+    /// σ between identical specs, s.
+    alike: f64,
+}
+
+/// The σ that a gap is counted in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Of {
+    /// Of the error between identical specs.
+    Alike,
+    /// Of the error at the gap.
+    Itself,
+}
+
+impl<'a> Court<'a> {
+    fn new(road: &'a Road, world: &'a World, days: &'a [Measured]) -> Self {
+        let [alone, _] = judge(road, days, &[pair(0.0, 0.0)], 11);
+        Self {
+            road,
+            world,
+            days,
+            alike: alone.sigma(),
+        }
+    }
+
+    /// A true gap that is so many standard deviations of its own error, s; [`WIDEST`] times the error
+    /// between identical specs where there is none.
+    fn gap(&self, times: f64) -> f64 {
+        let (alike, widest) = (self.alike, WIDEST * self.alike);
+        let mut gap = times * alike;
+        for _ in 0..3 {
+            let [said, _] = judge(self.road, self.days, &pairs_at(self.road, gap), 11);
+            // What all gaps share, and what grows in step with them.
+            let grown = (said.sigma().powi(2) - alike * alike).max(0.0) / (gap * gap);
+            let left = times.powi(-2) - grown;
+            if left <= (alike / widest).powi(2) {
+                return widest;
+            }
+            gap = alike / left.sqrt();
+        }
+        gap
+    }
+
+    /// A row of the table: what was said with a true gap of so many σ.
+    fn row(&self, (times, of): (f64, Of), gap: f64) -> String {
+        self.row_of(self.days, (times, of), gap, "either way")
+    }
+
+    fn row_of(&self, days: &[Measured], (times, of): (f64, Of), gap: f64, drift: &str) -> String {
+        let pairs = match gap {
+            0.0 => vec![pair(0.0, 0.0)],
+            _ => pairs_at(self.road, gap),
+        };
+        let [said, plain] = judge(self.road, days, &pairs, 100 + (10.0 * times) as u64);
+        let share = |(said, right): (usize, usize)| match said {
+            0 => String::new(),
+            _ => format!("{:.1}", 100.0 * right as f64 / said as f64),
+        };
+        let of_days = |n: usize| 100.0 * n as f64 / said.days as f64;
+        let (road, world) = (self.road.name, self.world);
+        let of = match of {
+            Of::Alike => "identical specs",
+            Of::Itself => "the gap itself",
+        };
+        let (alike, here) = (self.alike, said.sigma());
+        format!(
+            "{road},{drift},{},{},{times},{of},{},{alike:.4},{here:.4},{:.2},{:.2},{:.1},{},{:.1},{},\
+             {:.1},{},{:.1},{:.1}",
+            world.fittings,
+            world.pulls,
+            said.days,
+            gap / alike,
+            gap / here,
+            of_days(said.clear.0),
+            share(said.clear),
+            of_days(said.likely.0),
+            share(said.likely),
+            of_days(plain.nothing.0),
+            share(plain.nothing),
+            of_days(said.held),
+            of_days(said.above),
+        )
+    }
 }
 
 fn main() {
     let argument = std::env::args().nth(1).and_then(|n| n.parse().ok());
-    let days = argument.unwrap_or(DAYS);
+    let number = argument.unwrap_or(DAYS);
     let roads = roads(DRAWS, 400);
     println!(
-        "road,drift,fittings,pulls,gap_sigma,days,sigma_s,clear_said_percent,clear_right_percent,\
-         likely_said_percent,likely_right_percent,nothing_said_percent,nothing_right_percent,\
-         interval_percent,above_percent"
+        "road,drift,fittings,pulls,gap_sigma,sigma_of,days,sigma_identical_s,sigma_here_s,\
+         gap_over_identical,gap_over_here,clear_said_percent,clear_right_percent,likely_said_percent,\
+         likely_right_percent,nothing_said_percent,nothing_right_percent,interval_percent,\
+         above_percent"
     );
-    let layouts: Vec<(&Road, &World)> = roads
-        .iter()
-        .flat_map(|road| WORLDS.iter().map(move |world| (road, world)))
-        .collect();
-    let rows: Vec<Vec<String>> = layouts
-        .par_iter()
-        .map(|(road, world)| {
-            let [first, _] = judge(road, world, &[pair(0.0, 0.0)], (days, false), 11);
-            let sigma = (first.squares / first.days as f64).sqrt();
-            let mut rows = LEVELS
-                .map(|level| row(road, world, level, sigma, (days, false)))
-                .to_vec();
-            rows.push(row(road, world, 0.0, sigma, (days, true)));
-            rows
-        })
-        .collect();
-    for row in rows.iter().flatten() {
-        println!("{row}");
+    for (layout, world) in (1..).zip(&WORLDS) {
+        let days = Days {
+            number,
+            always: false,
+            seed: 1000 * layout,
+        };
+        let either = measure(world, days, DRAWS);
+        let more = if world.fittings == 1 { MORE } else { 1 };
+        let down = Days {
+            number: more * number,
+            always: true,
+            seed: 1000 * layout + 500,
+        };
+        let down = measure(world, down, DRAWS);
+        for road in &roads {
+            let court = Court::new(road, world, &either);
+            for level in LEVELS {
+                println!("{}", court.row((level, Of::Alike), level * court.alike));
+            }
+            let gap = court.gap(POWER);
+            println!("{}", court.row((POWER, Of::Itself), gap));
+            let alike = (0.0, Of::Alike);
+            println!("{}", court.row_of(&down, alike, 0.0, "always down"));
+        }
     }
     let (error, same, number) = check(&roads, 20);
     eprintln!(

@@ -20,12 +20,13 @@ use super::coverage::{LONG, SHORT, curve};
 /// Rev limit, rpm.
 pub const LIMIT: f64 = 7200.0;
 /// Engine speeds at which a curve is bumped, rpm: every 250 from 2,500.
-const NODES: usize = 20;
+pub const NODES: usize = 20;
 const NODE_RPM: f64 = 250.0;
 /// Size of a bump, N·m.
 const BUMP: f64 = 1.0;
 
-fn node(k: usize) -> f64 {
+/// Engine speed of a node, rpm.
+pub fn node(k: usize) -> f64 {
     2500.0 + NODE_RPM * k as f64
 }
 
@@ -173,14 +174,29 @@ impl Road {
 
     /// The times of all draws for a day, by the slopes.
     pub fn times(&self, engines: &Engines, seed: u64) -> VenueTimes {
-        let drawer = engines.day.drawer();
-        let names: Vec<&str> = engines.day.specs.iter().map(|s| s.name.as_str()).collect();
-        let draws = (0..).zip(&self.bank).map(|(index, slopes)| {
-            let mut scatter = PullScatter::new(seed, index, names.iter().copied());
-            let drawn = drawer.draw(&mut scatter);
-            let time = |row: &usize| Ok(slopes.time(&self.mean, &drawn[*row]));
-            engines.rows.iter().map(time).collect()
+        let drawn = drawn(engines, seed, self.bank.len() as u64);
+        let draws = self.bank.iter().zip(drawn);
+        let draws = draws.map(|(slopes, pair)| {
+            let time = |curve: &Curve| Ok(slopes.time(&self.mean, curve));
+            pair.iter().map(time).collect()
         });
+        VenueTimes {
+            draws: draws.collect(),
+        }
+    }
+
+    /// The times of all draws for two true curves, where each draw lies off them by factors.
+    pub fn times_off(&self, truth: &[Curve; 2], off: &[[[f32; NODES]; 2]]) -> VenueTimes {
+        let at = |curve: &Curve| -> [f64; NODES] { std::array::from_fn(|k| curve.torque(node(k))) };
+        let (mean, truth) = (at(&self.mean), [at(&truth[0]), at(&truth[1])]);
+        let time = |slopes: &Slopes, truth: &[f64; NODES], off: &[f32; NODES]| {
+            let change =
+                (0..NODES).map(|k| slopes.slope[k] * (truth[k] * f64::from(off[k]) - mean[k]));
+            Ok(slopes.time + change.sum::<f64>())
+        };
+        let draws = self.bank.iter().zip(off);
+        let draws =
+            draws.map(|(slopes, off)| (0..2).map(|s| time(slopes, &truth[s], &off[s])).collect());
         VenueTimes {
             draws: draws.collect(),
         }
@@ -266,6 +282,17 @@ fn exact_day(rpm: &[f64], torque: &[f64]) -> TestDay {
         as_tested: Default::default(),
         as_raced: Default::default(),
     }
+}
+
+/// So many draws of the curves of both specs of a day.
+pub fn drawn(engines: &Engines, seed: u64, draws: u64) -> impl Iterator<Item = [Curve; 2]> {
+    let drawer = engines.day.drawer();
+    let names: Vec<&str> = engines.day.specs.iter().map(|s| s.name.as_str()).collect();
+    (0..draws).map(move |index| {
+        let mut scatter = PullScatter::new(seed, index, names.iter().copied());
+        let drawn = drawer.draw(&mut scatter);
+        [0, 1].map(|spec| drawn[engines.rows[spec]].clone())
+    })
 }
 
 fn exact_spec(name: &str, rpm: &[f64], torque: Vec<f64>) -> Spec {

@@ -58,8 +58,11 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         return Err(Failure::Input(faults));
     }
     let plan = arguments.drawn.plan(&study, &engines, &outcome)?;
-    let progress = console.progress(plan.draws);
-    let times = times::drive(&study, &engines, &outcome, &plan, || progress.step());
+    let rounds = 1 + u64::from(season::asks_for_more(&study));
+    let progress = console.progress(plan.draws * rounds);
+    let step = || progress.step();
+    let times = times::drive(&study, &engines, &outcome, &plan, step);
+    let season = season::verdict(&study, &engines, &outcome, &times, step);
     progress.finish();
     let certainty = study::certainties(&study, &engines, &outcome, &times);
     let gains = gains::all(&study, &engines, &outcome);
@@ -72,7 +75,6 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     };
     let trade_offs = trade_offs::all(&study, &engines, &outcome, wanted);
     let moves = assumed::moves(&study, &engines, &outcome, &keys(&found));
-    let season = season::rough_verdict(&study, &outcome, &times);
     let schedules = schedules(&study, &engines, &outcome);
     let accuracy = match arguments.accuracy {
         true => accuracy(&study, &engines, &outcome),

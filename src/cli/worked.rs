@@ -92,13 +92,16 @@ impl Worked {
             )));
         }
         let plan = asked.drawn.plan(&study, &engines, &outcome)?;
-        let progress = console.progress(plan.draws);
-        let times = times::drive(&study, &engines, &outcome, &plan, || progress.step());
+        let rounds = 1 + u64::from(season::asks_for_more(&study));
+        let progress = console.progress(plan.draws * rounds);
+        let step = || progress.step();
+        let times = times::drive(&study, &engines, &outcome, &plan, step);
+        let season = season::verdict(&study, &engines, &outcome, &times, step);
         progress.finish();
         let certainty = study::certainties(&study, &engines, &outcome, &times);
         let venues = 0..study.entries.len();
         Ok(Self {
-            season: season::rough_verdict(&study, &outcome, &times),
+            season,
             gains: gains::all(&study, &engines, &outcome),
             trade_offs: trade_offs::all(&study, &engines, &outcome, |_| true),
             moves: moves(&study, &engines, &outcome, &keys(&found)),

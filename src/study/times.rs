@@ -8,6 +8,7 @@ use rayon::prelude::*;
 use super::drawn::{Drawing, Drawn, Lot};
 use super::draws::Habitual;
 use super::engines::Engines;
+use super::roads::ROADS;
 use super::run::{Outcome, VenueRun, draw_road};
 use super::{Entry, Study};
 use crate::lap::{Cells, LapError};
@@ -94,15 +95,17 @@ pub fn drive(
         .zip(&outcome.venues)
         .map(|(entry, venue)| ground(&drawing, (study, engines), entry, venue))
         .collect();
-    let sketched = grounds.iter().flatten().map(|roads| roads.len() as u64);
-    let groups = groups(plan.draws, sketched.max().unwrap_or(1), engines.list.len());
+    let sketched = grounds.iter().flatten().any(|roads| roads.len() > 1);
+    let turns = if sketched { ROADS } else { 1 };
+    let groups = groups(plan.draws, turns, engines.list.len());
     let driven: Vec<Vec<Drawings>> = groups
         .par_iter()
         .map_init(Pack::default, |pack, indices| {
             let draws: Vec<Drawn> = indices.iter().map(|&i| drawing.draw(i)).collect();
             let times = grounds.iter().map(|ground| match ground {
                 Ok(roads) => {
-                    let road = &roads[(indices[0] % roads.len() as u64) as usize];
+                    // The same road whatever else is driven beside it.
+                    let road = &roads[(indices[0] % ROADS) as usize % roads.len()];
                     lap_times(&drawing, &draws, road, pack)
                 }
                 Err(error) => vec![vec![Err(error.clone()); engines.list.len()]; draws.len()],
@@ -159,8 +162,8 @@ fn ground<'a>(
     Ok(vec![(Cow::Borrowed(entry), cells, Some(menus))])
 }
 
-/// Draws to be driven together: as many as fill a pack with their specs, all on the same one of `roads`
-/// that a sketch may be.
+/// Draws to be driven together: as many as fill a pack with their specs, all on the same one of the
+/// `roads` that sketches may be.
 fn groups(draws: u64, roads: u64, specs: usize) -> Vec<Vec<u64>> {
     let size = (PACK / specs.max(1)).max(1);
     (0..roads)

@@ -171,21 +171,23 @@ fn another_seed_draws_other_numbers_and_drives_the_same_laps() {
 
 #[test]
 fn too_few_or_too_many_draws_are_refused() {
-    let refused = |draws: &str| {
-        let out = pullrank()
-            .args(["rank", STUDY, "--draws", draws])
-            .output()
-            .unwrap();
-        assert_eq!(out.status.code(), Some(2));
-        assert!(out.stdout.is_empty());
-        String::from_utf8(out.stderr).unwrap()
-    };
-    assert!(refused("0").contains("--draws 0: at least 40"));
-    let long = refused("1000000000");
-    assert!(
-        long.contains("that would take about") && long.contains("at most 100000"),
-        "{long}"
-    );
+    for command in ["rank", "season", "spend"] {
+        let refused = |draws: &str| {
+            let out = pullrank()
+                .args([command, STUDY, "--draws", draws])
+                .output()
+                .unwrap();
+            assert_eq!(out.status.code(), Some(2));
+            assert!(out.stdout.is_empty());
+            String::from_utf8(out.stderr).unwrap()
+        };
+        assert!(refused("0").contains("--draws 0: at least 40"));
+        let long = refused("1000000000");
+        assert!(
+            long.contains("that would take about") && long.contains("at most 100000"),
+            "{long}"
+        );
+    }
 }
 
 /// Close ratios keep the engine above the crossing: the same question gets another answer.

@@ -112,8 +112,8 @@ fn to_fit(answer: &Answer) -> Option<String> {
         .then(|| format!("That gearing: {}.", told.join("; ")))
 }
 
-/// The verdict over all events as they count, and what the dearer of the two costs more. Where nobody
-/// leads, nobody is named first.
+/// The verdict over all events as they count, the same as `season` gives, and whether it is worth the
+/// money. Where nobody leads, nobody is named first.
 fn over_the_season(answer: &Answer, verdict: &Verdict) -> String {
     let wins = |spec: usize| decimal(100.0 * verdict.wins[spec], 0);
     let (leader, next, gap) = (verdict.leader, verdict.next, &verdict.gap);
@@ -145,22 +145,49 @@ fn over_the_season(answer: &Answer, verdict: &Verdict) -> String {
     format!(
         "Season as geared: {}, {how}{}.",
         verdict.word.text(),
-        dearer(answer, leader, next)
+        worth(answer, verdict)
     )
 }
 
-/// `; long manifold costs 460 EUR more`; nothing where a price is not said.
-fn dearer(answer: &Answer, one: usize, other: usize) -> String {
+/// Whether it is worth the money: what the other spec costs whoever has one of the two in the car, else
+/// what the dearer one costs more. Nothing where a price is not said.
+fn worth(answer: &Answer, verdict: &Verdict) -> String {
+    let (leader, next) = (verdict.leader, verdict.next);
+    let led = matches!(verdict.word, Word::Clear | Word::Likely);
+    let name = |spec: usize| answer.name(spec);
     let price = |spec: usize| answer.engines.list[spec].price;
-    let (Some(a), Some(b)) = (price(one), price(other)) else {
-        return String::new();
+    let sum = |sum: f64| match &answer.study.test_day.currency {
+        Some(currency) => format!("{} {currency}", thousands(sum)),
+        None => thousands(sum),
     };
-    let dear = if a > b { one } else { other };
-    let sum = thousands((a - b).abs());
-    match (&answer.study.test_day.currency, a == b) {
-        (_, true) => String::new(),
-        (Some(currency), _) => format!("; {} costs {sum} {currency} more", answer.name(dear)),
-        (None, _) => format!("; {} costs {sum} more", answer.name(dear)),
+    match answer.study.rules.fitted {
+        Some(own) if own == leader && led => "; it is in the car now".to_owned(),
+        Some(own) if own == leader || own == next => {
+            let other = if own == leader { next } else { leader };
+            match price(other).map(sum) {
+                Some(sum) if led => format!("; changing to it costs {sum}"),
+                Some(sum) => format!(
+                    "; changing to {} costs {sum} and buys nothing sure",
+                    name(other)
+                ),
+                None => String::new(),
+            }
+        }
+        _ => {
+            let (Some(a), Some(b)) = (price(leader), price(next)) else {
+                return String::new();
+            };
+            let more = sum((a - b).abs());
+            match (led, a > b) {
+                _ if a == b => String::new(),
+                (true, true) => format!("; it costs {more} more"),
+                (true, false) => format!("; it is {more} cheaper too"),
+                (false, leads) => {
+                    let dear = name(if leads { leader } else { next });
+                    format!("; the {more} more for {dear} buy nothing sure")
+                }
+            }
+        }
     }
 }
 

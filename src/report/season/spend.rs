@@ -96,7 +96,7 @@ pub(in crate::report) fn first(answer: &Answer) -> String {
     let wins = line.used().unwrap_or(0.0);
     let sure = line.sure.as_ref().map_or(String::new(), |(range, won)| {
         format!(
-            " (fitted throughout {} to {} s in 95 of 100 draws, quicker in {})",
+            " (fitted throughout {} to {} s in 95 of 100 draws, quicker in {} of 100)",
             decimal(range.low, 1),
             decimal(range.high, 1),
             decimal(100.0 * won, 0)
@@ -234,7 +234,8 @@ pub(in crate::report) fn dearer(answer: &Answer) -> Option<String> {
             .collect();
         (!list.is_empty()).then(|| list.join(", "))
     };
-    let more = parts::money(study, (price - own_price).abs());
+    let asks = (price.max(own_price), price.min(own_price));
+    let asks = (parts::money(study, asks.0), parts::money(study, asks.1));
     let (dear, cheap) = (parts::spec(study, dear), parts::spec(study, cheap));
     let what = match (told(true), told(false)) {
         (Some(buys), Some(loses)) => format!("buys {buys}, and loses {loses}"),
@@ -243,8 +244,10 @@ pub(in crate::report) fn dearer(answer: &Answer) -> Option<String> {
         (None, None) => "buys nothing that shows".to_owned(),
     };
     Some(format!(
-        "{}, {more} dearer than {cheap}, {what}, as the events count.",
-        capital(dear)
+        "{}, {} against {} for {cheap}, {what}, as the events count.",
+        capital(dear),
+        asks.0,
+        asks.1
     ))
 }
 

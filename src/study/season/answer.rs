@@ -4,8 +4,9 @@ use rayon::prelude::*;
 
 use super::super::times::{Plan as DrawPlan, Times, VenueTimes, drive};
 use super::super::verdict::Verdict;
-use super::super::{Outcome, Study, useful};
+use super::super::{Engines, Outcome, Study, useful};
 use super::fit::{Fit, Ground, Kind, offered, terms};
+use super::legs::{Leg, legs, roads};
 use super::plan::{Choices, Plan, plans};
 use crate::lap::LapError;
 
@@ -115,30 +116,65 @@ pub fn season_useful(ground: &Ground) -> f64 {
         .sum()
 }
 
-/// The verdict over all events from the draws of their plain laps: every lap of a race taken as a flying
-/// one, every event as its surfaces say. What [`season`] drives besides is left out.
-pub fn rough_verdict(study: &Study, outcome: &Outcome, times: &Times) -> Option<Verdict> {
-    let factors: Vec<f64> = study
-        .entries
-        .iter()
-        .map(|e| e.weight * f64::from(e.passes) * f64::from(e.laps.unwrap_or(1)))
-        .collect();
-    let venues = outcome.venues.iter().zip(&study.entries);
-    let usable = venues.map(|(venue, entry)| useful(entry.course.kind, venue.length));
-    let useful: f64 = usable.zip(&factors).map(|(u, f)| u * f).sum();
-    let sum = |draw: usize, spec: usize| -> Result<f64, LapError> {
-        let events = factors.iter().zip(&times.venues);
-        events
-            .map(|(factor, venue)| Ok(factor * venue.draws[draw][spec].clone()?))
-            .sum()
+/// Whether events ask for laps beside the plain ones of their venues: from rest, in the wet.
+pub fn asks_for_more(study: &Study) -> bool {
+    legs(study).iter().any(|leg| !is_plain(study, leg))
+}
+
+/// Whether a leg is the plain lap or run of its venue.
+fn is_plain(study: &Study, leg: &Leg) -> bool {
+    leg.driven == study.entries[leg.entry]
+}
+
+/// The verdict of [`season`], to the bit, where the plain laps of all venues were drawn already: only
+/// what events ask for beside them is driven. `done` is told of each draw of that.
+pub fn verdict(
+    study: &Study,
+    engines: &Engines,
+    outcome: &Outcome,
+    times: &Times,
+    done: impl Fn() + Sync,
+) -> Option<Verdict> {
+    let legs = legs(study);
+    let (plain, more): (Vec<Leg>, Vec<Leg>) =
+        legs.iter().cloned().partition(|leg| is_plain(study, leg));
+    let roads = roads(study, engines, &more);
+    let besides = Study {
+        entries: more.into_iter().map(|leg| leg.driven).collect(),
+        ..study.clone()
     };
-    let draws = (0..times.plan.draws as usize)
-        .map(|draw| {
-            let specs = 0..study.compared.len();
-            specs.map(|spec| sum(draw, spec)).collect()
+    let driven = match plain.len() == legs.len() {
+        true => Vec::new(),
+        false => drive(&besides, engines, &roads, &times.plan, done).venues,
+    };
+    let mut driven = driven.iter();
+    let laps: Vec<&VenueTimes> = legs
+        .iter()
+        .map(|leg| match is_plain(study, leg) {
+            true => &times.venues[leg.entry],
+            false => driven.next().expect("every other leg is driven"),
         })
         .collect();
-    Verdict::of(&VenueTimes { draws }, useful, |_, _| false)
+    let usable = legs.iter().map(|leg| {
+        let length = outcome.venues[leg.entry].length;
+        leg.factor * useful(leg.driven.course.kind, length)
+    });
+    let sums = summed(&legs, &laps, times.plan.draws, engines.list.len());
+    Verdict::of(&sums, usable.sum(), |_, _| false)
+}
+
+/// Seconds over the season from those of its legs.
+fn summed(legs: &[Leg], laps: &[&VenueTimes], draws: u64, specs: usize) -> VenueTimes {
+    let sum = |draw: usize, spec: usize| -> Result<f64, LapError> {
+        let legs = legs.iter().zip(laps);
+        legs.map(|(leg, laps)| Ok(leg.factor * laps.draws[draw][spec].clone()?))
+            .sum()
+    };
+    VenueTimes {
+        draws: (0..draws as usize)
+            .map(|draw| (0..specs).map(|spec| sum(draw, spec)).collect())
+            .collect(),
+    }
 }
 
 /// Seconds over the season, draw by draw and spec by spec.
@@ -156,17 +192,8 @@ pub fn times_with(
     let with = fit.study(ground.study, ground.legs);
     let engines = ground.engines.with_rev_limit(with.car.rev_limit_rpm);
     let times = drive(&with, &engines, ground.roads, draws, done);
-    let specs = ground.engines.list.len();
-    let sum = |draw: usize, spec: usize| -> Result<f64, LapError> {
-        let legs = ground.legs.iter().zip(&times.venues);
-        legs.map(|(leg, venue)| Ok(leg.factor * venue.draws[draw][spec].clone()?))
-            .sum()
-    };
-    VenueTimes {
-        draws: (0..draws.draws as usize)
-            .map(|draw| (0..specs).map(|spec| sum(draw, spec)).collect())
-            .collect(),
-    }
+    let laps: Vec<&VenueTimes> = times.venues.iter().collect();
+    summed(ground.legs, &laps, draws.draws, ground.engines.list.len())
 }
 
 fn compromise(

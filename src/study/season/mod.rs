@@ -6,7 +6,7 @@ mod legs;
 mod money;
 mod plan;
 
-pub use answer::{Compromise, Season, SeasonPlan, rough_verdict, season, season_useful};
+pub use answer::{Compromise, Season, SeasonPlan, asks_for_more, season, season_useful, verdict};
 pub use fit::{Fit, Ground, Kind, offered, terms};
 pub use legs::{Leg, legs, roads, under};
 pub use money::{Basket, Line, Money, driven_with_draws, money};
