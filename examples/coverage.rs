@@ -17,6 +17,7 @@ use pullrank::dyno::{
 };
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
+use rayon::prelude::*;
 
 /// The demo's long manifold.
 pub const LONG: [f64; 11] = [
@@ -275,31 +276,42 @@ fn main() {
         (false, 0.005, -0.006),
     ];
     for (fixed, fitting_sd, drift) in worlds {
-        for fittings in 1..=3 {
-            for pulls in 2..=6 {
+        let layouts: Vec<(usize, usize)> = (1..=3)
+            .flat_map(|fittings| (2..=6).map(move |pulls| (fittings, pulls)))
+            .collect();
+        let rows: Vec<String> = layouts
+            .into_par_iter()
+            .map(|(fittings, pulls)| {
                 let world = World {
                     pulls,
                     fittings,
                     fitting_sd,
                     drift,
                 };
-                let seed = (fittings * 10 + pulls) as u64;
-                let o = simulate(&world, taken(fixed), days, seed);
-                let share = |a: usize, b: usize| 100.0 * a as f64 / b.max(1) as f64;
-                println!(
-                    "{},{},{},{fittings},{pulls},{},{:.1},{:.1},{:.1},{:.1},{:.2},{:.3}",
-                    if fixed { "fixed" } else { "usual" },
-                    100.0 * fitting_sd,
-                    100.0 * drift,
-                    o.days,
-                    share(o.crossover, o.days),
-                    share(o.attached.0, o.attached.1),
-                    share(o.resolved, o.days),
-                    share(o.bands.0, o.bands.1),
-                    100.0 * o.width.0 / o.days.max(1) as f64,
-                    o.width.0 / o.width.1
-                );
-            }
-        }
+                row(&world, fixed, days)
+            })
+            .collect();
+        println!("{}", rows.join("\n"));
     }
+}
+
+fn row(world: &World, fixed: bool, days: usize) -> String {
+    let seed = (world.fittings * 10 + world.pulls) as u64;
+    let o = simulate(world, taken(fixed), days, seed);
+    let share = |a: usize, b: usize| 100.0 * a as f64 / b.max(1) as f64;
+    format!(
+        "{},{},{},{},{},{},{:.1},{:.1},{:.1},{:.1},{:.2},{:.3}",
+        if fixed { "fixed" } else { "usual" },
+        100.0 * world.fitting_sd,
+        100.0 * world.drift,
+        world.fittings,
+        world.pulls,
+        o.days,
+        share(o.crossover, o.days),
+        share(o.attached.0, o.attached.1),
+        share(o.resolved, o.days),
+        share(o.bands.0, o.bands.1),
+        100.0 * o.width.0 / o.days.max(1) as f64,
+        o.width.0 / o.width.1
+    )
 }
