@@ -89,34 +89,25 @@ fn a_season_adds_up() {
     assert_eq!(fitted["season_s"].as_f64().unwrap(), now);
 }
 
-/// One study has one season: what `rank` says of it is what `season` says, to the bit. Laps from rest and in
-/// the wet count in the demo, a sketch that is driven in two states in the other.
+/// One study has one season: what `rank` says of it is what `season` says, to the bit. Laps from rest and
+/// in the wet count in the demo.
 #[test]
 fn rank_and_season_say_the_same_of_a_season() {
-    let sketch = "name: Lanes\nkind: stage\nsurface: tarmac\nsketch: {length: 3 km, hairpins: 1, squares: 3, \
-                  longest_straight: 300 m}\n";
-    let world = World::new().write("lanes.yaml", sketch).edit(
-        "study.yaml",
-        "[track.yaml]",
-        "[{track: lanes.yaml, passes: 2, conditions: {dry: 0.6, wet: 0.4}}, track.yaml]",
-    );
-    for study in [STUDY.into(), world.path("study.yaml")] {
-        let said = |command: &str| {
-            let drawn = ["--json", "--draws", "40"];
-            json(pullrank().arg(command).arg(&study).args(drawn))
-        };
-        let (rank, season) = (said("rank"), said("season"));
-        let (ours, theirs) = (&rank["season"], &season["verdict"]);
-        let same = |ours: &serde_json::Value, key: &str| {
-            assert!(!theirs[key].is_null());
-            assert_eq!(*ours, theirs[key], "{key}");
-        };
-        for key in ["word", "leader", "next", "wins_of_100"] {
-            same(&ours[key], key);
-        }
-        for end in ["low_s", "median_s", "high_s"] {
-            same(&ours["gap"][end], &format!("gap_{end}"));
-        }
+    let said = |command: &str| {
+        let drawn = ["--json", "--draws", "40"];
+        json(pullrank().args([command, STUDY]).args(drawn))
+    };
+    let (rank, season) = (said("rank"), said("season"));
+    let (ours, theirs) = (&rank["season"], &season["verdict"]);
+    let same = |ours: &serde_json::Value, key: &str| {
+        assert!(!theirs[key].is_null());
+        assert_eq!(*ours, theirs[key], "{key}");
+    };
+    for key in ["word", "leader", "next", "wins_of_100"] {
+        same(&ours[key], key);
+    }
+    for end in ["low_s", "median_s", "high_s"] {
+        same(&ours["gap"][end], &format!("gap_{end}"));
     }
 }
 
