@@ -5,11 +5,11 @@
 //! taking over from the tyres, the line that the road allows. Within a step one law holds, continued
 //! smoothly past the event that ends it.
 
-use super::arc::seconds;
+use super::arc::becomes_positive;
 use super::cells::Cell;
 use super::limits::Line;
 use super::machine::{Machine, Mode};
-use super::motion::{Events, Moved, meet, motion};
+use super::motion::{Events, Leg, Moved, motion};
 use super::tape::{Phase, Record};
 
 /// Square of the speed below which a car that slows down counts as standing, m²/s²: 0.1 m/s.
@@ -79,11 +79,11 @@ impl State {
         }
     }
 
-    /// Takes a step through a whole cell in which nothing happened.
+    /// Takes a step to the end of a cell in which nothing happened; on the brakes a shift waits.
     pub(crate) fn stepped(&mut self, z: f64, v: f64, seconds: f64, braking: bool) {
         (self.z, self.v) = (z, v);
         self.launching &= !braking;
-        if self.shift_left > 0.0 {
+        if self.shift_left > 0.0 && !braking {
             self.shift_left -= seconds;
         }
     }
@@ -195,14 +195,11 @@ fn hold(state: &mut State, cell: &Cell, index: usize, length: f64) -> Record {
 
 /// Down the braking part of the line to the cell's end.
 fn brake(state: &mut State, cell: &Cell, line: &Line, index: usize, rest: f64) -> Record {
-    let v = line.z_end.sqrt();
-    let middle = line.at(0.5 * rest).sqrt();
-    let time = seconds(rest, state.v, middle, v);
     let to = Moved {
         z: line.z_end,
-        v,
+        v: line.z_end.sqrt(),
         length: rest,
-        time,
+        time: line.braking_time(rest, state.v),
     };
     let record = step(state, index, to, Phase::Line, false, true);
     state.launching = false;
@@ -269,11 +266,16 @@ fn free(
     let rest = cell.length - state.done;
     let mode = mode(machine, state);
     let first = machine.accelerate(mode, cell, state.z, state.v);
-    let shifting = state.shift_left > 0.0;
-    let in_gear = !shifting && !state.launching && !is_held(machine, state);
+    let in_gear = state.shift_left <= 0.0 && !state.launching && !is_held(machine, state);
     if in_gear && let Some(phase) = pinned(machine, cell, state, first.a) {
-        let length = rest * meet(line, rest, rest, state.z, |_| state.z).unwrap_or(1.0);
-        let to = Moved::evenly(state, length, state.z);
+        let z = state.z;
+        let until = |share: f64| z - line.at(rest - share * rest);
+        let length = if until(1.0) > 0.0 {
+            rest * becomes_positive(until, 1.0)
+        } else {
+            rest
+        };
+        let to = Moved::evenly(state, length, z);
         let record = step(state, index, to, phase, false, false);
         finish_cell(state, cell, length);
         return Ok(record);
@@ -282,17 +284,50 @@ fn free(
         return Err(Rest);
     }
     let events = Events::around(machine, stop, state);
-    let (to, event) = motion(machine, mode, cell, line, &events, state, first);
+    let moved = motion(machine, mode, cell, line, &events, state, first);
+    freely(cell, index, state, moved, (in_gear, first.traction))
+}
+
+/// Moves the car by one sub-step of which [`super::lanes`] have taken what nothing has cut yet, the
+/// same to the bit as [`advance`].
+///
+/// # Errors
+/// As there.
+pub(crate) fn along(
+    machine: &Machine,
+    (cell, line): (&Cell, &Line),
+    stop: f64,
+    index: usize,
+    state: &mut State,
+    leg: &Leg,
+) -> Result<Record, Rest> {
+    let mode = mode(machine, state);
+    let in_gear = state.shift_left <= 0.0 && !state.launching && !is_held(machine, state);
+    let events = Events::around(machine, stop, state);
+    let moved = leg.cut(machine, mode, cell, line, &events, state);
+    freely(cell, index, state, moved, (in_gear, leg.tyres))
+}
+
+/// Takes a step at full throttle or through a shift, and what ended it.
+#[inline(always)]
+fn freely(
+    cell: &Cell,
+    index: usize,
+    state: &mut State,
+    (to, event): (Moved, bool),
+    (in_gear, tyres): (bool, bool),
+) -> Result<Record, Rest> {
     if to.z <= 0.0 {
         return Err(Rest);
     }
+    let shifting = state.shift_left > 0.0;
     let phase = match (shifting, state.launching, in_gear) {
         (true, _, _) => Phase::Shift,
         (_, true, _) => Phase::Launch,
         (_, _, true) => Phase::Drive,
         _ => Phase::Held,
     };
-    let record = step(state, index, to, phase, first.traction && !shifting, false);
+    let record = step(state, index, to, phase, tyres && !shifting, false);
     if shifting {
         if event {
             state.end_shift()

@@ -8,9 +8,11 @@
 
 /// Share of a step, or of the change over it, that counts as nothing.
 const ROUNDING: f64 = 1e-12;
+/// Steps of Newton's method that are enough from a good start, or nothing is.
+const NEWTON: usize = 8;
 
 /// A step from z over a length, with the slopes of its stages.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Arc {
     z: f64,
     v: f64,
@@ -50,6 +52,12 @@ impl Arc {
         }
     }
 
+    /// Its length, m.
+    #[inline(always)]
+    pub(super) fn length(&self) -> f64 {
+        self.length
+    }
+
     /// z after a share of the step, 0 to 1.
     #[inline(always)]
     pub(super) fn at(&self, share: f64) -> f64 {
@@ -58,6 +66,44 @@ impl Arc {
             + (s2 - s3) * self.middle
             + (s3 - 0.5 * s2) * self.last;
         self.z + self.length * slope
+    }
+
+    /// d[`Self::at`]/dshare.
+    #[inline(always)]
+    pub(super) fn rate(&self, share: f64) -> f64 {
+        let s2 = share * share;
+        let slope = (1.0 - 3.0 * share + 2.0 * s2) * self.first
+            + 2.0 * (share - s2) * self.middle
+            + (2.0 * s2 - share) * self.last;
+        self.length * slope
+    }
+
+    /// The share up to `high`, beyond which z leaves it, at which the step is at z.
+    #[inline(always)]
+    pub(super) fn share_at(&self, z: f64, high: f64) -> f64 {
+        let guess = high * ((z - self.z) / (self.at(high) - self.z));
+        let found = newton(guess, high, |share| (self.at(share) - z) / self.rate(share));
+        found.unwrap_or_else(|| {
+            let sign = if z > self.z { 1.0 } else { -1.0 };
+            becomes_positive(|share| sign * (self.at(share) - z), high)
+        })
+    }
+
+    /// The share of the step that takes some of its `whole` seconds.
+    #[inline(always)]
+    pub(super) fn share_after(&self, seconds: f64, whole: f64) -> f64 {
+        let v1 = self.at(1.0).max(0.0).sqrt();
+        // At constant acceleration.
+        let mean = self.v + 0.5 * (v1 - self.v) * (seconds / whole);
+        let late = |share: f64| {
+            let v = self.at(share).max(0.0).sqrt();
+            (self.time(share, v) - seconds, v)
+        };
+        let found = newton(seconds * mean / self.length, 1.0, |share| {
+            let (late, v) = late(share);
+            late * v / self.length
+        });
+        found.unwrap_or_else(|| becomes_positive(|share| late(share).0, 1.0))
     }
 
     /// Seconds over a share of the step that ends at z1 = v1².
@@ -73,18 +119,44 @@ impl Arc {
 pub(super) fn seconds(length: f64, v0: f64, middle: f64, v1: f64) -> f64 {
     // At the edge of the ellipse an interpolant may leave the range of its ends.
     let middle = middle.max(v0.min(v1)).min(v0.max(v1));
-    let once = 2.0 * length / (v0 + v1);
-    let twice = length / (v0 + middle) + length / (middle + v1);
-    twice + (twice - once) * (1.0 / 3.0)
+    // Once 2·L/(v₀+v₁), twice L/(v₀+v) + L/(v+v₁), and (4·twice − once)/3 with a single division.
+    let (ends, begun, done) = (v0 + v1, v0 + middle, middle + v1);
+    let halves = begun * done;
+    length * (4.0 * (begun + done) * ends - 2.0 * halves) / (3.0 * halves * ends)
+}
+
+/// Newton's method from a guess; nothing where it does not soon settle between 0 and `high`. `step`
+/// gives value over slope.
+#[inline(always)]
+pub(super) fn newton(guess: f64, high: f64, step: impl Fn(f64) -> f64) -> Option<f64> {
+    let mut at = guess;
+    for _ in 0..NEWTON {
+        let next = at - step(at);
+        if !(-ROUNDING..=high + ROUNDING).contains(&next) {
+            return None;
+        }
+        if (next - at).abs() <= ROUNDING {
+            return Some(next.max(0.0).min(high));
+        }
+        at = next;
+    }
+    None
 }
 
 /// Where a function that is not positive at zero and positive at `high` becomes positive: a share at
-/// which it is, by no more than rounding (Illinois variant of the false position, a step past the
-/// root so that both sides close in).
+/// which it is, by no more than rounding.
 #[inline(never)]
 pub(super) fn becomes_positive(g: impl Fn(f64) -> f64, high: f64) -> f64 {
+    let ends = [g(0.0), g(high)];
+    becomes_positive_between(g, high, ends)
+}
+
+/// The same, the values at zero and at `high` being known (Illinois variant of the false position, a
+/// step past the root so that both sides close in).
+#[inline(always)]
+pub(super) fn becomes_positive_between(g: impl Fn(f64) -> f64, high: f64, ends: [f64; 2]) -> f64 {
     let (mut a, mut b) = (0.0, high);
-    let (mut ga, mut gb) = (g(a).min(0.0), g(b));
+    let (mut ga, mut gb) = (ends[0].min(0.0), ends[1]);
     let enough = ROUNDING * (gb - ga);
     let mut kept = 0;
     for _ in 0..60 {
@@ -109,4 +181,47 @@ pub(super) fn becomes_positive(g: impl Fn(f64) -> f64, high: f64) -> f64 {
         }
     }
     b
+}
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    /// Steps of ordinary laps: z rises or falls all along by a part of itself.
+    fn arc() -> impl Strategy<Value = Arc> {
+        let slopes = (0.3..1.0, 0.3..1.0, 0.3..1.0, 0.3..1.0);
+        (10.0..2000.0, 1.0..30.0, -0.7_f64..0.7, slopes).prop_map(|(z, length, change, slopes)| {
+            let slope = change * z / length;
+            let (a, b, c, d) = slopes;
+            Arc::of(z, f64::sqrt(z), length, [a, b, c, d].map(|s| s * slope))
+        })
+    }
+
+    proptest! {
+        /// Newton's method ends where closing in does: on a speed, and on a moment.
+        #[test]
+        fn property_shares_are_those_of_closing_in(arc in arc(), part in 0.01..0.99_f64, high in 0.5..1.0_f64) {
+            let z = arc.at(part * high);
+            prop_assert!((arc.share_at(z, high) - part * high).abs() < 1e-9);
+            let at = |share: f64| arc.time(share, arc.at(share).sqrt());
+            let (some, whole) = (at(part), at(1.0));
+            prop_assert!((arc.share_after(some, whole) - part).abs() < 1e-9);
+            let closed_in = becomes_positive(|share| at(share) - some, 1.0);
+            prop_assert!((closed_in - part).abs() < 1e-9);
+        }
+
+        /// One division gives what the rule says.
+        #[test]
+        fn property_seconds_are_extrapolated(
+            length in 0.1..40.0_f64, v0 in 0.0..50.0_f64, v1 in 0.1..50.0_f64, share in 0.0..1.0_f64,
+        ) {
+            let middle = v0 + share * (v1 - v0);
+            let once = 2.0 * length / (v0 + v1);
+            let twice = length / (v0 + middle) + length / (middle + v1);
+            let rule = (4.0 * twice - once) / 3.0;
+            prop_assert!((seconds(length, v0, middle, v1) / rule - 1.0).abs() < 1e-13);
+        }
+    }
 }

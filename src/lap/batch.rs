@@ -1,12 +1,12 @@
-//! Many variants of one venue by the plain rule, in lanes that are stepped together; a lane that meets
-//! an event in a cell is driven through it by the scalar function.
+//! Many variants of one venue by the plain rule, in lanes that are stepped together, each at a place of
+//! its own; where something cuts a step the scalar function sees to it.
 
 use super::Driver;
 use super::LapError;
-use super::advance::State;
+use super::advance::{State, advance, along, must_brake};
 use super::cells::Cells;
 use super::drive::{
-    Arrival, Clock, Lap, MAX_ROUNDS, PlainRule, Ride, lap, slowest_end_of_braking, through_cell,
+    Arrival, Clock, Lap, MAX_ROUNDS, PlainRule, Ride, change_gear, lap, slowest_end_of_braking,
 };
 use super::lanes::{Entrant as InLane, Lanes, MOST_CARS, Told};
 use super::limits::Limits;
@@ -64,11 +64,16 @@ struct Member<'a> {
     clock: Clock,
     /// Seconds of the stretches that are done.
     time: f64,
+    /// Cells done, and rounds begun.
+    done: usize,
+    rounds: usize,
     /// Nothing more to drive.
     over: bool,
     /// Seconds, or why not; nothing where the lap must be driven alone.
     result: Option<Result<f64, LapError>>,
     ended_braking: bool,
+    /// The driver has been asked for another gear here.
+    asked: bool,
     /// What the lanes know of the state.
     mark: u64,
 }
@@ -77,33 +82,13 @@ fn drive(members: &mut [Member], lanes: &mut Lanes) {
     for (car, member) in members.iter().enumerate() {
         lanes.load(car, member.ride.machine);
     }
-    let flying = members[0].ride.cells.start == Start::Flying;
-    let rounds = if flying { MAX_ROUNDS } else { 1 };
-    for _ in 0..rounds {
-        for member in members.iter_mut() {
-            (member.begun, member.time) = (member.state, 0.0);
-            member.clock = Clock::default();
-        }
-        round(members, lanes);
-        for member in members.iter_mut().filter(|m| !m.over) {
-            member.ends_round(flying);
-        }
-        if members.iter().all(|m| m.over) {
-            return;
-        }
-    }
-}
-
-fn round(members: &mut [Member], lanes: &mut Lanes) {
-    for done in 0..members[0].ride.cells.len() {
-        let mut lane = 0;
+    while members.iter().any(|m| !m.over) {
         for (car, member) in members.iter_mut().enumerate().filter(|(_, m)| !m.over) {
-            member.enter(lanes, lane, car, done);
-            lane += 1;
+            member.enter(lanes, car);
         }
-        lanes.step(lane);
-        for (lane, member) in members.iter_mut().filter(|m| !m.over).enumerate() {
-            member.cell(done, lanes.told(lane));
+        lanes.step();
+        for (car, member) in members.iter_mut().enumerate().filter(|(_, m)| !m.over) {
+            member.steps(lanes, car);
         }
     }
 }
@@ -124,65 +109,107 @@ impl<'a> Member<'a> {
             begun: state,
             clock: Clock::default(),
             time: 0.0,
+            done: 0,
+            rounds: 1,
             over: start.is_none(),
             result: None,
             ended_braking: false,
+            asked: false,
             mark: 0,
         }
     }
 
-    /// Takes a lane at the start of a cell.
-    fn enter(&mut self, lanes: &mut Lanes, lane: usize, car: usize, done: usize) {
-        let (ride, i) = (&self.ride, self.ride.cell(done));
+    /// Takes a lane.
+    fn enter(&mut self, lanes: &mut Lanes, car: usize) {
+        let machine = self.ride.machine;
+        let i = self.ride.cell(self.done);
+        let state = &mut self.state;
+        state.launching &= state.z < machine.launch.z_lock;
+        let stop = PlainRule.stop(machine, state);
+        let top = state.gear + 1 == machine.gears.len();
         let entrant = InLane {
             car,
-            machine: ride.machine,
-            cell: &ride.cells.cells[i],
-            line: &ride.limits.lines[i],
-            state: &self.state,
-            stop: PlainRule.stop(ride.machine, &self.state),
+            machine,
+            cell: &self.ride.cells.cells[i],
+            line: &self.ride.limits.lines[i],
+            state,
+            stop,
+            asks: if top { f64::INFINITY } else { stop },
+            asked: self.asked,
         };
-        lanes.put(lane, &entrant, &mut self.mark);
+        lanes.put(car, &entrant, &mut self.mark);
     }
 
-    /// Takes over what the lanes have done in a cell, or drives it.
-    fn cell(&mut self, done: usize, told: Told) {
-        match told {
-            Told::Stepped {
-                z,
-                v,
-                seconds,
-                braking,
-                held,
-            } => {
-                let machine = self.ride.machine;
-                if held > 0.0 {
-                    self.clock.step(&self.state, machine, held, false);
-                }
-                self.clock.step(&self.state, machine, seconds, braking);
-                self.state.stepped(z, v, seconds, braking);
+    /// Takes over what the lane has done, or does it.
+    fn steps(&mut self, lanes: &Lanes, car: usize) {
+        let machine = self.ride.machine;
+        let told = lanes.told(car);
+        if let Told::Stepped {
+            z,
+            v,
+            seconds,
+            braking,
+            held,
+        } = told
+        {
+            if held > 0.0 {
+                self.clock.step(&self.state, machine, held, false);
             }
-            Told::Again => {
-                self.mark = 0;
-                let driven = through_cell(
-                    &self.ride,
-                    done,
-                    &mut self.state,
-                    &mut PlainRule,
-                    &mut NoTape,
-                    &mut self.clock,
-                );
-                if let Err(error) = driven {
-                    (self.over, self.result) = (true, Some(Err(error)));
-                    return;
+            self.clock.step(&self.state, machine, seconds, braking);
+            self.state.stepped(z, v, seconds, braking);
+            self.asked = false;
+            return self.ends_cell();
+        }
+        self.mark = 0;
+        let i = self.ride.cell(self.done);
+        let (cell, line) = (&self.ride.cells.cells[i], &self.ride.limits.lines[i]);
+        let state = &mut self.state;
+        if !self.asked && told != Told::Cut && !must_brake(cell, line, state) {
+            change_gear(machine, cell, self.done, &mut PlainRule, state);
+        }
+        self.asked = told == Told::Asks;
+        if self.asked {
+            return;
+        }
+        let before = *state;
+        let stop = PlainRule.stop(machine, state);
+        let moved = match told {
+            Told::Cut => along(machine, (cell, line), stop, i, state, &lanes.leg(car)),
+            _ => advance(machine, cell, line, stop, i, state),
+        };
+        match moved {
+            Ok(record) => {
+                self.clock
+                    .step(&before, machine, record.time, record.braking);
+                if self.state.done >= cell.length {
+                    self.ends_cell();
                 }
+            }
+            Err(_) => {
+                let error = self.ride.stalled(i, &before);
+                (self.over, self.result) = (true, Some(Err(error)));
             }
         }
-        if let Some((gear, credit)) = self.clock.braking
-            && self.ride.braking_ends(done, self.state.z)
-        {
+    }
+
+    /// At the end of a cell, and on the brakes to where braking ends.
+    fn ends_cell(&mut self) {
+        while self.ends_one() {
+            let i = self.ride.cell(self.done);
+            let (seconds, z) = (self.ride.limits.braked[i], self.ride.limits.lines[i].z_end);
+            self.clock
+                .step(&self.state, self.ride.machine, seconds, true);
+            self.state.stepped(z, z.sqrt(), seconds, true);
+        }
+    }
+
+    /// At the end of a cell; whether braking goes on from there.
+    fn ends_one(&mut self) -> bool {
+        self.state.done = 0.0;
+        let ends = self.ride.braking_ends(self.done);
+        if let Some((gear, credit)) = self.clock.braking.filter(|_| ends) {
             let arrival = Arrival {
-                cells_done: done + 1,
+                cells_done: self.done + 1,
                 time: self.clock.time,
                 gear,
                 credit,
@@ -191,28 +218,36 @@ impl<'a> Member<'a> {
             };
             self.time += arrival.time;
             self.clock = Clock::default();
-            self.ended_braking = done + 1 == self.ride.cells.len();
+            self.ended_braking = self.done + 1 == self.ride.cells.len();
             let machine = self.ride.machine;
             self.state = arrival.leave(machine, PlainRule.exit(machine, &arrival));
             self.mark = 0;
         }
+        self.done += 1;
+        if self.done == self.ride.cells.len() {
+            self.ends_round();
+            return false;
+        }
+        self.clock.braking.is_some()
     }
 
-    fn ends_round(&mut self, flying: bool) {
+    fn ends_round(&mut self) {
         if !self.ended_braking {
             self.time += self.clock.time;
         }
-        if !flying {
+        if self.ride.cells.start != Start::Flying {
             (self.over, self.result) = (true, Some(Ok(self.time)));
             return;
         }
-        let (state, begun) = (&self.state, &self.begun);
-        let same = begun.repeats(state);
-        if same {
+        if self.begun.repeats(&self.state) {
             self.over = true;
             // From another start than where braking ends a lap is for the scalar function.
             self.result = self.ended_braking.then_some(Ok(self.time));
         }
+        self.over |= self.rounds == MAX_ROUNDS;
+        self.rounds += 1;
+        (self.begun, self.done, self.time) = (self.state, 0, 0.0);
+        self.clock = Clock::default();
         self.ended_braking = false;
     }
 }

@@ -3,7 +3,7 @@
 use super::LapError;
 use super::advance::{State, advance, lower_gear_pulls_more, must_brake, next_gear_pulls};
 use super::cells::{Cell, Cells};
-use super::limits::{Limits, Line};
+use super::limits::Limits;
 use super::machine::Machine;
 use super::tape::Sink;
 use crate::venue::Start;
@@ -110,11 +110,6 @@ pub struct Lap {
     pub rounds: usize,
 }
 
-/// Whether a line brakes from the very start of its cell, so that a braking goes on into it.
-pub(super) fn brakes_from_start(line: &Line, length: f64, z: f64) -> bool {
-    line.reached(z, length, length) && line.brakes(length, length)
-}
-
 /// One machine on one course, timed from a cell.
 #[derive(Debug, Clone, Copy)]
 pub struct Ride<'a> {
@@ -140,14 +135,13 @@ impl Ride<'_> {
     }
 
     /// Whether braking that has reached the end of the cell driven after `cells_done` others ends
-    /// there, at speed squared `z`.
-    pub fn braking_ends(&self, cells_done: usize, z: f64) -> bool {
+    /// there.
+    pub fn braking_ends(&self, cells_done: usize) -> bool {
         let last = cells_done + 1 == self.cells.len();
         if last && !self.cells.closed {
             return true;
         }
-        let next = self.cell(cells_done + 1);
-        !brakes_from_start(&self.limits.lines[next], self.cells.cells[next].length, z)
+        self.limits.braked[self.cell(cells_done + 1)] == 0.0
     }
 
     /// What is taken to have come before a flying lap: braking down to its first cell, with any
@@ -196,7 +190,7 @@ pub fn stretch<S: Sink>(
     for done in cells_done..count {
         through_cell(ride, done, &mut state, driver, sink, &mut clock)?;
         if let Some((gear, credit)) = clock.braking
-            && ride.braking_ends(done, state.z)
+            && ride.braking_ends(done)
         {
             return Ok(Arrival {
                 cells_done: done + 1,
@@ -250,7 +244,7 @@ impl Clock {
 /// # Errors
 /// [`LapError::Stalled`] where the car comes to rest.
 #[inline(always)]
-pub(super) fn through_cell<S: Sink>(
+fn through_cell<S: Sink>(
     ride: &Ride,
     done: usize,
     state: &mut State,
@@ -277,7 +271,7 @@ pub(super) fn through_cell<S: Sink>(
 }
 
 /// Lets the driver change gear, again at once where changes take no time.
-fn change_gear(
+pub(super) fn change_gear(
     machine: &Machine,
     cell: &Cell,
     cells_done: usize,
@@ -439,10 +433,7 @@ pub fn slowest_end_of_braking(cells: &Cells, limits: &Limits) -> usize {
     for i in 0..count {
         let next = (i + 1) % count;
         let line = &limits.lines[i];
-        if line.braking > 0.0
-            && !brakes_from_start(&limits.lines[next], cells.cells[next].length, line.z_end)
-            && line.z_end < best.1
-        {
+        if line.braking > 0.0 && limits.braked[next] == 0.0 && line.z_end < best.1 {
             best = (next, line.z_end);
         }
     }

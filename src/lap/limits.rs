@@ -9,7 +9,7 @@
 //! place where braking begins exact inside a cell, whatever its length.
 
 use super::LapError;
-use super::arc::becomes_positive;
+use super::arc::{becomes_positive, seconds};
 use super::cells::{Cell, Cells, UNLIMITED};
 use super::machine::Machine;
 
@@ -33,6 +33,14 @@ pub(super) struct Round {
     /// z allowed at the finish, m²/s².
     pub(super) z_finish: f64,
     number: usize,
+}
+
+impl Round {
+    /// Whether nothing changes from a cell back on: z at its end is what it was before.
+    #[inline(always)]
+    pub(super) fn repeats(&self, line: &Line, z_end: f64) -> bool {
+        self.number > 1 && z_end.min(line.plateau) == line.z_end
+    }
 }
 
 /// The line in one cell.
@@ -60,12 +68,13 @@ impl Line {
         if rest > self.braking {
             self.plateau
         } else {
-            self.plateau.min(self.brake(rest))
+            self.plateau.min(self.braked_to(rest))
         }
     }
 
+    /// z allowed by the braking part alone.
     #[inline(always)]
-    fn brake(&self, rest: f64) -> f64 {
+    pub(super) fn braked_to(&self, rest: f64) -> f64 {
         self.z_end + rest * (self.slope + self.bend * rest)
     }
 
@@ -79,6 +88,13 @@ impl Line {
     #[inline(always)]
     pub fn brakes(&self, rest: f64, length: f64) -> bool {
         rest <= self.braking + ROUNDING * length
+    }
+
+    /// Seconds down the line to the cell's end, `rest` m away, from a speed, m/s.
+    #[inline(always)]
+    pub(super) fn braking_time(&self, rest: f64, v: f64) -> f64 {
+        let middle = self.at(0.5 * rest).sqrt();
+        seconds(rest, v, middle, self.z_end.sqrt())
     }
 
     /// Fits the braking part to a cell, given z at its end; gives z at its start.
@@ -154,6 +170,9 @@ impl Line {
 pub struct Limits {
     /// The line, cell by cell.
     pub lines: Vec<Line>,
+    /// Seconds through each cell of a car that brakes all through it and has braked before, s; 0 where
+    /// a braking that reaches the cell ends there.
+    pub braked: Vec<f64>,
     /// z allowed at the first station, m²/s².
     pub z_start: f64,
 }
@@ -176,10 +195,29 @@ impl Limits {
     pub fn compute(&mut self, machine: &Machine, cells: &Cells) -> Result<(), LapError> {
         let mut round = Some(self.prepare(machine, cells));
         while let Some(sweep) = round {
-            self.z_start = self.sweep(machine, cells, sweep.z_finish)?;
+            self.z_start = self.sweep(machine, cells, sweep)?;
             round = self.next(cells, sweep)?;
         }
+        self.settle(cells);
         Ok(())
+    }
+
+    /// What is left to do when the line is known.
+    pub(super) fn settle(&mut self, cells: &Cells) {
+        self.braked.clear();
+        let mut before = self.lines.last().copied().filter(|_| cells.closed);
+        for (cell, line) in cells.cells.iter().zip(&self.lines) {
+            let goes_on = before.is_some_and(|before| {
+                let z = before.z_end;
+                line.reached(z, cell.length, cell.length) && line.brakes(cell.length, cell.length)
+            });
+            let from = before.map_or(0.0, |before| before.z_end.sqrt());
+            self.braked.push(match goes_on {
+                true => line.braking_time(cell.length, from),
+                false => 0.0,
+            });
+            before = Some(*line);
+        }
     }
 
     /// Lays out what each cell allows by itself; gives the first sweep.
@@ -241,9 +279,12 @@ impl Limits {
         self.lines[(cell + count - 1) % count].z_end
     }
 
-    fn sweep(&mut self, machine: &Machine, cells: &Cells, z_finish: f64) -> Result<f64, LapError> {
-        let mut z = z_finish;
+    fn sweep(&mut self, machine: &Machine, cells: &Cells, round: Round) -> Result<f64, LapError> {
+        let mut z = round.z_finish;
         for (i, (cell, line)) in cells.cells.iter().zip(&mut self.lines).enumerate().rev() {
+            if round.repeats(line, z) {
+                return Ok(self.z_start);
+            }
             z = line.fitted(machine, cell, z);
             if z <= 0.0 {
                 return Err(no_brakes(cells, i));

@@ -163,6 +163,8 @@ pub struct Accel {
     pub a: f64,
     /// The tyres limit.
     pub traction: bool,
+    /// How much more the engine could give than the tyres take, m/s².
+    pub surplus: f64,
 }
 
 impl Ground {
@@ -285,6 +287,7 @@ impl Machine {
         Accel {
             a: by_engine.min(by_tyres),
             traction: by_tyres < by_engine,
+            surplus: by_engine - by_tyres,
         }
     }
 

@@ -1,7 +1,7 @@
 //! One step of motion under one law of force, to the first thing that ends it.
 
 use super::advance::{BELOW, State, is_held};
-use super::arc::{Arc, Slope, becomes_positive};
+use super::arc::{Arc, Slope, becomes_positive, becomes_positive_between, newton};
 use super::cells::{Cell, UNLIMITED};
 use super::limits::Line;
 use super::machine::{Accel, Machine, Mode};
@@ -58,19 +58,47 @@ impl Slope for Law<'_> {
 /// The longest step worth taking: no further than a little past the next event or the line, above
 /// which the tyres hold nothing, and not to rest.
 #[inline(always)]
-fn reach(events: &Events, line: &Line, z: f64, slope: f64, rest: f64) -> f64 {
-    if slope > 0.0 {
-        let most = if z < line.plateau {
-            events.above.min(line.plateau)
-        } else {
-            events.above
-        };
-        rest.min(OVERSHOOT * (most - z) / slope)
-    } else if slope < 0.0 {
-        rest.min(0.5 * z / -slope)
+pub(super) fn reach(above: f64, plateau: f64, z: f64, slope: f64, rest: f64) -> f64 {
+    let most = if z < plateau {
+        above.min(plateau)
     } else {
-        rest
-    }
+        above
+    };
+    let room = if slope > 0.0 {
+        OVERSHOOT * (most - z)
+    } else {
+        0.5 * z
+    };
+    // Without a slope that is no number or none that is smaller.
+    rest.min(room / slope.abs())
+}
+
+/// Speeds squared between which the stages of a step from z stay: across the speed that the tyres
+/// just hold their slope is infinite, so stages stay on this side.
+#[inline(always)]
+pub(super) fn this_side(z: f64, z_hold: f64) -> [f64; 2] {
+    let bounded = z_hold < UNLIMITED;
+    let slower = z < z_hold;
+    let least = if bounded & !slower { z_hold } else { 0.0 };
+    let most = if bounded & slower {
+        z_hold
+    } else {
+        f64::INFINITY
+    };
+    [least, most]
+}
+
+/// A step under one law of force, engine's or tyres', as long as is worth while: what may end it
+/// sooner is still to be seen.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Leg {
+    pub(super) arc: Arc,
+    /// z at its end, m²/s².
+    pub(super) z1: f64,
+    /// The law is the tyres'.
+    pub(super) tyres: bool,
+    /// How much more the engine could give than the tyres take at its start and end, m/s².
+    pub(super) surplus: [f64; 2],
 }
 
 /// Moves under one law of force, engine's or tyres', to the first of: the step's end, an event, the
@@ -87,18 +115,8 @@ pub(super) fn motion(
 ) -> (Moved, bool) {
     let (z, v, slope) = (state.z, state.v, 2.0 * first.a);
     let rest = cell.length - state.done;
-    let mut full = reach(events, line, z, slope, rest);
-    // Across the speed that the tyres just hold the slope is infinite: stages stay on this side.
-    let (least, most) = if z < line.z_hold {
-        (0.0, line.z_hold)
-    } else {
-        (line.z_hold, f64::INFINITY)
-    };
-    let (least, most) = if line.z_hold < UNLIMITED {
-        (least, most)
-    } else {
-        (0.0, f64::INFINITY)
-    };
+    let mut full = reach(events.above, line.plateau, z, slope, rest);
+    let [least, most] = this_side(z, line.z_hold);
     let law = Law {
         machine,
         mode,
@@ -124,43 +142,70 @@ pub(super) fn motion(
     if (z1 > line.z_hold) != (z > line.z_hold) && (z1 > z || holds(machine, mode, cell, line)) {
         z1 = line.z_hold;
     }
-    let (mut share, mut event) = (1.0, false);
-    if state.shift_left > 0.0 {
-        let over = |s: f64| arc.time(s, arc.at(s).max(0.0).sqrt()) - state.shift_left;
-        if over(1.0) >= 0.0 {
-            share = becomes_positive(over, 1.0);
-            z1 = arc.at(share);
-            event = true;
+    let leg = Leg {
+        arc,
+        z1,
+        tyres: first.traction,
+        surplus: [
+            first.surplus,
+            machine.accelerate(mode, cell, z1, z1.sqrt()).surplus,
+        ],
+    };
+    leg.cut(machine, mode, cell, line, events, state)
+}
+
+impl Leg {
+    /// The step as far as nothing ends it, as [`motion`] gives it.
+    #[inline(always)]
+    pub(super) fn cut(
+        &self,
+        machine: &Machine,
+        mode: &Mode,
+        cell: &Cell,
+        line: &Line,
+        events: &Events,
+        state: &State,
+    ) -> (Moved, bool) {
+        let (arc, z) = (&self.arc, state.z);
+        let full = arc.length();
+        let (mut z1, mut share, mut event) = (self.z1, 1.0, false);
+        if state.shift_left > 0.0 {
+            let whole = arc.time(1.0, arc.at(1.0).max(0.0).sqrt());
+            if whole >= state.shift_left {
+                share = arc.share_after(state.shift_left, whole);
+                z1 = arc.at(share);
+                event = true;
+            }
+        } else {
+            let [before, after] = self.surplus;
+            if (after > 0.0) != self.tyres {
+                let sign = if self.tyres { -1.0 } else { 1.0 };
+                let excess = |s| sign * machine.surplus(mode, cell, arc.at(s));
+                share = becomes_positive_between(excess, 1.0, [sign * before, sign * after]);
+                z1 = arc.at(share);
+            }
+            if let Some(threshold) = events.between(z, z1) {
+                share = arc.share_at(threshold, share);
+                z1 = threshold;
+                event = true;
+            }
         }
-    } else {
-        if machine.accelerate(mode, cell, z1, z1.sqrt()).traction != first.traction {
-            let sign = if first.traction { -1.0 } else { 1.0 };
-            share = becomes_positive(|s| sign * machine.surplus(mode, cell, arc.at(s)), 1.0);
-            z1 = arc.at(share);
+        let rest = cell.length - state.done;
+        if z1 > line.at(rest - share * full) {
+            share = line.met_by(arc, rest, share);
+            z1 = line.at(rest - share * full);
+            event = false;
         }
-        if let Some(threshold) = events.between(z, z1) {
-            let sign = if threshold > z { 1.0 } else { -1.0 };
-            share = becomes_positive(|s| sign * (arc.at(s) - threshold), share);
-            z1 = threshold;
-            event = true;
-        }
-    }
-    if let Some(met) = meet(line, rest, share * full, z1, |s| arc.at(s * share)) {
-        share *= met;
-        z1 = line.at(rest - share * full);
-        event = false;
-    }
-    let v1 = z1.sqrt();
-    let length = if share < 1.0 { share * full } else { full };
-    (
-        Moved {
+        let v1 = z1.sqrt();
+        let length = if share < 1.0 { share * full } else { full };
+        let to = Moved {
             z: z1,
             v: v1,
             length,
             time: arc.time(share, v1),
-        },
-        event,
-    )
+        };
+        (to, event)
+    }
 }
 
 /// Whether the engine would hold the speed at which the tyres just do.
@@ -172,9 +217,10 @@ fn holds(machine: &Machine, mode: &Mode, cell: &Cell, line: &Line) -> bool {
 }
 
 /// The speeds, squared, at which something changes: the nearest above and the nearest below.
+#[derive(Debug, Clone, Copy)]
 pub(super) struct Events {
-    above: f64,
-    below: f64,
+    pub(super) above: f64,
+    pub(super) below: f64,
 }
 
 impl Events {
@@ -224,20 +270,27 @@ impl Events {
     }
 }
 
-/// Share of a step of `length` m at which it meets the line, if it ends at z1 beyond it.
-#[inline(always)]
-pub(super) fn meet(
-    line: &Line,
-    rest: f64,
-    length: f64,
-    z1: f64,
-    at: impl Fn(f64) -> f64,
-) -> Option<f64> {
-    if z1 <= line.at(rest - length) {
-        return None;
+impl Line {
+    /// The share, up to one at which it is beyond the line, at which a step with `rest` m of the cell to
+    /// go meets the line.
+    #[inline(always)]
+    fn met_by(&self, arc: &Arc, rest: f64, high: f64) -> f64 {
+        let full = arc.length();
+        let from = ((rest - self.braking) / full).max(0.0);
+        if from > 0.0 && arc.at(from.min(high)) > self.plateau {
+            return arc.share_at(self.plateau, from.min(high));
+        }
+        let over = |s: f64| arc.at(s) - self.at(rest - s * full);
+        let over_brakes = |s: f64| {
+            let to_go = rest - s * full;
+            let falls = self.slope + 2.0 * self.bend * to_go;
+            (arc.at(s) - self.braked_to(to_go)) / (arc.rate(s) + full * falls)
+        };
+        let (a, b) = (over(from), over(high));
+        let guess = from - (high - from) * (a / (b - a));
+        match newton(guess, high, over_brakes) {
+            Some(share) if share >= from => share,
+            _ => becomes_positive(over, high),
+        }
     }
-    Some(becomes_positive(
-        |s| at(s) - line.at(rest - s * length),
-        1.0,
-    ))
 }

@@ -1,136 +1,182 @@
-//! One cell of a sweep: labels take the steps of their lanes, or are driven and split at every change
-//! of gear that could be made.
+//! The labels of a sweep in one cell: they take the steps of their lanes, are driven where something
+//! cuts one, and split at every change of gear that could be made.
 
 use super::labels::Label;
 use super::menu::Offer;
 use super::plan::ChangeKind;
 use super::search::Sweep;
-use crate::lap::advance::{advance, lower_gear_pulls_more, must_brake, next_gear_pulls};
-use crate::lap::lanes::{Entrant, Lanes, Told};
+use crate::lap::advance::{advance, along, lower_gear_pulls_more, must_brake, next_gear_pulls};
+use crate::lap::lanes::{Entrant, Lanes, NOWHERE, Told};
 
 impl Sweep<'_> {
-    /// Lets a label take the step of its lane, if that is whole.
-    pub(super) fn takes(&self, label: &mut Label, told: Told) -> bool {
-        let Told::Stepped {
-            z,
-            v,
-            seconds,
-            braking,
-            held,
-        } = told
-        else {
-            return false;
-        };
-        let (before, machine) = (label.state, self.ride.machine);
-        if held > 0.0 {
-            label.step(&before, held, false, &self.level, machine);
+    /// Begins a cell, and takes the labels on the brakes through it; false where some are still to be
+    /// driven. Where changes up are tried whatever the speed, gears are offered at once.
+    pub(super) fn begins_cell(&mut self) -> bool {
+        let ride = self.ride;
+        let i = ride.cell(self.done);
+        let (cell, line) = (&ride.cells.cells[i], &ride.limits.lines[i]);
+        self.length = cell.length;
+        let (mut arrived, v) = (true, line.z_end.sqrt());
+        for label in &mut self.memory.now {
+            if label.braking {
+                let (before, seconds) = (label.state, ride.limits.braked[i]);
+                label.step(&before, seconds, true, &self.level, ride.machine);
+                label.state.stepped(line.z_end, v, seconds, true);
+                label.state.done = cell.length;
+            } else {
+                (label.state.done, label.asked) = (0.0, false);
+                arrived = false;
+            }
         }
-        label.step(&before, seconds, braking, &self.level, machine);
-        label.state.stepped(z, v, seconds, braking);
-        true
+        if !arrived && self.tries_at(i) {
+            self.offers(i);
+        }
+        arrived
     }
 
-    /// The labels of a cell from the first on that does not just stay: it has taken its step and is at an
-    /// end of braking, or has not.
-    pub(super) fn rest(
-        &mut self,
-        now: &mut Vec<Label>,
-        whole: usize,
-        done: usize,
-        told: impl Fn(usize) -> Told,
-    ) {
-        self.memory.next.extend_from_slice(&now[..whole]);
-        for (number, mut label) in now.drain(..).enumerate().skip(whole) {
-            let told = told(number);
-            if number == whole && told != Told::Again || self.takes(&mut label, told) {
-                self.arrives(label, done);
+    /// Offers all labels at the start of a cell gears.
+    fn offers(&mut self, i: usize) {
+        let (cell, line) = (&self.ride.cells.cells[i], &self.ride.limits.lines[i]);
+        let mut now = std::mem::take(&mut self.memory.now);
+        let mut n = 0;
+        while let Some(label) = now.get_mut(n) {
+            if label.state.done == 0.0 && !must_brake(cell, line, &label.state) {
+                self.offer(label, i);
+            }
+            label.asked = true;
+            now.append(&mut self.memory.stack);
+            n += 1;
+        }
+        self.memory.now = now;
+    }
+
+    /// Keeps the lanes of the labels that are not yet at the cell's end; gives how many these are.
+    pub(super) fn keep(&mut self, lanes: &mut Lanes) -> usize {
+        let mut wanted = 0;
+        for label in &mut self.memory.now {
+            if label.state.done < self.length {
+                lanes.keep(&mut label.lane);
+                wanted += 1;
+            }
+        }
+        wanted
+    }
+
+    /// Puts the labels that are not yet at the cell's end into lanes.
+    pub(super) fn enter(&mut self, car: usize, lanes: &mut Lanes) {
+        let ride = self.ride;
+        let i = ride.cell(self.done);
+        let (cell, line) = (&ride.cells.cells[i], &ride.limits.lines[i]);
+        for label in &mut self.memory.now {
+            let state = &mut label.state;
+            if state.done >= cell.length {
                 continue;
             }
-            label.mark = 0;
-            self.through_cell(label, done);
-            while let Some(label) = self.memory.stack.pop() {
-                self.through_cell(label, done);
-            }
-        }
-    }
-
-    /// Puts the labels that are about to be driven through a cell into lanes, from one on; gives the
-    /// lane after the last.
-    pub(super) fn enter(
-        &mut self,
-        done: usize,
-        car: usize,
-        lanes: &mut Lanes,
-        first: usize,
-    ) -> usize {
-        let i = self.ride.cell(done);
-        let ride = &self.ride;
-        let labels = &mut self.memory.now;
-        for (number, label) in labels.iter_mut().enumerate() {
+            label.lane = lanes.take(label.lane);
+            state.launching &= state.z < ride.machine.launch.z_lock;
+            let stop = self.candidates.at(state.gear, label.next as usize);
             let entrant = Entrant {
                 car,
                 machine: ride.machine,
-                cell: &ride.cells.cells[i],
-                line: &ride.limits.lines[i],
-                state: &label.state,
-                stop: self.candidates.at(label.state.gear, label.next as usize),
+                cell,
+                line,
+                state,
+                stop,
+                asks: stop,
+                asked: label.asked,
             };
-            lanes.put(first + number, &entrant, &mut label.mark);
+            lanes.put(usize::from(label.lane), &entrant, &mut label.mark);
         }
-        first + labels.len()
     }
 
-    /// Drives one label through a cell, splitting it at every change that could be made.
-    fn through_cell(&mut self, mut label: Label, done: usize) {
+    /// Takes every label that is not yet at the cell's end a step further, by its lane if it has one.
+    /// False where some still are not there.
+    pub(super) fn pass(&mut self, lanes: Option<&Lanes>) -> bool {
+        let ride = self.ride;
+        let i = ride.cell(self.done);
+        let length = self.length;
+        let mut now = std::mem::take(&mut self.memory.now);
+        let (mut arrived, mut gone) = (true, false);
+        for label in &mut now {
+            if label.state.done >= length {
+                continue;
+            }
+            let told = lanes.map_or(Told::Again, |lanes| lanes.told(usize::from(label.lane)));
+            if let Told::Stepped {
+                z,
+                v,
+                seconds,
+                braking,
+                held,
+            } = told
+            {
+                let before = label.state;
+                if held > 0.0 {
+                    label.step(&before, held, false, &self.level, ride.machine);
+                }
+                label.step(&before, seconds, braking, &self.level, ride.machine);
+                label.state.stepped(z, v, seconds, braking);
+                label.state.done = length;
+            } else if self.drives(label, i, told, lanes) {
+                arrived &= label.state.done >= length;
+            } else {
+                label.time = f64::INFINITY;
+                gone = true;
+            }
+        }
+        if gone {
+            now.retain(|label| label.time < f64::INFINITY);
+        }
+        arrived &= self.memory.stack.is_empty();
+        now.append(&mut self.memory.stack);
+        self.memory.now = now;
+        arrived
+    }
+
+    /// Offers a label the gears it asks for, or drives it by one step; false where it comes to rest.
+    fn drives(&mut self, label: &mut Label, i: usize, told: Told, lanes: Option<&Lanes>) -> bool {
         let ride = self.ride;
         let machine = ride.machine;
-        let i = ride.cell(done);
         let (cell, line) = (&ride.cells.cells[i], &ride.limits.lines[i]);
-        if label.state.done >= cell.length {
-            label.state.done = 0.0;
-        }
-        while label.state.done < cell.length {
-            if !must_brake(cell, line, &label.state) {
-                self.offer(&mut label, done, i);
-            }
-            let before = label.state;
-            let stop = self.candidates.at(before.gear, label.next as usize);
-            let Ok(record) = advance(machine, cell, line, stop, i, &mut label.state) else {
-                self.rest = Some(ride.stalled(i, &before));
-                return;
-            };
-            label.step(&before, record.time, record.braking, &self.level, machine);
-            if label.state.gear != before.gear || label.state.from != before.from {
-                // Downhill a change can coast past the next gear's candidates.
-                label.next = self.candidates.due_at(label.state.gear, label.state.z) as u8;
+        label.mark = 0;
+        if !label.asked && told != Told::Cut && !must_brake(cell, line, &label.state) {
+            self.offer(label, i);
+            label.asked = true;
+            // The lane is none of one that has been split off in its place.
+            if told == Told::Asks || label.state.shift_left > 0.0 {
+                return true;
             }
         }
-        self.arrives(label, done);
+        label.asked = false;
+        let before = label.state;
+        let stop = self.candidates.at(before.gear, label.next as usize);
+        let moved = match lanes {
+            Some(lanes) if told == Told::Cut => {
+                let leg = lanes.leg(usize::from(label.lane));
+                along(machine, (cell, line), stop, i, &mut label.state, &leg)
+            }
+            _ => advance(machine, cell, line, stop, i, &mut label.state),
+        };
+        let Ok(record) = moved else {
+            self.rest = Some(ride.stalled(i, &before));
+            return false;
+        };
+        label.step(&before, record.time, record.braking, &self.level, machine);
+        if label.state.gear != before.gear || label.state.from != before.from {
+            // Downhill a change can coast past the next gear's candidates.
+            label.next = self.candidates.due_at(label.state.gear, label.state.z) as u8;
+        }
+        true
     }
 
     /// Whether changes up are tried at the start of a cell whatever the speed.
-    pub(super) fn tries_at(&self, done: usize) -> bool {
-        let i = self.ride.cell(done);
+    fn tries_at(&self, i: usize) -> bool {
         self.places.as_ref().is_some_and(|p| p.tries_at(i))
     }
 
-    /// Whether a label at a cell's end is at an end of braking.
-    pub(super) fn ends(&self, label: &Label, done: usize) -> bool {
-        label.braking && self.ride.braking_ends(done, label.state.z)
-    }
-
-    /// A label at a cell's end.
-    fn arrives(&mut self, mut label: Label, done: usize) {
-        if self.ends(&label, done) {
-            self.memory.ends.push(label);
-        } else {
-            label.state.done = 0.0;
-            self.memory.next.push(label);
-        }
-    }
-
     /// Offers the changes of gear that could be made here; each goes on the stack as a label.
-    fn offer(&mut self, label: &mut Label, done: usize, i: usize) {
+    fn offer(&mut self, label: &mut Label, i: usize) {
+        let done = self.done;
         let machine = self.ride.machine;
         let cell = &self.ride.cells.cells[i];
         let state = label.state;
@@ -155,15 +201,14 @@ impl Sweep<'_> {
                 // At the present z: one refused at the candidate is made wherever it is offered again.
                 self.split(label, done, gear + 1, ChangeKind::Up(state.z));
                 if offer == Offer::Up {
+                    let lane = label.lane;
                     *label = self.memory.stack.pop().expect("the label just split off");
+                    label.lane = lane;
                 } else {
                     label.stayed |= 1 << gear;
                 }
             }
-        } else if at_start
-            && done > 0
-            && self.tries_at(done)
-            && next_gear_pulls(machine, cell, &state)
+        } else if at_start && done > 0 && self.tries_at(i) && next_gear_pulls(machine, cell, &state)
         {
             self.split(label, done, gear + 1, ChangeKind::UpHere);
         }
@@ -171,7 +216,7 @@ impl Sweep<'_> {
 
     fn split(&mut self, label: &Label, done: usize, to: usize, kind: ChangeKind) {
         let mut other = *label;
-        other.mark = 0;
+        (other.mark, other.lane, other.asked) = (0, NOWHERE, false);
         other.state.begin_shift(self.ride.machine, to);
         other.next = self.candidates.first_from(to, other.state.z) as u8;
         other.last = self.memory.book.note(label.last, done, to, kind);

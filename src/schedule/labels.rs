@@ -1,5 +1,7 @@
 //! Labels and which of them are worth keeping.
 
+use std::cmp::Ordering;
+
 use super::plan::{Change, ChangeKind};
 use crate::lap::{Machine, State};
 
@@ -21,8 +23,12 @@ pub(super) struct Label {
     pub next: u8,
     /// Last decision, an index into the book.
     pub last: u32,
+    /// Gears have been offered here.
+    pub asked: bool,
     /// What lanes know of the state; 0 for nothing.
     pub mark: u64,
+    /// The lane it has, or [`NOWHERE`](crate::lap::lanes::NOWHERE).
+    pub lane: u16,
 }
 
 /// No decision yet.
@@ -140,6 +146,17 @@ impl Label {
     }
 }
 
+/// By time; labels of one time in an order that does not hang on where they came from.
+fn order(a: &Label, b: &Label) -> Ordering {
+    a.time.total_cmp(&b.time).then_with(|| {
+        let rest = |l: &Label| (l.state.gear, l.state.from, l.next, l.stayed);
+        (b.state.z.total_cmp(&a.state.z))
+            .then(a.state.shift_left.total_cmp(&b.state.shift_left))
+            .then(b.level.total_cmp(&a.level))
+            .then(rest(a).cmp(&rest(b)))
+    })
+}
+
 /// Labels above which those of a kind are gone through apart, and such as hardly differ are thinned.
 const MANY: usize = 24;
 /// Share of z by which a later label must be faster than the one before to be worth keeping among
@@ -161,7 +178,7 @@ pub(super) fn prune(labels: &mut Vec<Label>, mut drops: impl FnMut(&Label, &Labe
     if labels.len() > MANY {
         return prune_many(labels, drops);
     }
-    labels.sort_by(|a, b| a.time.total_cmp(&b.time));
+    labels.sort_by(order);
     let mut kept = 0;
     for i in 0..labels.len() {
         let label = labels[i];
@@ -184,7 +201,7 @@ pub(super) fn prune(labels: &mut Vec<Label>, mut drops: impl FnMut(&Label, &Labe
 fn prune_many(labels: &mut Vec<Label>, mut drops: impl FnMut(&Label, &Label)) -> bool {
     labels.sort_by(|a, b| {
         let by_kind = a.kind().cmp(&b.kind());
-        by_kind.then(a.time.total_cmp(&b.time))
+        by_kind.then_with(|| order(a, b))
     });
     let mut kept: Vec<Label> = Vec::with_capacity(labels.len());
     let (mut front, mut too_many) = (Front::default(), false);
@@ -198,7 +215,7 @@ fn prune_many(labels: &mut Vec<Label>, mut drops: impl FnMut(&Label, &Label)) ->
         }
         kept.extend_from_slice(&kind[..left]);
     }
-    kept.sort_by(|a, b| a.time.total_cmp(&b.time));
+    kept.sort_by(order);
     *labels = kept;
     too_many
 }
@@ -270,7 +287,9 @@ mod tests {
             stayed: 0,
             next: 0,
             last: NOTHING,
+            asked: false,
             mark: 0,
+            lane: crate::lap::lanes::NOWHERE,
         };
         (0..count).map(label).collect()
     }

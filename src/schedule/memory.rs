@@ -7,7 +7,6 @@ use super::labels::{Book, Label};
 pub(super) struct Memory {
     pub(super) book: Book,
     pub(super) now: Vec<Label>,
-    pub(super) next: Vec<Label>,
     pub(super) stack: Vec<Label>,
     pub(super) ends: Vec<Label>,
     /// Of the best closed lap so far and of the one under way: each end of braking.

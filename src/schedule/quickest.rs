@@ -4,6 +4,7 @@ use super::candidates::Choice;
 use super::memory::Memory;
 use super::menu::Menu;
 use super::search::{Sweep, search};
+use super::starts::Starts;
 use crate::lap::drive::{Ride, slowest_end_of_braking};
 use crate::lap::{Cells, LapError, Limits, Machine};
 use crate::venue::Start;
@@ -83,8 +84,8 @@ fn swept(sweep: &mut Sweep, ride: &Ride) -> Result<f64, LapError> {
         sweep.open()?;
         return Ok(sweep.memory.now[0].time);
     }
-    let z = ride.limits.z_before(ride.first_cell);
-    match sweep.closed(z)? {
+    let starts = Starts::anywhere(sweep);
+    match sweep.closed(starts)? {
         Some(closed) => Ok(closed.time),
         None => Err(LapError::EmptyCourse),
     }

@@ -7,7 +7,7 @@ use super::menu::Menu;
 use super::plan::{ChangeKind, FollowSchedule, Found, Schedule};
 use super::starts::{Closed, Starts};
 use crate::lap::drive::Ride;
-use crate::lap::lanes::{Lanes, Told};
+use crate::lap::lanes::{Lanes, NOWHERE};
 use crate::lap::machine::MAX_GEARS;
 use crate::lap::{Cells, Lap, LapError, Limits, Machine, NoTape, PlainRule, State, Tape, lap};
 use crate::venue::Start;
@@ -53,7 +53,8 @@ pub fn search(
     let mut sweep = Sweep::new(ride, choice, places, &mut memory);
     let (start_gear, changes) = if cells.closed {
         let plain = plain?;
-        match sweep.closed(plain.z_start)? {
+        let starts = Starts::new(&mut sweep, plain.z_start);
+        match sweep.closed(starts)? {
             Some(closed) => (closed.start_gear, closed.changes),
             None => return Ok(by_rule(machine, cells, plain)),
         }
@@ -117,6 +118,11 @@ pub(super) struct Sweep<'a> {
     /// Gear in which the best closed lap so far did.
     pub(super) best_start: Option<usize>,
     pub(super) rest: Option<LapError>,
+    /// The slowest end of braking that was reached before the end of a lap: z and the cell after it.
+    pub(super) slowest: Option<(f64, usize)>,
+    /// Cells done of the lap under way, and the length of the next, m.
+    pub(super) done: usize,
+    pub(super) length: f64,
     pub(super) work: usize,
     /// There were more labels than are kept.
     pub(super) too_many: bool,
@@ -145,6 +151,9 @@ impl<'a> Sweep<'a> {
             start_gear: 0,
             best_start: None,
             rest: None,
+            slowest: None,
+            done: 0,
+            length: 0.0,
             work: 0,
             too_many: false,
         }
@@ -173,8 +182,7 @@ impl<'a> Sweep<'a> {
 
     /// A lap that closes in gear: it starts in a gear that its own end of braking can leave in.
     /// Nothing where no lap that begins where braking ends also ends there.
-    pub(super) fn closed(&mut self, z: f64) -> Result<Option<Closed>, LapError> {
-        let mut starts = Starts::new(self, z);
+    pub(super) fn closed(&mut self, mut starts: Starts) -> Result<Option<Closed>, LapError> {
         while let Some(start) = starts.next(self) {
             let ran = self.run(start);
             starts.ran(self, ran);
@@ -206,7 +214,9 @@ impl<'a> Sweep<'a> {
             stayed: 0,
             next,
             last,
+            asked: false,
             mark: 0,
+            lane: NOWHERE,
         }
     }
 
@@ -235,24 +245,26 @@ impl<'a> Sweep<'a> {
     pub(super) fn run(&mut self, start: Label) -> Result<(), LapError> {
         self.begin(start);
         let mut lanes: Option<Lanes> = None;
-        for done in 0..self.ride.cells.len() {
-            let goes_on = if self.memory.now.len() >= ENOUGH && !self.tries_at(done) {
+        loop {
+            let goes_on = if self.memory.now.len() >= ENOUGH {
                 let lanes = lanes.get_or_insert_with(|| {
                     let mut lanes = Lanes::default();
                     lanes.load(0, self.ride.machine);
                     lanes
                 });
-                let taken = self.enter(done, 0, lanes, 0);
-                lanes.step(taken);
-                self.cell(done, |label| lanes.told(label))?
+                lanes.vacate();
+                let wanted = self.keep(lanes);
+                lanes.want(wanted);
+                self.enter(0, lanes);
+                lanes.step();
+                self.steps(Some(lanes))?
             } else {
-                self.cell(done, |_| Told::Again)?
+                self.steps(None)?
             };
             if !goes_on {
-                break;
+                return Ok(());
             }
         }
-        Ok(())
     }
 
     /// Begins a sweep.
@@ -262,48 +274,53 @@ impl<'a> Sweep<'a> {
         memory.stack.clear();
         memory.passed.clear();
         memory.now.push(start);
+        self.done = 0;
+        self.work += 1;
+        self.begins_cell();
     }
 
-    /// Sweeps one cell, `told` saying which labels, by their number, lanes have taken through it. False
-    /// where the sweep need not go on.
-    pub(super) fn cell(
-        &mut self,
-        done: usize,
-        told: impl Fn(usize) -> Told,
-    ) -> Result<bool, LapError> {
-        self.memory.next.clear();
-        self.memory.ends.clear();
-        let mut now = std::mem::take(&mut self.memory.now);
-        self.work += now.len();
-        // Most labels are taken through whole, and stay where they are.
-        let mut whole = 0;
-        while let Some(label) = now.get_mut(whole)
-            && self.takes(label, told(whole))
-            && !self.ends(label, done)
-        {
-            whole += 1;
+    /// Takes the labels a step further, as [`Self::pass`], and on to the next cell that is to be driven
+    /// when all are there. False where the sweep is over.
+    pub(super) fn steps(&mut self, lanes: Option<&Lanes>) -> Result<bool, LapError> {
+        if !self.pass(lanes) {
+            return Ok(true);
         }
-        if whole < now.len() {
-            self.rest(&mut now, whole, done, told);
-        } else {
-            std::mem::swap(&mut self.memory.next, &mut now);
+        loop {
+            if !self.ends_cell()? {
+                return Ok(false);
+            }
+            if !self.begins_cell() {
+                return Ok(true);
+            }
         }
-        let memory = &mut *self.memory;
-        memory.now = std::mem::replace(&mut memory.next, now);
-        if !memory.ends.is_empty() {
-            if self.cannot_win(done + 1) {
+    }
+
+    /// All labels are at the end of a cell; false where the sweep is over.
+    fn ends_cell(&mut self) -> Result<bool, LapError> {
+        let ends = self.ride.braking_ends(self.done);
+        self.done += 1;
+        if ends && self.memory.now.iter().any(|label| label.braking) {
+            self.memory.ends.clear();
+            let memory = &mut *self.memory;
+            memory
+                .ends
+                .extend(memory.now.iter().filter(|label| label.braking));
+            memory.now.retain(|label| !label.braking);
+            if self.cannot_win(self.done) {
                 self.memory.now.clear();
                 return Ok(false);
             }
-            self.stretch_ends(done + 1);
+            self.stretch_ends(self.done);
         }
-        self.prune(done + 1);
+        self.prune(self.done);
         if self.memory.now.is_empty() {
             return Err(self.at_rest());
         }
-        if done + 1 == self.ride.cells.len() {
+        if self.done == self.ride.cells.len() {
             self.finishes();
+            return Ok(false);
         }
+        self.work += self.memory.now.len();
         Ok(true)
     }
 
@@ -360,6 +377,9 @@ impl<'a> Sweep<'a> {
     fn leave(&mut self, ends: &mut Vec<Label>, done: usize) {
         self.too_many |= prune(ends, |_, _| ());
         let z = ends[0].state.z;
+        if self.slowest.is_none_or(|(slowest, _)| z < slowest) {
+            self.slowest = Some((z, self.ride.cell(done)));
+        }
         for exit in gears(self.exits(z, self.ride.cell(done))) {
             let mut least = f64::INFINITY;
             for end in ends.iter() {

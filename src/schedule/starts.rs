@@ -22,6 +22,8 @@ pub(super) struct Starts {
     z: f64,
     /// Gears not yet started in, a bit each.
     untried: u16,
+    /// Where no lap closes they may begin at another end of braking.
+    may_move: bool,
     /// Seconds of a shift left at the line, and the rounds of the gear under way.
     under_way: Option<(f64, usize)>,
     best: Option<Closed>,
@@ -29,18 +31,42 @@ pub(super) struct Starts {
 }
 
 impl Starts {
+    /// Laps from where braking ends at a speed squared, m²/s².
     pub(super) fn new(sweep: &mut Sweep, z: f64) -> Self {
         Self {
             z,
             untried: sweep.exits(z, sweep.ride.first_cell),
+            may_move: false,
             under_way: None,
             best: None,
             rest: None,
         }
     }
 
+    /// Laps from where braking ends slowest; where none brakes there, from the slowest end of braking
+    /// that they do reach.
+    pub(super) fn anywhere(sweep: &mut Sweep) -> Self {
+        let z = sweep.ride.limits.z_before(sweep.ride.first_cell);
+        Self {
+            may_move: true,
+            ..Self::new(sweep, z)
+        }
+    }
+
+    fn moves(&mut self, sweep: &mut Sweep) {
+        let stuck = self.best.is_none() && self.rest.is_none();
+        if let Some((_, cell)) = sweep.slowest.filter(|_| self.may_move && stuck) {
+            sweep.ride.first_cell = cell;
+            *self = Self::anywhere(sweep);
+        }
+        self.may_move = false;
+    }
+
     /// The start of the next lap to be swept; nothing when all have been.
     pub(super) fn next(&mut self, sweep: &mut Sweep) -> Option<Label> {
+        if self.under_way.is_none() && self.untried == 0 {
+            self.moves(sweep);
+        }
         let (shift_left, _) = match self.under_way {
             Some(under_way) => under_way,
             None if self.untried == 0 => return None,

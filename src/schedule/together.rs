@@ -111,28 +111,25 @@ fn tasks<'a>(
     .collect()
 }
 
-/// Sweeps all laps that the tasks ask for, each a round at a time.
+/// Sweeps all laps that the tasks ask for, each at a place of its own.
 fn run(tasks: &mut [Result<Task, LapError>], lanes: &mut Lanes) {
-    loop {
-        let mut longest = 0;
-        for task in tasks.iter_mut().flatten() {
-            longest = longest.max(task.begin());
+    let each = tasks.iter_mut().enumerate();
+    let mut running: Vec<(usize, &mut Task)> = each
+        .filter_map(|(car, task)| Some((car, task.as_mut().ok()?)))
+        .filter_map(|(car, task)| task.begins().then_some((car, task)))
+        .collect();
+    while !running.is_empty() {
+        lanes.vacate();
+        let mut wanted = 0;
+        for (_, task) in &mut running {
+            wanted += task.sweep.keep(lanes);
         }
-        if longest == 0 {
-            return;
+        lanes.want(wanted);
+        for (car, task) in &mut running {
+            task.sweep.enter(*car, lanes);
         }
-        for done in 0..longest {
-            let mut lane = 0;
-            for (car, task) in tasks.iter_mut().enumerate() {
-                if let Ok(task) = task {
-                    lane = task.enter(done, car, lanes, lane);
-                }
-            }
-            lanes.step(lane);
-            for task in tasks.iter_mut().flatten() {
-                task.cell(done, lanes);
-            }
-        }
+        lanes.step();
+        running.retain_mut(|(_, task)| task.steps(lanes));
     }
 }
 
@@ -148,10 +145,6 @@ enum Laps {
 struct Task<'a> {
     sweep: Sweep<'a>,
     laps: Laps,
-    /// A sweep is under way.
-    running: bool,
-    /// The first lane of its labels.
-    lane: usize,
     /// What came of the only lap of an open course.
     open: Result<(), LapError>,
     /// Known from the start.
@@ -171,60 +164,41 @@ impl<'a> Task<'a> {
         let laps = if known.is_some() {
             Laps::Open(None)
         } else if cells.closed {
-            let z = ride.limits.z_before(ride.first_cell);
-            Laps::Closed(Starts::new(&mut sweep, z))
+            Laps::Closed(Starts::anywhere(&mut sweep))
         } else {
             Laps::Open(Some(sweep.start()))
         };
         Self {
             sweep,
             laps,
-            running: false,
-            lane: 0,
             open: Ok(()),
             known,
         }
     }
 
-    /// Begins the next lap; gives its cells, 0 where there is none.
-    fn begin(&mut self) -> usize {
+    /// Begins the next lap; false where there is none.
+    fn begins(&mut self) -> bool {
         let next = match &mut self.laps {
             Laps::Open(start) => start.take(),
             Laps::Closed(starts) => starts.next(&mut self.sweep),
         };
-        self.running = next.is_some();
-        let Some(start) = next else {
-            return 0;
-        };
-        self.sweep.begin(start);
-        self.sweep.ride.cells.len()
+        if let Some(start) = next {
+            self.sweep.begin(start);
+        }
+        next.is_some()
     }
 
-    /// Puts the labels at the start of a cell into lanes from one on; gives the next free one.
-    fn enter(&mut self, done: usize, car: usize, lanes: &mut Lanes, lane: usize) -> usize {
-        self.lane = lane;
-        if !self.running {
-            return lane;
-        }
-        self.sweep.enter(done, car, lanes, lane)
-    }
-
-    /// Takes over what the lanes did in a cell, and does the rest.
-    fn cell(&mut self, done: usize, lanes: &Lanes) {
-        if !self.running {
-            return;
-        }
-        let first = self.lane;
-        let swept = self.sweep.cell(done, |label| lanes.told(first + label));
-        let ran = match swept {
-            Ok(true) if done + 1 < self.sweep.ride.cells.len() => return,
+    /// Takes over what the lanes did, and does the rest; false where no lap is left to be driven.
+    fn steps(&mut self, lanes: &Lanes) -> bool {
+        let ran = match self.sweep.steps(Some(lanes)) {
+            Ok(true) => return true,
             swept => swept.map(|_| ()),
         };
-        self.running = false;
         match &mut self.laps {
             Laps::Open(_) => self.open = ran,
             Laps::Closed(starts) => starts.ran(&mut self.sweep, ran),
         }
+        self.begins()
     }
 
     fn result(self) -> Result<Quickest, LapError> {

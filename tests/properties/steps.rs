@@ -168,7 +168,7 @@ fn one_gear_leaves_no_choice() {
 }
 
 /// At full throttle in the middle of a gear nothing happens, so the lanes take the step, to the bit as it is;
-/// on the limiter, or across a change of gear, they leave it.
+/// up to the limiter, or across a change of gear, they say that something cuts it.
 #[test]
 fn lanes_take_what_is_plain_and_leave_the_rest() {
     let course = rolling(15.0, vec![straight(40.0)]);
@@ -190,12 +190,14 @@ fn lanes_take_what_is_plain_and_leave_the_rest() {
             line,
             state: &own.clone(),
             stop,
+            asks: stop,
+            asked: false,
         };
         lanes.put(0, &entrant, &mut 0);
-        lanes.step(1);
+        lanes.step();
         let told = lanes.told(0);
         if !plain {
-            assert_eq!(told, Told::Again, "{z} {stop}");
+            assert_eq!(told, Told::Cut, "{z} {stop}");
             continue;
         }
         let record = advance(&machine, cell, line, stop, 0, &mut own).expect("a step");

@@ -2,7 +2,8 @@
 
 use multiversion::multiversion;
 
-use super::{Of, WIDTH};
+use super::WIDTH;
+use super::chunk::Of;
 use crate::car::axle::AxleLimits;
 use crate::lap::LapError;
 use crate::lap::cells::{Cell, Cells, UNLIMITED};
@@ -43,7 +44,7 @@ pub fn limits_of(cars: &mut [Braker]) -> Vec<Result<(), LapError>> {
             });
             match next {
                 Ok(Some(round)) => again.push((i, round)),
-                Ok(None) => {}
+                Ok(None) => car.limits.settle(car.cells),
                 Err(error) => results[i] = Err(error),
             }
         }
@@ -137,6 +138,13 @@ fn sweep(cars: &mut [Braker], group: &[(usize, Round)]) -> Vec<Result<f64, LapEr
     }
     let mut surfaces: Of<Option<u16>> = [None; WIDTH];
     for i in (0..cars[group[0].0].cells.len()).rev() {
+        let mut members = group.iter().zip(&brakes.z);
+        if members.all(|(&(car, round), z)| round.repeats(&cars[car].limits.lines[i], *z)) {
+            for (z, &(car, _)) in brakes.z.iter_mut().zip(group) {
+                *z = cars[car].limits.z_start;
+            }
+            break;
+        }
         let mut bent = false;
         for (l, &(car, _)) in group.iter().enumerate() {
             let car = &cars[car];

@@ -1,22 +1,27 @@
-//! States of many laps side by side: every lane takes a cell's whole step at once, and says where
-//! something may have happened on the way, so that the scalar function has to take the step instead.
+//! States of many laps side by side: every lane takes the step through what is left of its cell at once,
+//! and says where something may cut it, so that the scalar function has to see where; from there on the
+//! lap goes on in its lane.
 //!
 //! The lanes' step is the scalar step's own arithmetic on the same numbers in the same order, kept
 //! only where no event, no change of law and no line can cut it. So a lap is the same to the bit for
 //! any number of lanes, any neighbours and any instruction set.
 
 mod braking;
+mod chunk;
 mod step;
 
-use super::advance::{BELOW, State, is_held, mode};
+use super::advance::State;
+use super::arc::Arc;
 use super::cells::Cell;
 use super::limits::Line;
 use super::machine::Machine;
+use super::motion::Leg;
 pub use braking::{Braker, limits_of};
+use chunk::{Chunk, NONE, told};
 use step::{TABLE_ROOM, TABLE_STRIDE, step};
 
-/// Lanes that are stepped together: a vector of the widest, two of the next.
-pub const WIDTH: usize = 8;
+/// Lanes that are stepped together: two vectors of the widest, so that one does not wait for itself.
+pub const WIDTH: usize = 16;
 /// Most cars whose laps may share lanes.
 pub const MOST_CARS: usize = 16;
 
@@ -36,11 +41,16 @@ pub enum Told {
         /// Seconds at constant speed before the braking, s.
         held: f64,
     },
-    /// Something may have happened in the cell: it is still at its start.
+    /// The driver may want another gear here: it has not moved.
+    Asks,
+    /// Something may cut the step, for the scalar function to see to with [`Lanes::leg`]: it has not
+    /// moved.
+    Cut,
+    /// Anything else: the scalar function has to take the step.
     Again,
 }
 
-/// What a lane drives through a cell.
+/// What a lane drives through what is left of a cell.
 #[derive(Debug, Clone, Copy)]
 pub struct Entrant<'a> {
     /// Number of the car, below [`MOST_CARS`], whose table is loaded.
@@ -51,245 +61,14 @@ pub struct Entrant<'a> {
     pub cell: &'a Cell,
     /// What the road allows the car there.
     pub line: &'a Line,
-    /// State at the cell's start.
+    /// Where it is in the cell.
     pub state: &'a State,
     /// z at which the driver wants to be asked, m²/s².
     pub stop: f64,
-}
-
-/// A number of every lane.
-type Of<T> = [T; WIDTH];
-
-/// Lanes that are stepped together.
-#[derive(Debug, Clone)]
-struct Chunk {
-    z: Of<f64>,
-    v: Of<f64>,
-    shift_left: Of<f64>,
-    drive: Drive,
-    car: Car,
-    ground: Grounds,
-    line: Lines,
-    cell: CellsOf,
-    done: Done,
-}
-
-/// What a lane is driven by, and where that changes.
-#[derive(Debug, Clone)]
-struct Drive {
-    c0: Of<f64>,
-    c1: Of<f64>,
-    c2: Of<f64>,
-    inv_gamma: Of<f64>,
-    /// Below this z, and above the next, something changes.
-    below: Of<f64>,
-    above: Of<f64>,
-    /// z under which a downshift may be wanted.
-    down: Of<f64>,
-    /// 1 where the engine is on its limiter.
-    pinned: Of<u64>,
-    /// What was put there last, or nothing.
-    mark: Of<u64>,
-}
-
-#[derive(Debug, Clone)]
-struct Car {
-    /// Where the car's table begins.
-    table: Of<usize>,
-    per_rpm: Of<f64>,
-    f1: Of<f64>,
-    f2: Of<f64>,
-    drag: Of<f64>,
-    downforce: Of<f64>,
-    number: Of<usize>,
-}
-
-#[derive(Debug, Clone)]
-struct Grounds {
-    mu: Of<f64>,
-    f0: Of<f64>,
-    drive: Of<f64>,
-    drive_lift: Of<f64>,
-    inside: Of<f64>,
-    half_share: Of<f64>,
-    lateral: Of<f64>,
-    surface: Of<usize>,
-}
-
-#[derive(Debug, Clone)]
-struct Lines {
-    plateau: Of<f64>,
-    z_end: Of<f64>,
-    slope: Of<f64>,
-    bend: Of<f64>,
-    braking: Of<f64>,
-    z_hold: Of<f64>,
-}
-
-#[derive(Debug, Clone)]
-struct CellsOf {
-    length: Of<f64>,
-    curvature: Of<f64>,
-    g_cos: Of<f64>,
-    g_sin: Of<f64>,
-}
-
-/// What a step gives.
-#[derive(Debug, Clone)]
-struct Done {
-    z: Of<f64>,
-    v: Of<f64>,
-    seconds: Of<f64>,
-    held: Of<f64>,
-    /// 1 where something may have happened, 2 on the brakes.
-    told: Of<u64>,
-}
-
-/// No car, no surface.
-const NONE: usize = usize::MAX;
-
-impl Chunk {
-    /// Numbers with which nothing goes wrong, of no car.
-    const EMPTY: Self = {
-        let (zero, one) = ([0.0; WIDTH], [1.0; WIDTH]);
-        Self {
-            z: one,
-            v: one,
-            shift_left: zero,
-            drive: Drive {
-                c0: zero,
-                c1: zero,
-                c2: zero,
-                inv_gamma: one,
-                below: zero,
-                above: one,
-                down: zero,
-                pinned: [0; WIDTH],
-                mark: [0; WIDTH],
-            },
-            car: Car {
-                table: [0; WIDTH],
-                per_rpm: zero,
-                f1: zero,
-                f2: zero,
-                drag: zero,
-                downforce: zero,
-                number: [NONE; WIDTH],
-            },
-            ground: Grounds {
-                mu: one,
-                f0: zero,
-                drive: one,
-                drive_lift: one,
-                inside: one,
-                half_share: one,
-                lateral: zero,
-                surface: [NONE; WIDTH],
-            },
-            line: Lines {
-                plateau: one,
-                z_end: one,
-                slope: zero,
-                bend: zero,
-                braking: zero,
-                z_hold: one,
-            },
-            cell: CellsOf {
-                length: one,
-                curvature: zero,
-                g_cos: one,
-                g_sin: zero,
-            },
-            done: Done {
-                z: one,
-                v: one,
-                seconds: one,
-                held: zero,
-                told: [1; WIDTH],
-            },
-        }
-    };
-
-    fn put_car(&mut self, lane: usize, number: usize, machine: &Machine) {
-        let car = &mut self.car;
-        car.number[lane] = number;
-        car.table[lane] = number * TABLE_STRIDE;
-        car.per_rpm[lane] = machine.table.per_rpm;
-        car.f1[lane] = machine.f1;
-        car.f2[lane] = machine.f2;
-        car.drag[lane] = machine.drag;
-        car.downforce[lane] = machine.downforce;
-        self.ground.surface[lane] = NONE;
-    }
-
-    fn put_ground(&mut self, lane: usize, surface: usize, machine: &Machine) {
-        let (here, ground) = (&mut self.ground, &machine.ground[surface]);
-        here.surface[lane] = surface;
-        here.mu[lane] = ground.mu;
-        here.f0[lane] = ground.f0;
-        here.drive[lane] = ground.axle.drive;
-        here.drive_lift[lane] = ground.axle.drive_lift;
-        here.inside[lane] = ground.axle.inside;
-        here.half_share[lane] = ground.axle.half_share;
-        here.lateral[lane] = ground.axle.lateral;
-    }
-
-    fn put_drive(&mut self, lane: usize, machine: &Machine, state: &State, stop: f64) {
-        let held = is_held(machine, state);
-        let mode = mode(machine, state);
-        let drive = &mut self.drive;
-        (drive.c0[lane], drive.c1[lane], drive.c2[lane]) = (mode.c0, mode.c1, mode.c2);
-        drive.inv_gamma[lane] = mode.inv_gamma;
-        let in_gear = state.shift_left <= 0.0 && !state.launching && !held;
-        // Nobody is asked any more on the limiter, until speed falls off it.
-        let z_limit = machine.gears[state.gear].z_limit;
-        let pinned = in_gear && state.z >= z_limit && stop > state.z;
-        drive.pinned[lane] = u64::from(pinned);
-        let [below, above, down] = if pinned {
-            [z_limit * BELOW, f64::INFINITY, -1.0]
-        } else if state.shift_left > 0.0 {
-            [-1.0, f64::INFINITY, -1.0]
-        } else if state.launching {
-            [-1.0, machine.launch.z_lock, -1.0]
-        } else if held {
-            [-1.0, machine.held.z_lock.min(stop), -1.0]
-        } else {
-            thresholds(machine, state, stop)
-        };
-        (drive.below[lane], drive.above[lane], drive.down[lane]) = (below, above, down);
-    }
-}
-
-/// The z below and above which something changes in gear, and under which a downshift may be wanted.
-fn thresholds(machine: &Machine, state: &State, stop: f64) -> [f64; 3] {
-    let (gear, z) = (&machine.gears[state.gear], state.z);
-    let [gives_up, unwilling] = gear.z_fade;
-    let (below, fade) = if state.gear == machine.lowest {
-        (machine.held.z_lock, f64::INFINITY)
-    } else if z > unwilling {
-        (unwilling, f64::INFINITY)
-    } else if z > gives_up {
-        (gives_up, unwilling)
-    } else {
-        (-1.0, gives_up)
-    };
-    // A step is cut where speed falls to the lower gear's limit.
-    let lower_limit = machine.lower_limit(state.gear);
-    let (below, next) = if lower_limit < z {
-        (below.max(lower_limit), fade)
-    } else if lower_limit > 0.0 {
-        (below, fade.min(lower_limit))
-    } else {
-        (below, fade)
-    };
-    // In top gear the light is passed without a change.
-    let passed = state.gear + 1 == machine.gears.len() && z >= stop;
-    let (below, above) = if passed {
-        (below.max(stop), gear.z_limit.min(next))
-    } else {
-        (below, gear.z_limit.min(stop).min(next))
-    };
-    [below, above, lower_limit]
+    /// z from which on he does: `stop`, or infinite where there is no gear to change up to.
+    pub asks: f64,
+    /// He has been asked here.
+    pub asked: bool,
 }
 
 /// States of many laps side by side.
@@ -297,16 +76,22 @@ fn thresholds(machine: &Machine, state: &State, stop: f64) -> [f64; 3] {
 pub struct Lanes {
     tables: Box<[f64; TABLE_ROOM]>,
     chunks: Vec<Chunk>,
-    bent: bool,
+    /// Lanes that are kept or taken, a bit each, and how many are enough.
+    used: Vec<u64>,
+    enough: u16,
     marks: u64,
 }
+
+/// No lane.
+pub(crate) const NOWHERE: u16 = u16::MAX;
 
 impl Default for Lanes {
     fn default() -> Self {
         Self {
             tables: Box::new([0.0; TABLE_ROOM]),
             chunks: Vec::new(),
-            bent: false,
+            used: Vec::new(),
+            enough: 0,
             marks: 0,
         }
     }
@@ -325,11 +110,67 @@ impl Lanes {
         }
     }
 
-    /// Puts a lap into a lane, at the start of a cell. `mark` tells states that differ in nothing but z, v
-    /// and what is left of a shift: 0 for one that the lanes have not seen.
+    /// Nobody has a lane any more.
+    pub fn vacate(&mut self) {
+        self.used.iter_mut().for_each(|bits| *bits = 0);
+    }
+
+    /// Keeps a lane for whom it has had, unless somebody else has it.
     #[inline]
+    pub fn keep(&mut self, lane: &mut u16) {
+        let word = usize::from(*lane / 64);
+        if *lane == NOWHERE {
+            return;
+        }
+        if word >= self.used.len() {
+            self.used.resize(word + 1, 0);
+        }
+        let (bits, bit) = (&mut self.used[word], 1 << (*lane % 64));
+        if *bits & bit == 0 {
+            *bits |= bit;
+        } else {
+            *lane = NOWHERE;
+        }
+    }
+
+    /// So many lanes are wanted.
+    pub fn want(&mut self, lanes: usize) {
+        self.enough = lanes.next_multiple_of(WIDTH) as u16;
+        let words = lanes.div_ceil(64) + 1;
+        if words > self.used.len() {
+            self.used.resize(words, 0);
+        }
+    }
+
+    /// The lane that was kept, or a free one where there is none or lower ones would stay empty.
+    #[inline]
+    pub fn take(&mut self, lane: u16) -> u16 {
+        if lane < self.enough {
+            lane
+        } else {
+            self.free()
+        }
+    }
+
+    /// A lane that nobody has.
+    fn free(&mut self) -> u16 {
+        let mut lane = 0;
+        for bits in &mut self.used {
+            if *bits != u64::MAX {
+                lane += bits.trailing_ones();
+                *bits |= *bits + 1;
+                break;
+            }
+            lane += 64;
+        }
+        lane as u16
+    }
+
+    /// Puts a lap into a lane. `mark` tells states that differ in nothing but z, v and what is left of a
+    /// shift: 0 for one that the lanes have not seen.
+    #[inline(always)]
     pub fn put(&mut self, lane: usize, entrant: &Entrant, mark: &mut u64) {
-        if lane / WIDTH >= self.chunks.len() {
+        while lane / WIDTH >= self.chunks.len() {
             self.chunks.push(Chunk::EMPTY);
         }
         let Entrant {
@@ -356,6 +197,10 @@ impl Lanes {
             chunk.drive.mark[l] = *mark;
         }
         (chunk.z[l], chunk.v[l], chunk.shift_left[l]) = (state.z, state.v, state.shift_left);
+        chunk.from[l] = state.done;
+        let asks = !(entrant.asked | state.launching | (state.shift_left > 0.0));
+        chunk.asks[l] = if asks { entrant.asks } else { f64::INFINITY };
+        chunk.asks_below[l] = if asks { chunk.drive.down[l] } else { -1.0 };
         let lines = &mut chunk.line;
         lines.plateau[l] = line.plateau;
         lines.z_end[l] = line.z_end;
@@ -368,32 +213,44 @@ impl Lanes {
         cells.curvature[l] = cell.curvature;
         cells.g_cos[l] = cell.g_cos;
         cells.g_sin[l] = cell.g_sin;
-        self.bent |= cell.curvature != 0.0;
+        chunk.live = true;
+        chunk.bent |= cell.curvature != 0.0;
     }
 
-    /// Steps the first lanes through their cells.
-    pub fn step(&mut self, lanes: usize) {
-        step(
-            &self.tables,
-            &mut self.chunks[..lanes.div_ceil(WIDTH)],
-            self.bent,
-        );
-        self.bent = false;
+    /// Steps all lanes that laps have been put into since the last time.
+    pub fn step(&mut self) {
+        step(&self.tables, &mut self.chunks);
     }
 
     /// What the last step did to a lane.
     #[inline]
     pub fn told(&self, lane: usize) -> Told {
         let (done, l) = (&self.chunks[lane / WIDTH].done, lane % WIDTH);
-        if done.told[l] & 1 == 1 {
-            return Told::Again;
+        match done.told[l] {
+            told @ (told::STEPPED | told::BRAKED) => Told::Stepped {
+                z: done.z[l],
+                v: done.v[l],
+                seconds: done.seconds[l],
+                braking: told == told::BRAKED,
+                held: done.held[l],
+            },
+            told::ASKS => Told::Asks,
+            told::CUT => Told::Cut,
+            _ => Told::Again,
         }
-        Told::Stepped {
-            z: done.z[l],
-            v: done.v[l],
-            seconds: done.seconds[l],
-            braking: done.told[l] & 2 == 2,
-            held: done.held[l],
+    }
+
+    /// The step that something may cut.
+    #[inline]
+    pub fn leg(&self, lane: usize) -> Leg {
+        let (chunk, l) = (&self.chunks[lane / WIDTH], lane % WIDTH);
+        let arc = &chunk.done.arc;
+        let slopes = [arc.first[l], arc.second[l], arc.third[l], arc.last[l]];
+        Leg {
+            arc: Arc::of(chunk.z[l], chunk.v[l], arc.length[l], slopes),
+            z1: chunk.done.z[l],
+            tyres: arc.before[l] > 0.0,
+            surplus: [arc.before[l], arc.after[l]],
         }
     }
 }

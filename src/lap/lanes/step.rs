@@ -5,14 +5,15 @@
 
 use multiversion::multiversion;
 
-use super::{Chunk, Done, Of, WIDTH};
+use super::WIDTH;
+use super::chunk::{Arcs, Chunk, Done, Of, told};
 use crate::car::axle::AxleLimits;
 use crate::lap::advance::SLOWEST;
 use crate::lap::arc::{Arc, seconds};
 use crate::lap::cells::{Cell, UNLIMITED};
 use crate::lap::limits::Line;
 use crate::lap::machine::{Ground, Resisting, between, interval};
-use crate::lap::motion::OVERSHOOT;
+use crate::lap::motion::{reach, this_side};
 
 /// Room for the tables of all cars, a power of two.
 pub(super) const TABLE_ROOM: usize = 16_384;
@@ -20,18 +21,16 @@ pub(super) const TABLE_ROOM: usize = 16_384;
 /// processor's cache.
 pub(super) const TABLE_STRIDE: usize = 521;
 
-/// Rounding by which a step may be taken for too long to be whole: it is driven again, no more.
-const CLOSE: f64 = 1.0 + 1e-9;
-
-/// Steps every lane through its cell; `bent` if any lane is in a bend.
+/// Steps every lane in use through what is left of its cell.
 #[multiversion(targets("x86_64+avx512f+avx512dq+avx512vl", "x86_64+avx2", "x86_64+avx"))]
-pub(super) fn step(tables: &[f64; TABLE_ROOM], chunks: &mut [Chunk], bent: bool) {
-    for chunk in chunks {
-        if bent {
+pub(super) fn step(tables: &[f64; TABLE_ROOM], chunks: &mut [Chunk]) {
+    for chunk in chunks.iter_mut().filter(|chunk| chunk.live) {
+        if chunk.bent {
             chunk.done = whole::<true>(tables, chunk);
         } else {
             chunk.done = whole::<false>(tables, chunk);
         }
+        (chunk.live, chunk.bent) = (false, false);
     }
 }
 
@@ -40,6 +39,8 @@ struct Law {
     tyres: Of<bool>,
     /// dz/ds at its start.
     slope: Of<f64>,
+    /// Its length, m.
+    length: Of<f64>,
     /// z between which stages stay.
     least: Of<f64>,
     most: Of<f64>,
@@ -51,21 +52,21 @@ fn whole<const BENT: bool>(tables: &[f64; TABLE_ROOM], lanes: &Chunk) -> Done {
     let mut law = Law {
         tyres: [false; WIDTH],
         slope: [0.0; WIDTH],
+        length: [0.0; WIDTH],
         least: [0.0; WIDTH],
         most: [0.0; WIDTH],
     };
+    let mut before = [0.0; WIDTH];
     for l in 0..WIDTH {
         law.tyres[l] = tyres[l] < engine[l];
+        before[l] = engine[l] - tyres[l];
         law.slope[l] = 2.0 * engine[l].min(tyres[l]);
-        let (z, z_hold) = (lanes.z[l], lanes.line.z_hold[l]);
-        let bounded = z_hold < UNLIMITED;
-        let slower = z < z_hold;
-        law.least[l] = if bounded & !slower { z_hold } else { 0.0 };
-        law.most[l] = if bounded & slower {
-            z_hold
-        } else {
-            f64::INFINITY
-        };
+        [law.least[l], law.most[l]] = this_side(lanes.z[l], lanes.line.z_hold[l]);
+    }
+    for l in 0..WIDTH {
+        let rest = lanes.cell.length[l] - lanes.from[l];
+        let (above, plateau) = (lanes.drive.above[l], lanes.line.plateau[l]);
+        law.length[l] = reach(above, plateau, lanes.z[l], law.slope[l], rest);
     }
     let second = stage::<BENT>(tables, lanes, &law, 0.5, &law.slope);
     let third = stage::<BENT>(tables, lanes, &law, 0.5, &second);
@@ -73,41 +74,53 @@ fn whole<const BENT: bool>(tables: &[f64; TABLE_ROOM], lanes: &Chunk) -> Done {
     let (mut z1, mut v1, mut seconds) = ([0.0; WIDTH], [0.0; WIDTH], [0.0; WIDTH]);
     for l in 0..WIDTH {
         let slopes = [law.slope[l], second[l], third[l], last[l]];
-        let arc = Arc::of(lanes.z[l], lanes.v[l], lanes.cell.length[l], slopes);
+        let arc = Arc::of(lanes.z[l], lanes.v[l], law.length[l], slopes);
         z1[l] = arc.at(1.0);
         v1[l] = z1[l].max(0.0).sqrt();
         seconds[l] = arc.time(1.0, v1[l]);
     }
-    let mut after = [0.0; WIDTH];
+    let mut end = [0.0; WIDTH];
     for l in 0..WIDTH {
-        after[l] = z1[l].max(0.0);
+        end[l] = z1[l].max(0.0);
     }
-    let (engine_after, tyres_after) = laws::<BENT>(tables, lanes, &after, &v1);
+    let (engine_after, tyres_after) = laws::<BENT>(tables, lanes, &end, &v1);
     let mut done = Done {
         z: [0.0; WIDTH],
         v: [0.0; WIDTH],
         seconds: [0.0; WIDTH],
         held: [0.0; WIDTH],
         told: [0; WIDTH],
+        arc: Arcs {
+            length: law.length,
+            first: law.slope,
+            second,
+            third,
+            last,
+            before,
+            after: [0.0; WIDTH],
+        },
     };
     for l in 0..WIDTH {
+        let after = engine_after[l] - tyres_after[l];
         let free = Free {
             z: z1[l],
             v: v1[l],
             seconds: seconds[l],
             slope: law.slope[l],
+            length: law.length[l],
             tyres: law.tyres[l],
-            tyres_after: tyres_after[l] < engine_after[l],
+            tyres_after: after > 0.0,
         };
         let judged = judge(lanes, l, &free);
         (done.z[l], done.v[l]) = (judged.z, judged.v);
         (done.seconds[l], done.held[l]) = (judged.seconds, judged.held);
-        done.told[l] = u64::from(judged.again) | u64::from(judged.braking) << 1;
+        done.told[l] = judged.told;
+        done.arc.after[l] = after;
     }
     done
 }
 
-/// dz/ds of the law, a share of the cell ahead along a slope.
+/// dz/ds of the law, a share of the step ahead along a slope.
 #[inline(always)]
 fn stage<const BENT: bool>(
     tables: &[f64; TABLE_ROOM],
@@ -118,7 +131,7 @@ fn stage<const BENT: bool>(
 ) -> Of<f64> {
     let (mut z, mut v) = ([0.0; WIDTH], [0.0; WIDTH]);
     for l in 0..WIDTH {
-        let ahead = lanes.z[l] + share * lanes.cell.length[l] * slope[l];
+        let ahead = lanes.z[l] + share * law.length[l] * slope[l];
         z[l] = ahead.max(law.least[l]).min(law.most[l]);
         v[l] = z[l].sqrt();
     }
@@ -223,18 +236,18 @@ struct Free {
     v: f64,
     seconds: f64,
     slope: f64,
+    length: f64,
     tyres: bool,
     tyres_after: bool,
 }
 
-/// What the cell's whole step is, and whether something else may have cut it.
+/// What the step to the cell's end is, and what became of it.
 struct Judged {
     z: f64,
     v: f64,
     seconds: f64,
     held: f64,
-    braking: bool,
-    again: bool,
+    told: u64,
 }
 
 #[inline(always)]
@@ -249,59 +262,67 @@ fn judge(lanes: &Chunk, l: usize, free: &Free) -> Judged {
         z_hold: lines.z_hold[l],
     };
     let (z, v, shift_left) = (lanes.z[l], lanes.v[l], lanes.shift_left[l]);
-    let length = lanes.cell.length[l];
+    let (length, from) = (lanes.cell.length[l], lanes.from[l]);
+    let rest = length - from;
     let shifting = shift_left > 0.0;
     let slows = free.slope < 0.0;
-    let reached = line.reached(z, length, length);
-    let at_once = reached & line.brakes(length, length);
+    let reached = line.reached(z, rest, length);
+    let at_once = reached & line.brakes(rest, length);
     // On the plateau, down to where braking begins; or on the limiter.
-    let on_limiter = (lanes.drive.pinned[l] == 1) & !reached & !slows & (z <= line.at(0.0));
+    let pinned = lanes.drive.pinned[l];
+    let on_limiter = (pinned == 1) & !reached & !slows & (z <= line.at(0.0));
     let on_plateau = reached & !at_once & !slows;
     let holds = on_plateau | on_limiter;
     let to_brakes = if on_limiter {
-        length
+        rest
     } else {
-        length - line.braking
+        rest - line.braking
     };
-    let v_same = z.sqrt();
-    let held = 2.0 * to_brakes / (v + v_same);
+    let held = 2.0 * to_brakes / (v + v);
     // Down the line.
-    let rest = if at_once { length } else { length - to_brakes };
-    let brakes_after = line.reached(z, rest, length) & line.brakes(rest, length);
-    let braking = at_once | (on_plateau & (line.braking > 0.0));
-    let v_end = line.z_end.sqrt();
-    let v_before = if at_once { v } else { v_same };
-    let braked = seconds(rest, v_before, line.at(0.5 * rest).sqrt(), v_end);
-    // Free.
-    let (above, below) = (lanes.drive.above[l], lanes.drive.below[l]);
-    let top = if z < line.plateau {
-        above.min(line.plateau)
+    let left = if at_once {
+        rest
     } else {
-        above
+        length - (from + to_brakes)
     };
-    let short = (OVERSHOOT * (top - z) < length * free.slope * CLOSE)
-        | (0.5 * z < length * -free.slope * CLOSE)
-        | (free.z < 0.25 * z);
-    let other_law = !shifting & (free.tyres_after != free.tyres);
-    let turned = ((free.z - z) * free.slope < 0.0) | ((free.z > line.z_hold) != (z > line.z_hold));
-    let event = (free.z >= above) | (free.z <= below) | (shifting & (free.seconds >= shift_left));
-    let free_again =
-        (lanes.drive.pinned[l] == 1) | short | other_law | turned | event | (free.z > line.at(0.0));
+    let brakes_after = line.reached(z, left, length) & line.brakes(left, length);
+    // Where braking begins within rounding of the end there is none.
+    let braking = at_once | (on_plateau & (to_brakes < rest) & (left > 0.0));
+    let v_end = line.z_end.sqrt();
+    let braked = seconds(left, v, line.at(0.5 * left).sqrt(), v_end);
+    // Free.
+    let odd = (pinned != 0)
+        | (free.z < 0.25 * z)
+        | ((free.z - z) * free.slope < 0.0)
+        | ((free.z > line.z_hold) != (z > line.z_hold));
+    let cut = (free.z <= lanes.drive.low[l])
+        | (free.z >= lanes.drive.high[l])
+        | (free.length < rest)
+        | (!shifting & (free.tyres_after != free.tyres))
+        | (shifting & (free.seconds >= shift_left))
+        | (free.z > line.at(0.0));
 
-    let asked = (z >= above) | (z <= below) | ((z < lanes.drive.down[l]) & slows & !free.tyres);
+    let asks = (z >= lanes.asks[l]) | ((z < lanes.asks_below[l]) & slows & !free.tyres);
     let hold_again = shifting | (braking & !brakes_after);
-    let off_the_brakes = asked | (z < SLOWEST) | if holds { hold_again } else { free_again };
+    let again = (z < SLOWEST) | if holds { hold_again } else { odd };
     let pick = |braked: f64, held: f64, free: f64| {
         let off_the_brakes = if holds { held } else { free };
         if braking { braked } else { off_the_brakes }
     };
+    let stepped = if braking { told::BRAKED } else { told::STEPPED };
+    let off_the_brakes = if !holds & cut { told::CUT } else { stepped };
+    let off_the_brakes = if again { told::AGAIN } else { off_the_brakes };
+    let off_the_brakes = if asks { told::ASKS } else { off_the_brakes };
     Judged {
         z: pick(line.z_end, z, free.z),
-        v: pick(v_end, v_same, free.v),
+        v: pick(v_end, v, free.v),
         seconds: pick(braked, held, free.seconds),
         held: if braking & !at_once { held } else { 0.0 },
-        braking,
-        again: if at_once { shifting } else { off_the_brakes },
+        told: if at_once {
+            told::BRAKED
+        } else {
+            off_the_brakes
+        },
     }
 }
 
@@ -309,7 +330,7 @@ fn judge(lanes: &Chunk, l: usize, free: &Free) -> Judged {
 mod tests {
     use proptest::prelude::*;
 
-    use super::super::CellsOf;
+    use super::super::chunk::CellsOf;
     use super::*;
 
     /// The step as compiled for every processor of its kind, and for each set of wider instructions.
@@ -338,13 +359,17 @@ mod tests {
     }
 
     fn bits(done: &Done) -> Vec<u64> {
+        let arc = &done.arc;
+        let arc = [
+            arc.length, arc.first, arc.second, arc.third, arc.last, arc.before, arc.after,
+        ];
         let numbers = [done.z, done.v, done.seconds, done.held];
-        let numbers = numbers.iter().flatten().map(|x| x.to_bits());
+        let numbers = numbers.iter().chain(&arc).flatten().map(|x| x.to_bits());
         numbers.chain(done.told).collect()
     }
 
     fn of(range: std::ops::Range<f64>) -> impl Strategy<Value = Of<f64>> {
-        proptest::array::uniform8(range)
+        proptest::array::uniform16(range)
     }
 
     /// Lanes at ordinary speeds, some braking, some on the plateau, some in the middle of a shift.
@@ -365,6 +390,8 @@ mod tests {
             (chunk.drive.c1, chunk.drive.c2) = (state.2, state.3);
             chunk.drive.inv_gamma = [0.9; WIDTH];
             chunk.drive.above = state.0.map(|z| 1.5 * z);
+            chunk.drive.high = chunk.drive.above;
+            chunk.asks = chunk.drive.above;
             chunk.car.per_rpm = [0.06; WIDTH];
             chunk.car.drag = [4e-4; WIDTH];
             chunk.car.downforce = [1e-4; WIDTH];
@@ -404,8 +431,8 @@ mod tests {
             prop_assert_eq!(&bits(&by_eight(&tables, &lanes, bent)), &expected);
             prop_assert_eq!(&bits(&by_four(&tables, &lanes, bent)), &expected);
             prop_assert_eq!(&bits(&by_four_without_gathering(&tables, &lanes, bent)), &expected);
-            let mut stepped = [lanes];
-            step(&tables, &mut stepped, bent);
+            let mut stepped = [Chunk { live: true, bent, ..lanes }];
+            step(&tables, &mut stepped);
             prop_assert_eq!(&bits(&stepped[0].done), &expected);
         }
     }
