@@ -57,7 +57,10 @@ fn alike(a: &Cell, b: &Cell, unlike: f64) -> bool {
 
 fn join(a: &mut Cell, b: &Cell) {
     let length = a.length + b.length;
-    let mean = |x: f64, y: f64| (x * a.length + y * b.length) / length;
+    let share = b.length / length;
+    // Of equals their own value, to the bit: a corner that tightens by a rounding error has a place in it
+    // at which braking ends, and another gear may be taken.
+    let mean = |x: f64, y: f64| x + (y - x) * share;
     (a.curvature, a.g_cos, a.g_sin) = (
         mean(a.curvature, b.curvature),
         mean(a.g_cos, b.g_cos),

@@ -256,3 +256,21 @@ fn joined_cells_are_no_longer_than_wanted() {
     expect(&cells.joined(&wanted, 0.1), &[2.0, 2.0, 5.0, 3.0]);
     expect(&cells.joined(&[0.5; 12], 0.1), &[1.0; 12]);
 }
+
+/// To the bit: a corner that tightened by a rounding error would be braked for, and left in another gear.
+#[test]
+fn a_corner_joined_is_as_bent_as_before() {
+    for radius in [18.3, 41.7, 97.1] {
+        let section = Section {
+            slope: 0.0171,
+            ..bend(60.0, radius)
+        };
+        let (_, cells) = cut(vec![section], 0.7);
+        let joined = cells.joined(&vec![15.0; cells.len()], 0.1);
+        assert!((4..8).contains(&joined.len()), "{}", joined.len());
+        let like = |cell: &Cell| [cell.curvature, cell.g_cos, cell.g_sin];
+        for cell in &joined.cells {
+            assert_eq!(like(cell), like(&cells.cells[0]));
+        }
+    }
+}
