@@ -171,3 +171,60 @@ fn lessen(wanted: &mut [Wanted], machine: &Machine, fine: &Cells) -> Result<(), 
     }
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lap::tests::point_mass;
+    use crate::schedule::tests::{coupe, curve, ready};
+    use crate::venue::{Bend, Course, EventKind, Extent, Section};
+
+    fn course(pieces: &[(f64, f64)]) -> Course {
+        let section = |&(length, curvature): &(f64, f64)| Section {
+            extent: Extent::Length(length),
+            bend: Bend::Radius { curvature },
+            ..Section::default()
+        };
+        Course {
+            sections: pieces.iter().map(section).collect(),
+            ..Course::new("road", EventKind::Stage)
+        }
+    }
+
+    /// Under constant force from rest z = 2·a·s, so the distance over which z changes by its own size is the
+    /// distance come so far.
+    #[test]
+    fn analytic_cells_grow_with_the_distance_from_a_standing_start() {
+        let mut car = point_mass(1000.0, 0.2);
+        car.default_launch_rpm = 9000.0;
+        let strip = course(&[(100.0, 0.0)]);
+        let (machine, fine, _) = ready(&car, &curve(0), &strip, 1.0, FINE, None);
+        let mut wanted = vec![Wanted::ANY; fine.len()];
+        lessen(&mut wanted, &machine, &fine).unwrap();
+        for (i, wanted) in wanted.iter().enumerate() {
+            let come = (i as f64 + 0.5).min(LONGEST);
+            assert!((wanted.scale - come).abs() < 1e-6 * come, "{i} {wanted:?}");
+        }
+    }
+
+    /// Where changes are tried cells are as long as the tries are apart, an upshift's length by five.
+    #[test]
+    fn cells_are_no_longer_than_tries_are_apart() {
+        let road = course(&[(60.0, 0.0), (30.0, 1.0 / 20.0), (150.0, 0.0)]);
+        let (machine, fine, limits) = ready(&coupe(), &curve(0), &road, 1.0, FINE, None);
+        let mut wanted = vec![Wanted::ANY; fine.len()];
+        lessen(&mut wanted, &machine, &fine).unwrap();
+        // Ahead of the corner's end by what a change takes at its speed, which is driven a hair below the line.
+        let apart = 0.35 * limits.lines[75].plateau.sqrt() / 5.0;
+        for (at, wanted) in wanted.iter().enumerate().take(91).skip(85) {
+            assert!((wanted.apart / apart - 1.0).abs() < 3e-3, "{at} {wanted:?}");
+        }
+        let rough = graded(&[&machine], &fine, 1.0).unwrap();
+        let bend = rough.cells.cells.iter().filter(|c| c.section == 1);
+        let shortest = bend.map(|c| c.length).fold(LONGEST, f64::min);
+        assert!(
+            (0.7 * apart..=apart).contains(&shortest),
+            "{shortest} {apart}"
+        );
+    }
+}

@@ -1,5 +1,7 @@
 //! The search on a car and roads like those people drive.
 
+mod tried;
+
 use std::collections::BTreeMap;
 
 use super::*;

@@ -94,6 +94,41 @@ fn a_kind_that_some_specs_do_not_name_counts_as_a_part() {
     assert_eq!(told(&found), [UNNAMED]);
 }
 
+/// Changes that only ever come together share one effect, and leave those of others alone.
+#[test]
+fn changes_that_come_together_are_told_together() {
+    let of = |a: &str, b: &str, c: &str, d: &str, e: &str| {
+        spec(&[("a", a), ("b", b), ("c", c), ("d", d), ("e", e)])
+    };
+    let found = attribute(&[
+        of("1", "1", "1", "1", "1"),
+        of("2", "3", "4", "1", "1"),
+        of("1", "1", "1", "5", "6"),
+    ]);
+    assert_eq!(told(&found), ["2 and 3 and 4", "5 and 6"]);
+}
+
+/// Told over bands in which both specs were measured, up to the very ends of their curves.
+#[test]
+fn an_effect_is_told_where_its_specs_were_measured() {
+    let mut day = crate::dyno::sample::plain(&[(0, 3), (1, 3)]);
+    for (spec, part) in day.specs.iter_mut().zip(["long", "short"]) {
+        spec.parts.insert("manifold".into(), part.into());
+    }
+    let found = attribute(&day.specs);
+    let reduced = day.reduce().unwrap();
+    let curve = &reduced.specs[0].curve;
+    let (first, last) = (curve.first_rpm(), curve.last_rpm());
+    let over = |from_rpm, to_rpm| reduced.effect(&found.effects[0], Stretch { from_rpm, to_rpm });
+    // The curves part by 1.6 % for every 1,000 rpm from 5,000.
+    let told = over(5500.0, 6500.0).unwrap();
+    assert!(told.low < told.value && told.value < told.high);
+    assert!(told.low < 1.016_f64.ln() && 1.016_f64.ln() < told.high);
+    assert!(over(first, last).is_some());
+    assert!(over(first - 1.0, 6000.0).is_none());
+    assert!(over(5000.0, last + 1.0).is_none());
+}
+
 /// Estimability is rank: on every table of three kinds with two parts each, an effect is told apart
 /// exactly where adding its unit vector to the rows leaves the rank as it is.
 #[test]

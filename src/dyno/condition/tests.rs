@@ -240,6 +240,18 @@ fn analytic_smoothing_keeps_a_straight_line() {
     }
 }
 
+/// The middle one, or the mean of the two in the middle.
+#[test]
+fn medians_of_few_and_of_many() {
+    let of = |values: &[f64]| median(values.iter().copied());
+    assert_eq!(of(&[3.0]), 3.0);
+    assert_eq!(of(&[9.0, 1.0]), 5.0);
+    assert_eq!(of(&[9.0, 1.0, 2.0]), 2.0);
+    assert_eq!(of(&[4.0, 9.0, 1.0, 2.0]), 3.0);
+    assert_eq!(of(&[7.0, 4.0, 9.0, 1.0, 2.0]), 4.0);
+    assert!(of(&[]).is_nan());
+}
+
 #[test]
 fn nothing_in_nothing_out() {
     let pull = condition(&Rows::default(), Method::Sweep, Smoothing::WhereNoisy);

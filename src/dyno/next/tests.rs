@@ -57,6 +57,8 @@ fn analytic_layout_from_the_fitting_scatter_alone() {
     // D/σ = (1.959964 + 0.841621)·√(1/fₐ + 1/f_b): 2.80·1.0 for 2 and 2, 2.56 for 3 and 2.
     let layout = reduced.lay_out(2.75 * 0.005);
     assert_eq!((layout.order.len(), layout.pulls), (5, 2));
+    // Six gaps of 0.1 h, the one behind the last pull with them; four changes of 0.75 h.
+    assert_relative_eq!(layout.hours, 3.6, max_relative = 1e-12);
     let half = 1.959964 * 0.005 * (1.0f64 / 3.0 + 0.5).sqrt();
     assert_relative_eq!(layout.half_width, half, max_relative = 1e-4);
     assert_eq!(reduced.lay_out(2.85 * 0.005).order, [0, 1, 0, 1]);

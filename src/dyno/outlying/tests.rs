@@ -39,6 +39,18 @@ fn a_pull_that_is_down_all_over_is_found_by_its_level() {
     assert_relative_eq!(found[0].off, -0.041, max_relative = 0.15);
 }
 
+/// Whichever it is of the day, the first and the last too.
+#[test]
+fn any_pull_may_be_the_one_that_is_down() {
+    for bad in 0..10 {
+        let mut day = sample::plain(&[(0, 5), (1, 5)]);
+        let own = &mut day.specs[bad / 5].fittings[0].pulls[bad % 5];
+        own.torque.iter_mut().for_each(|torque| *torque *= 0.95);
+        let found = day.reduce().unwrap().outlying();
+        assert!(found.iter().any(|one| one.pull == bad), "{bad} {found:?}");
+    }
+}
+
 /// A cold first pull is no bad pull.
 #[test]
 fn first_pulls_that_are_all_down_are_not_outlying() {
