@@ -153,7 +153,9 @@ fn label(time: f64, last: u32, stayed: u16) -> Label {
         stayed,
         next: 0,
         last,
+        asked: false,
         mark: 0,
+        lane: crate::lap::lanes::NOWHERE,
     }
 }
 
