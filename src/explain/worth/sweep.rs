@@ -139,7 +139,9 @@ impl<'a> Sweep<'a> {
         let (record, before) = (&self.trace.records[i], &self.trace.before[i]);
         let behind = &self.trace.before[next].state;
         let shifting = before.state.shift_left > 0.0;
-        if shifting && before.state.shift_left - record.time == behind.shift_left {
+        // A step that ends a shift may last to the bit what was left of it.
+        let goes_on = behind.shift_left > 0.0;
+        if shifting && goes_on && before.state.shift_left - record.time == behind.shift_left {
             return after;
         }
         if behind.shift_left > 0.0 {

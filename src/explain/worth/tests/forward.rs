@@ -197,11 +197,11 @@ impl Forward<'_> {
             return;
         }
         let shifting = here.state.shift_left > 0.0;
-        if shifting && here.state.shift_left - record.time == there.shift_left {
+        let begins = there.shift_left > 0.0;
+        if shifting && begins && here.state.shift_left - record.time == there.shift_left {
             return;
         }
         let over = motion.shift;
-        let begins = there.shift_left > 0.0;
         motion.shift = match begins {
             true => times[there.from.min(there.gear)].du,
             false => 0.0,
