@@ -85,7 +85,7 @@ impl Sweep<'_> {
                 asks: stop,
                 asked: label.asked,
             };
-            lanes.put(usize::from(label.lane), &entrant, &mut label.mark);
+            lanes.put(label.lane as usize, &entrant, &mut label.mark);
         }
     }
 
@@ -101,7 +101,7 @@ impl Sweep<'_> {
             if label.state.done >= length {
                 continue;
             }
-            let told = lanes.map_or(Told::Again, |lanes| lanes.told(usize::from(label.lane)));
+            let told = lanes.map_or(Told::Again, |lanes| lanes.told(label.lane as usize));
             if let Told::Stepped {
                 z,
                 v,
@@ -152,7 +152,7 @@ impl Sweep<'_> {
         let stop = self.candidates.at(before.gear, label.next as usize);
         let moved = match lanes {
             Some(lanes) if told == Told::Cut => {
-                let leg = lanes.leg(usize::from(label.lane));
+                let leg = lanes.leg(label.lane as usize);
                 along(machine, (cell, line), stop, i, &mut label.state, &leg)
             }
             _ => advance(machine, cell, line, stop, i, &mut label.state),

@@ -28,7 +28,7 @@ pub(super) struct Label {
     /// What lanes know of the state; 0 for nothing.
     pub mark: u64,
     /// The lane it has, or [`NOWHERE`](crate::lap::lanes::NOWHERE).
-    pub lane: u16,
+    pub lane: u32,
 }
 
 /// No decision yet.

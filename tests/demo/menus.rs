@@ -14,7 +14,7 @@ use pullrank::study::{Engines, Entry, Plan, Study};
 /// Draws a venue, of every spec.
 const DRAWS: u64 = 100;
 /// Seconds that a draw from the menu may lose, but for one in a hundred, and at most.
-const LOSES: [f64; 2] = [1e-3, 5e-3];
+const LOSES: [f64; 2] = [1e-3, 2e-3];
 /// Draws for which the joined road is held against the whole one.
 const WHOLE: u64 = 40;
 
@@ -83,7 +83,7 @@ fn property_the_menu_holds_the_fastest_schedule() {
         }
         let venue = &entry.course.name;
         assert!(beyond * 100 <= laps, "{venue}: {beyond} of {laps}");
-        assert!(strange <= 2 * laps, "{venue}: {strange} places unknown");
+        assert!(strange <= laps, "{venue}: {strange} places unknown");
     }
 }
 

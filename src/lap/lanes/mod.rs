@@ -78,12 +78,12 @@ pub struct Lanes {
     chunks: Vec<Chunk>,
     /// Lanes that are kept or taken, a bit each, and how many are enough.
     used: Vec<u64>,
-    enough: u16,
+    enough: u32,
     marks: u64,
 }
 
 /// No lane.
-pub(crate) const NOWHERE: u16 = u16::MAX;
+pub(crate) const NOWHERE: u32 = u32::MAX;
 
 impl Default for Lanes {
     fn default() -> Self {
@@ -117,8 +117,8 @@ impl Lanes {
 
     /// Keeps a lane for whom it has had, unless somebody else has it.
     #[inline]
-    pub fn keep(&mut self, lane: &mut u16) {
-        let word = usize::from(*lane / 64);
+    pub fn keep(&mut self, lane: &mut u32) {
+        let word = (*lane / 64) as usize;
         if *lane == NOWHERE {
             return;
         }
@@ -135,7 +135,7 @@ impl Lanes {
 
     /// So many lanes are wanted.
     pub fn want(&mut self, lanes: usize) {
-        self.enough = lanes.next_multiple_of(WIDTH) as u16;
+        self.enough = lanes.next_multiple_of(WIDTH) as u32;
         let words = lanes.div_ceil(64) + 1;
         if words > self.used.len() {
             self.used.resize(words, 0);
@@ -144,7 +144,7 @@ impl Lanes {
 
     /// The lane that was kept, or a free one where there is none or lower ones would stay empty.
     #[inline]
-    pub fn take(&mut self, lane: u16) -> u16 {
+    pub fn take(&mut self, lane: u32) -> u32 {
         if lane < self.enough {
             lane
         } else {
@@ -153,7 +153,7 @@ impl Lanes {
     }
 
     /// A lane that nobody has.
-    fn free(&mut self) -> u16 {
+    fn free(&mut self) -> u32 {
         let mut lane = 0;
         for bits in &mut self.used {
             if *bits != u64::MAX {
@@ -163,7 +163,7 @@ impl Lanes {
             }
             lane += 64;
         }
-        lane as u16
+        lane
     }
 
     /// Puts a lap into a lane. `mark` tells states that differ in nothing but z, v and what is left of a

@@ -6,6 +6,7 @@ mod csv;
 mod detail;
 pub(super) mod gears;
 mod json;
+mod over_season;
 mod overview;
 mod sure;
 mod sure_json;
