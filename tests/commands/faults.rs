@@ -258,3 +258,17 @@ fn all_faults_of_all_files_in_one_go() {
         assert!(faults.contains(file), "{file} is missing in:\n{faults}");
     }
 }
+
+/// Nothing can be told of an engine that was pulled above its rev limit alone.
+#[test]
+fn pulls_that_begin_at_the_rev_limit() {
+    let faults = World::new()
+        .edit("car.yaml", "rev_limit: 7000 rpm", "rev_limit: 2100 rpm")
+        .edit("study.yaml", "driver: {lowest_rpm: 2500 rpm}\n", "")
+        .faults();
+    assert!(
+        faults.contains("begin at 2000 rpm, and the rev limit is 2100"),
+        "{faults}"
+    );
+    assert!(faults.contains("mend `rev_limit`"), "{faults}");
+}

@@ -84,6 +84,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         season::check_currency(plan, test_day, &car, findings);
     }
     if let (Some(test_day), Some(compared), Some(named)) = (&test_day, &compared, &plan.test_day) {
+        engine::check_begin(test_day, compared, &named.path, &car, findings);
         engine::check_reach(test_day, compared, &named.path, &car, findings);
     }
     let mut habits = plan.driver.habits(&plan.path, car.rev_limit_rpm, findings);
