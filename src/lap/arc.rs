@@ -6,6 +6,8 @@
 //! ∫ds/√z: with z linear it is 2·L/(v₀ + v₁), exact at constant acceleration and from rest; the same
 //! over the two halves and one step of Richardson's extrapolation take away its error.
 
+use super::machine::{greater, lesser};
+
 /// Share of a step, or of the change over it, that counts as nothing.
 const ROUNDING: f64 = 1e-12;
 /// Steps of Newton's method that are enough from a good start, or nothing is.
@@ -118,7 +120,7 @@ impl Arc {
 #[inline(always)]
 pub(super) fn seconds(length: f64, v0: f64, middle: f64, v1: f64) -> f64 {
     // At the edge of the ellipse an interpolant may leave the range of its ends.
-    let middle = middle.max(v0.min(v1)).min(v0.max(v1));
+    let middle = lesser(greater(middle, lesser(v0, v1)), greater(v0, v1));
     // Once 2·L/(v₀+v₁), twice L/(v₀+v) + L/(v+v₁), and (4·twice − once)/3 with a single division.
     let (ends, begun, done) = (v0 + v1, v0 + middle, middle + v1);
     let halves = begun * done;

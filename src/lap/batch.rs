@@ -183,6 +183,10 @@ impl<'a> Member<'a> {
                     .step(&before, machine, record.time, record.braking);
                 if self.state.done >= cell.length {
                     self.ends_cell();
+                } else if !must_brake(cell, line, &self.state) {
+                    // Asked here and now, the lane has not to stop for it.
+                    change_gear(machine, cell, self.done, &mut PlainRule, &mut self.state);
+                    self.asked = true;
                 }
             }
             Err(_) => {

@@ -11,7 +11,7 @@
 use super::LapError;
 use super::arc::{becomes_positive, seconds};
 use super::cells::{Cell, Cells, UNLIMITED};
-use super::machine::Machine;
+use super::machine::{Machine, lesser};
 
 /// Share of a speed squared or of a cell's length by which rounding may miss the line: a car that
 /// missed it would meet it again and again in steps too short to count.
@@ -68,7 +68,7 @@ impl Line {
         if rest > self.braking {
             self.plateau
         } else {
-            self.plateau.min(self.braked_to(rest))
+            lesser(self.plateau, self.braked_to(rest))
         }
     }
 
@@ -105,8 +105,8 @@ impl Line {
 
     /// Fits the braking part to a cell of `length` m, given z at its end.
     fn fit(&mut self, machine: &Machine, cell: &Cell, z_end: f64) {
-        self.z_end = z_end.min(self.plateau);
-        let dec = |z: f64| 2.0 * machine.decelerate(cell, z.max(0.0).min(self.plateau));
+        self.z_end = lesser(z_end, self.plateau);
+        let dec = |z: f64| 2.0 * machine.decelerate(cell, lesser(z.max(0.0), self.plateau));
         let slope = dec(self.z_end);
         if slope < 0.0 {
             return self.fit_pushed(machine, cell, slope);
@@ -125,7 +125,7 @@ impl Line {
     pub(super) fn reach(&self, slope: f64, length: f64) -> f64 {
         let room = self.plateau - self.z_end;
         let past = PAST * room / slope;
-        length.min(if slope > 0.0 { past } else { length })
+        lesser(if slope > 0.0 { past } else { length }, length)
     }
 
     /// Takes the slopes that the stages of a braking step of `reach` m gave in a cell of `length` m.
@@ -159,7 +159,8 @@ impl Line {
         let room = self.plateau - self.z_end;
         let root = self.slope * self.slope + 4.0 * self.bend * room;
         let sum = self.slope + root.max(0.0).sqrt();
-        let begins = (2.0 * room / sum).min(length);
+        // Length where nothing begins and the quotient is no number.
+        let begins = lesser(2.0 * room / sum, length);
         let reaches = (self.slope >= 0.0) & (root >= 0.0) & (sum > 0.0);
         if reaches { begins } else { length }
     }
@@ -218,6 +219,13 @@ impl Limits {
             });
             before = Some(*line);
         }
+    }
+
+    /// Takes over what the road allows another machine just so, using the memory that is there.
+    pub(super) fn take(&mut self, other: &Self) {
+        self.lines.clone_from(&other.lines);
+        self.braked.clone_from(&other.braked);
+        self.z_start = other.z_start;
     }
 
     /// Lays out what each cell allows by itself; gives the first sweep.
@@ -291,6 +299,19 @@ impl Limits {
             }
         }
         Ok(z)
+    }
+}
+
+impl Machine {
+    /// Whether every road allows another machine the same: of the engine only its limit in top gear
+    /// matters.
+    pub(super) fn is_allowed_as(&self, other: &Self) -> bool {
+        let numbers = |m: &Self| {
+            let top = m.gears.last().map_or(UNLIMITED, |gear| gear.z_limit);
+            let share = m.corner_share_squared;
+            [m.drag, m.downforce, m.f1, m.f2, m.brake_share, share, top]
+        };
+        numbers(self) == numbers(other) && self.ground == other.ground
     }
 }
 

@@ -58,6 +58,18 @@ pub(super) fn interval(x: f64) -> (usize, f64) {
     (i, x - (shifted - WHOLE_PART))
 }
 
+/// The lesser of two numbers, of which none is NaN: one instruction, where [`f64::min`] takes three.
+#[inline(always)]
+pub(super) fn lesser(a: f64, b: f64) -> f64 {
+    if a < b { a } else { b }
+}
+
+/// The greater of two numbers, of which none is NaN.
+#[inline(always)]
+pub(super) fn greater(a: f64, b: f64) -> f64 {
+    if a > b { a } else { b }
+}
+
 /// The value between two knots.
 #[inline(always)]
 pub(super) fn between(from: f64, to: f64, share: f64) -> f64 {
@@ -213,7 +225,7 @@ impl Ground {
     fn drive_force(&self, load: f64, left: f64, transfer: f64) -> f64 {
         let axle = &self.axle;
         let inside = axle.inside * (axle.half_share - transfer).max(0.0);
-        (axle.drive.min(inside) * left).min(axle.drive_lift * load)
+        lesser(lesser(axle.drive, inside) * left, axle.drive_lift * load)
     }
 
     /// Braking force per mass at the driver's share, m/s².
@@ -230,14 +242,15 @@ impl Ground {
     #[inline(always)]
     pub(super) fn brakes_ahead(&self, share: f64, downforce: f64, cell: &Cell, z: f64) -> f64 {
         let load = cell.g_cos + downforce * z;
-        (share * self.grip_ahead(load)).min(self.axle.brake_lift * load)
+        lesser(share * self.grip_ahead(load), self.axle.brake_lift * load)
     }
 
     /// Braking whatever the curvature.
     #[inline(always)]
     pub(super) fn brakes_in_bend(&self, share: f64, downforce: f64, cell: &Cell, z: f64) -> f64 {
         let load = cell.g_cos + downforce * z;
-        (share * self.grip_left(cell.curvature, z, load)).min(self.axle.brake_lift * load)
+        let left = self.grip_left(cell.curvature, z, load);
+        lesser(share * left, self.axle.brake_lift * load)
     }
 }
 
@@ -285,7 +298,7 @@ impl Machine {
         let by_engine = (engine - resistance) * mode.inv_gamma;
         let by_tyres = self.traction(cell, z) - resistance;
         Accel {
-            a: by_engine.min(by_tyres),
+            a: lesser(by_engine, by_tyres),
             traction: by_tyres < by_engine,
             surplus: by_engine - by_tyres,
         }

@@ -4,7 +4,7 @@ use super::advance::{BELOW, State, is_held};
 use super::arc::{Arc, Slope, becomes_positive, becomes_positive_between, newton};
 use super::cells::{Cell, UNLIMITED};
 use super::limits::Line;
-use super::machine::{Accel, Machine, Mode};
+use super::machine::{Accel, Machine, Mode, greater, lesser};
 
 /// How far past the next event a step may reach, as a share of the way to it.
 pub(super) const OVERSHOOT: f64 = 1.25;
@@ -48,7 +48,7 @@ struct Law<'a> {
 impl Slope for Law<'_> {
     #[inline(always)]
     fn at(&self, z: f64) -> f64 {
-        let z = z.max(self.least).min(self.most);
+        let z = lesser(greater(z, self.least), self.most);
         2.0 * self
             .machine
             .accelerate_by(self.tyres, self.mode, self.cell, z)
@@ -60,7 +60,7 @@ impl Slope for Law<'_> {
 #[inline(always)]
 pub(super) fn reach(above: f64, plateau: f64, z: f64, slope: f64, rest: f64) -> f64 {
     let most = if z < plateau {
-        above.min(plateau)
+        lesser(above, plateau)
     } else {
         above
     };
@@ -70,7 +70,7 @@ pub(super) fn reach(above: f64, plateau: f64, z: f64, slope: f64, rest: f64) -> 
         0.5 * z
     };
     // Without a slope that is no number or none that is smaller.
-    rest.min(room / slope.abs())
+    lesser(room / slope.abs(), rest)
 }
 
 /// Speeds squared between which the stages of a step from z stay: across the speed that the tyres

@@ -166,6 +166,11 @@ impl Sweep<'_> {
             // Downhill a change can coast past the next gear's candidates.
             label.next = self.candidates.due_at(label.state.gear, label.state.z) as u8;
         }
+        // Asked here and now, the lane has not to stop for it.
+        if label.state.done < cell.length && !must_brake(cell, line, &label.state) {
+            self.offer(label, i);
+            label.asked = true;
+        }
         true
     }
 

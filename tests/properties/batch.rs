@@ -10,7 +10,7 @@ use pullrank::schedule::{self, Pack, Workspace, quickest, quickest_of};
 use pullrank::venue::Course;
 
 use crate::support::cars::{WHOLE, constant_torque, point_mass};
-use crate::support::random::{Entry, course, entry, settled};
+use crate::support::random::{self, Entry, course, entry, settled};
 use crate::support::roads::drag_strip;
 use crate::support::runs::DENSITY;
 
@@ -164,6 +164,28 @@ proptest! {
                 entry
             })
             .collect();
+        if let Some((cells, machines)) = ready(&entries, &course, spacing) {
+            compare(&cells, &machines);
+        }
+    }
+
+    /// One car with other engines: what the road allows is worked out once for those whose limits
+    /// are alike.
+    #[test]
+    fn property_engines_in_one_car_change_no_bit(
+        entry in entry(),
+        engines in vec((random::entry(), any::<bool>()), 1..8),
+        course in course(0.1, 0.8),
+        spacing in 1.0..20.0,
+    ) {
+        let fitted = engines.into_iter().map(|(engine, own_limit)| {
+            let mut fitted = Entry { curve: engine.curve, ..entry.clone() };
+            if own_limit {
+                fitted.car.rev_limit_rpm = engine.car.rev_limit_rpm;
+            }
+            fitted
+        });
+        let entries: Vec<Entry> = [entry.clone()].into_iter().chain(fitted).collect();
         if let Some((cells, machines)) = ready(&entries, &course, spacing) {
             compare(&cells, &machines);
         }

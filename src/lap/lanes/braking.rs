@@ -8,7 +8,7 @@ use crate::car::axle::AxleLimits;
 use crate::lap::LapError;
 use crate::lap::cells::{Cell, Cells, UNLIMITED};
 use crate::lap::limits::{Limits, Line, Round, no_brakes};
-use crate::lap::machine::{Ground, Machine, Resisting};
+use crate::lap::machine::{Ground, Machine, Resisting, lesser};
 
 /// One car.
 #[derive(Debug)]
@@ -28,9 +28,12 @@ pub struct Braker<'a> {
 /// For each as there.
 pub fn limits_of(cars: &mut [Braker]) -> Vec<Result<(), LapError>> {
     let mut results: Vec<Result<(), LapError>> = cars.iter().map(|_| Ok(())).collect();
-    let mut due: Vec<(usize, Round)> = (cars.iter_mut().enumerate())
-        .map(|(i, car)| (i, car.limits.prepare(car.machine, car.cells)))
-        .collect();
+    // Specs of one draw differ in their engines alone.
+    let first: Vec<usize> = (0..cars.len()).map(|i| first_alike(cars, i)).collect();
+    let mut due = Vec::new();
+    for (i, car) in cars.iter_mut().enumerate().filter(|&(i, _)| first[i] == i) {
+        due.push((i, car.limits.prepare(car.machine, car.cells)));
+    }
     while !due.is_empty() {
         let swept: Vec<Result<f64, LapError>> = (due.chunks(WIDTH))
             .flat_map(|group| sweep(cars, group))
@@ -50,7 +53,25 @@ pub fn limits_of(cars: &mut [Braker]) -> Vec<Result<(), LapError>> {
         }
         due = again;
     }
+    for (i, first) in first
+        .into_iter()
+        .enumerate()
+        .filter(|&(i, first)| first < i)
+    {
+        let (done, rest) = cars.split_at_mut(i);
+        rest[0].limits.take(done[first].limits);
+        results[i] = results[first].clone();
+    }
     results
+}
+
+/// The first of the cars that the road allows the same as one.
+fn first_alike(cars: &[Braker], i: usize) -> usize {
+    let car = &cars[i];
+    let alike = |other: &Braker| {
+        std::ptr::eq(other.cells, car.cells) && other.machine.is_allowed_as(car.machine)
+    };
+    cars[..i].iter().position(alike).unwrap_or(i)
 }
 
 /// The cars of a sweep, side by side.
@@ -198,7 +219,7 @@ fn steps<const BENT: bool>(brakes: &mut Brakes) {
     for l in 0..WIDTH {
         let mut line = Line {
             plateau: brakes.plateau[l],
-            z_end: brakes.z[l].min(brakes.plateau[l]),
+            z_end: lesser(brakes.z[l], brakes.plateau[l]),
             slope: 0.0,
             bend: 0.0,
             braking: 0.0,
@@ -223,7 +244,7 @@ fn steps<const BENT: bool>(brakes: &mut Brakes) {
 /// z lost per metre with the brakes at the driver's limit, m/s².
 #[inline(always)]
 fn dec<const BENT: bool>(brakes: &Brakes, l: usize, z: f64) -> f64 {
-    let z = z.max(0.0).min(brakes.plateau[l]);
+    let z = lesser(z.max(0.0), brakes.plateau[l]);
     let cell = Cell {
         length: brakes.length[l],
         curvature: brakes.curvature[l],

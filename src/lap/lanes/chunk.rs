@@ -3,6 +3,7 @@
 use super::WIDTH;
 use super::step::TABLE_STRIDE;
 use crate::lap::advance::{BELOW, State, is_held, mode};
+use crate::lap::limits::Line;
 use crate::lap::machine::Machine;
 use crate::lap::motion::Events;
 
@@ -85,6 +86,21 @@ pub(super) struct Lines {
     pub(super) z_hold: Of<f64>,
 }
 
+impl Lines {
+    /// That of a lane.
+    #[inline(always)]
+    pub(super) fn of(&self, lane: usize) -> Line {
+        Line {
+            plateau: self.plateau[lane],
+            z_end: self.z_end[lane],
+            slope: self.slope[lane],
+            bend: self.bend[lane],
+            braking: self.braking[lane],
+            z_hold: self.z_hold[lane],
+        }
+    }
+}
+
 #[derive(Debug, Clone)]
 pub(super) struct CellsOf {
     pub(super) length: Of<f64>,
@@ -99,7 +115,8 @@ pub(super) struct Done {
     pub(super) z: Of<f64>,
     pub(super) v: Of<f64>,
     pub(super) seconds: Of<f64>,
-    pub(super) held: Of<f64>,
+    /// Metres on the brakes to the cell's end, where it takes them; `seconds` are then those before.
+    pub(super) brakes_for: Of<f64>,
     /// What became of it, one of the numbers in [`told`].
     pub(super) told: Of<u64>,
     pub(super) arc: Arcs,
@@ -192,7 +209,7 @@ impl Chunk {
                 z: one,
                 v: one,
                 seconds: one,
-                held: zero,
+                brakes_for: zero,
                 told: [told::AGAIN; WIDTH],
                 arc: Arcs {
                     length: one,

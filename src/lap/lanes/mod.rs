@@ -225,15 +225,27 @@ impl Lanes {
     /// What the last step did to a lane.
     #[inline]
     pub fn told(&self, lane: usize) -> Told {
-        let (done, l) = (&self.chunks[lane / WIDTH].done, lane % WIDTH);
+        let (chunk, l) = (&self.chunks[lane / WIDTH], lane % WIDTH);
+        let done = &chunk.done;
         match done.told[l] {
-            told @ (told::STEPPED | told::BRAKED) => Told::Stepped {
+            told::STEPPED => Told::Stepped {
                 z: done.z[l],
                 v: done.v[l],
                 seconds: done.seconds[l],
-                braking: told == told::BRAKED,
-                held: done.held[l],
+                braking: false,
+                held: 0.0,
             },
+            // Few lanes brake: their roots are not taken for all.
+            told::BRAKED => {
+                let line = chunk.line.of(l);
+                Told::Stepped {
+                    z: line.z_end,
+                    v: line.z_end.sqrt(),
+                    seconds: line.braking_time(done.brakes_for[l], chunk.v[l]),
+                    braking: true,
+                    held: done.seconds[l],
+                }
+            }
             told::ASKS => Told::Asks,
             told::CUT => Told::Cut,
             _ => Told::Again,

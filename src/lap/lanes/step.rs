@@ -9,10 +9,9 @@ use super::WIDTH;
 use super::chunk::{Arcs, Chunk, Done, Of, told};
 use crate::car::axle::AxleLimits;
 use crate::lap::advance::SLOWEST;
-use crate::lap::arc::{Arc, seconds};
+use crate::lap::arc::Arc;
 use crate::lap::cells::{Cell, UNLIMITED};
-use crate::lap::limits::Line;
-use crate::lap::machine::{Ground, Resisting, between, interval};
+use crate::lap::machine::{Ground, Resisting, between, greater, interval, lesser};
 use crate::lap::motion::{reach, this_side};
 
 /// Room for the tables of all cars, a power of two.
@@ -36,7 +35,8 @@ pub(super) fn step(tables: &[f64; TABLE_ROOM], chunks: &mut [Chunk]) {
 
 /// What holds over a step.
 struct Law {
-    tyres: Of<bool>,
+    /// 1 where it is the tyres', as wide as the numbers it chooses between.
+    tyres: Of<u64>,
     /// dz/ds at its start.
     slope: Of<f64>,
     /// Its length, m.
@@ -50,7 +50,7 @@ struct Law {
 fn whole<const BENT: bool>(tables: &[f64; TABLE_ROOM], lanes: &Chunk) -> Done {
     let (engine, tyres) = laws::<BENT>(tables, lanes, &lanes.z, &lanes.v);
     let mut law = Law {
-        tyres: [false; WIDTH],
+        tyres: [0; WIDTH],
         slope: [0.0; WIDTH],
         length: [0.0; WIDTH],
         least: [0.0; WIDTH],
@@ -58,9 +58,9 @@ fn whole<const BENT: bool>(tables: &[f64; TABLE_ROOM], lanes: &Chunk) -> Done {
     };
     let mut before = [0.0; WIDTH];
     for l in 0..WIDTH {
-        law.tyres[l] = tyres[l] < engine[l];
+        law.tyres[l] = u64::from(tyres[l] < engine[l]);
         before[l] = engine[l] - tyres[l];
-        law.slope[l] = 2.0 * engine[l].min(tyres[l]);
+        law.slope[l] = 2.0 * lesser(engine[l], tyres[l]);
         [law.least[l], law.most[l]] = this_side(lanes.z[l], lanes.line.z_hold[l]);
     }
     for l in 0..WIDTH {
@@ -88,7 +88,7 @@ fn whole<const BENT: bool>(tables: &[f64; TABLE_ROOM], lanes: &Chunk) -> Done {
         z: [0.0; WIDTH],
         v: [0.0; WIDTH],
         seconds: [0.0; WIDTH],
-        held: [0.0; WIDTH],
+        brakes_for: [0.0; WIDTH],
         told: [0; WIDTH],
         arc: Arcs {
             length: law.length,
@@ -108,12 +108,12 @@ fn whole<const BENT: bool>(tables: &[f64; TABLE_ROOM], lanes: &Chunk) -> Done {
             seconds: seconds[l],
             slope: law.slope[l],
             length: law.length[l],
-            tyres: law.tyres[l],
+            tyres: law.tyres[l] == 1,
             tyres_after: after > 0.0,
         };
         let judged = judge(lanes, l, &free);
         (done.z[l], done.v[l]) = (judged.z, judged.v);
-        (done.seconds[l], done.held[l]) = (judged.seconds, judged.held);
+        (done.seconds[l], done.brakes_for[l]) = (judged.seconds, judged.brakes_for);
         done.told[l] = judged.told;
         done.arc.after[l] = after;
     }
@@ -132,13 +132,18 @@ fn stage<const BENT: bool>(
     let (mut z, mut v) = ([0.0; WIDTH], [0.0; WIDTH]);
     for l in 0..WIDTH {
         let ahead = lanes.z[l] + share * law.length[l] * slope[l];
-        z[l] = ahead.max(law.least[l]).min(law.most[l]);
+        z[l] = lesser(greater(ahead, law.least[l]), law.most[l]);
         v[l] = z[l].sqrt();
     }
     let (engine, tyres) = laws::<BENT>(tables, lanes, &z, &v);
     let mut found = [0.0; WIDTH];
     for l in 0..WIDTH {
-        found[l] = 2.0 * if law.tyres[l] { tyres[l] } else { engine[l] };
+        found[l] = 2.0
+            * if law.tyres[l] == 1 {
+                tyres[l]
+            } else {
+                engine[l]
+            };
     }
     found
 }
@@ -241,26 +246,18 @@ struct Free {
     tyres_after: bool,
 }
 
-/// What the step to the cell's end is, and what became of it.
+/// What the step to the cell's end, or to where the brakes are taken, is, and what became of it.
 struct Judged {
     z: f64,
     v: f64,
     seconds: f64,
-    held: f64,
+    brakes_for: f64,
     told: u64,
 }
 
 #[inline(always)]
 fn judge(lanes: &Chunk, l: usize, free: &Free) -> Judged {
-    let lines = &lanes.line;
-    let line = Line {
-        plateau: lines.plateau[l],
-        z_end: lines.z_end[l],
-        slope: lines.slope[l],
-        bend: lines.bend[l],
-        braking: lines.braking[l],
-        z_hold: lines.z_hold[l],
-    };
+    let line = lanes.line.of(l);
     let (z, v, shift_left) = (lanes.z[l], lanes.v[l], lanes.shift_left[l]);
     let (length, from) = (lanes.cell.length[l], lanes.from[l]);
     let rest = length - from;
@@ -288,8 +285,6 @@ fn judge(lanes: &Chunk, l: usize, free: &Free) -> Judged {
     let brakes_after = line.reached(z, left, length) & line.brakes(left, length);
     // Where braking begins within rounding of the end there is none.
     let braking = at_once | (on_plateau & (to_brakes < rest) & (left > 0.0));
-    let v_end = line.z_end.sqrt();
-    let braked = seconds(left, v, line.at(0.5 * left).sqrt(), v_end);
     // Free.
     let odd = (pinned != 0)
         | (free.z < 0.25 * z)
@@ -305,19 +300,20 @@ fn judge(lanes: &Chunk, l: usize, free: &Free) -> Judged {
     let asks = (z >= lanes.asks[l]) | ((z < lanes.asks_below[l]) & slows & !free.tyres);
     let hold_again = shifting | (braking & !brakes_after);
     let again = (z < SLOWEST) | if holds { hold_again } else { odd };
-    let pick = |braked: f64, held: f64, free: f64| {
-        let off_the_brakes = if holds { held } else { free };
-        if braking { braked } else { off_the_brakes }
-    };
+    let pick = |held: f64, free: f64| if holds { held } else { free };
     let stepped = if braking { told::BRAKED } else { told::STEPPED };
     let off_the_brakes = if !holds & cut { told::CUT } else { stepped };
     let off_the_brakes = if again { told::AGAIN } else { off_the_brakes };
     let off_the_brakes = if asks { told::ASKS } else { off_the_brakes };
     Judged {
-        z: pick(line.z_end, z, free.z),
-        v: pick(v_end, v, free.v),
-        seconds: pick(braked, held, free.seconds),
-        held: if braking & !at_once { held } else { 0.0 },
+        z: pick(z, free.z),
+        v: pick(v, free.v),
+        seconds: if at_once {
+            0.0
+        } else {
+            pick(held, free.seconds)
+        },
+        brakes_for: left,
         told: if at_once {
             told::BRAKED
         } else {
@@ -363,7 +359,7 @@ mod tests {
         let arc = [
             arc.length, arc.first, arc.second, arc.third, arc.last, arc.before, arc.after,
         ];
-        let numbers = [done.z, done.v, done.seconds, done.held];
+        let numbers = [done.z, done.v, done.seconds, done.brakes_for];
         let numbers = numbers.iter().chain(&arc).flatten().map(|x| x.to_bits());
         numbers.chain(done.told).collect()
     }
