@@ -1,4 +1,5 @@
-//! Writes the recordings and the notes of the demo venues: `cargo run --example make_demo_venues`.
+//! Writes the recordings and the notes of the demo venues into a folder, `tracks` unless it is named:
+//! `cargo run --example make_demo_venues -- target/demo`.
 //!
 //! The roads in `examples/roads` are invented. This program drives the demo car over them and writes
 //! what people would have of such a place:
@@ -10,13 +11,14 @@
 //! | Skarrow Woods | a crew's pace notes | corners graded, straights to the next 5 m |
 //!
 //! Positions lie in the open Atlantic, where nobody will look for the road. Seeds are 1 to 3 because
-//! those come first.
+//! those come first. The recordings stay as they were once written: a lap of today, driven in other
+//! steps, is elsewhere by some centimetres at the same second.
 
 #[path = "support/recorder.rs"]
 mod recorder;
 
 use std::fmt::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use pullrank::car::Habits;
 use pullrank::dyno::Curve;
@@ -40,7 +42,10 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
         let path = root.join("examples/roads").join(name);
         track::read(&path, &mut findings).ok_or_else(|| format!("{findings:?}").into())
     };
-    let write = |name: &str, text: &str| std::fs::write(root.join("tracks").join(name), text);
+    let named = std::env::args_os().nth(1).map(PathBuf::from);
+    let folder = named.unwrap_or_else(|| root.join("tracks"));
+    std::fs::create_dir_all(&folder)?;
+    let write = |name: &str, text: &str| std::fs::write(folder.join(name), text);
     let mut findings = Findings::new();
     let car = car::read(&root.join("cars/rowan-coupe/car.yaml"), &mut findings)
         .ok_or_else(|| format!("{findings:?}"))?;
@@ -201,7 +206,8 @@ fn notes(course: &Course) -> Result<String, std::fmt::Error> {
         }
     }
     let mut out = String::from(
-        "# Invented: no such place exists. A gravel stage in a forest, 5.6 km, 37 corners, from a crew's\n\
+        "# yaml-language-server: $schema=../docs/schema/track.json\n\
+         # Invented: no such place exists. A gravel stage in a forest, 5.6 km, 37 corners, from a crew's\n\
          # pace notes as examples/make_demo_venues.rs writes them.\n\
          name: Skarrow Woods\nkind: stage\nsurface: gravel\n\
          air: {elevation: 240 m, temperature: 9 C, humidity: 85 %}\ngrades:\n",
