@@ -9,14 +9,19 @@
 //! given a χ² each, their mixture would be wider than that interval by some 4 % (as Behrens and
 //! Fisher's is beside Welch's) and hold the truth on more days than it says.
 //!
+//! What is left of the day's effects is one pair of numbers for all specs and has one size, that of
+//! the mean of 1/df over the specs: it cancels in the difference of two specs that hold it alike,
+//! however sure either is. Where all have the same degrees of freedom, all of a draw has one size.
+//!
 //! What belongs to a spec is drawn from that spec's own numbers, what belongs to the day from shared
-//! ones: the order of the specs and the presence of others change no draw of a spec.
+//! ones: the order of the specs changes no draw of a spec. Other specs do, as far as the day's scatter and
+//! effects are estimated from their pulls too; where these are given, not at all.
 
 use statrs::distribution::{ChiSquared, ContinuousCDF, Normal};
 
 use super::curve::Curve;
 use super::linalg::Matrix;
-use super::reduce::Reduced;
+use super::reduce::{Reduced, ReducedSpec};
 
 /// A source of independent standard normal numbers.
 pub trait Normals {
@@ -32,10 +37,13 @@ pub struct Drawer<'a> {
     day: &'a Reduced,
     /// For each spec the lower Cholesky factor of its wave's correlation over its curve's points.
     waves: Vec<Matrix>,
-    /// Share of the pull variance that is the mean of the wave.
-    wave_in_level: f64,
+    /// For each spec the standard deviation of pulls beside the mean of their wave, which its own
+    /// shape holds.
+    pull_sd: Vec<f64>,
     /// For each spec the degrees of freedom of its curve in the middle of its range.
     df: Vec<f64>,
+    /// Degrees of freedom of what the day's effects leave.
+    shared_df: f64,
 }
 
 impl Reduced {
@@ -52,17 +60,22 @@ impl Reduced {
             let none = || Matrix::new(rpm.len(), rpm.len(), |_, _| 0.0);
             correlation.cholesky().unwrap_or_else(none)
         });
-        let waves = waves.collect();
-        let (mut shares, mut df) = (0.0, Vec::new());
-        for (s, spec) in self.specs.iter().enumerate() {
-            let (from, to) = (spec.curve.first_rpm(), spec.curve.last_rpm());
-            df.push(self.spread_of_curve(s, 0.5 * (from + to)).df.max(1.0));
-            shares += self.wave.of_mean(from, to) / (self.wave.sd * self.wave.sd);
-        }
+        let ends = |spec: &ReducedSpec| (spec.curve.first_rpm(), spec.curve.last_rpm());
+        let pull_sd = self.specs.iter().map(|spec| {
+            let (from, to) = ends(spec);
+            let beside = self.levels.variances.pull - self.wave.of_mean(from, to);
+            beside.max(0.0).sqrt()
+        });
+        let df = self.specs.iter().enumerate().map(|(s, spec)| {
+            let (from, to) = ends(spec);
+            self.spread_of_curve(s, 0.5 * (from + to)).df.max(1.0)
+        });
+        let df: Vec<f64> = df.collect();
         Drawer {
             day: self,
-            waves,
-            wave_in_level: shares / self.specs.len() as f64,
+            waves: waves.collect(),
+            pull_sd: pull_sd.collect(),
+            shared_df: df.len() as f64 / df.iter().map(|df| 1.0 / df).sum::<f64>(),
             df,
         }
     }
@@ -74,14 +87,13 @@ impl Drawer<'_> {
         let day = self.day;
         let variances = &day.levels.variances;
         let wave = day.wave.sd * day.wave.sd;
-        let pull_sd = (variances.pull - wave * self.wave_in_level).max(0.0).sqrt();
         let scatter = normals.shared();
         let effects = [normals.shared(), normals.shared()];
+        let fitting_sd = variances.fitting.sqrt();
         let errors = day
             .levels
-            .errors(variances.fitting.sqrt(), pull_sd, effects, |spec| {
-                normals.of_spec(spec)
-            });
+            .errors(fitting_sd, &self.pull_sd, effects, |s| normals.of_spec(s));
+        let of_day = inverse_chi_square(self.shared_df, scatter).sqrt();
         day.specs
             .iter()
             .enumerate()
@@ -96,7 +108,8 @@ impl Drawer<'_> {
                 let points = spec.curve.points().zip(shape);
                 let (rpm, torque) = points
                     .map(|((rpm, torque), e)| {
-                        (rpm, torque * (wider * (errors[s] + size * e)).exp())
+                        let own = wider * (errors.own[s] + size * e);
+                        (rpm, torque * (own + of_day * errors.shared[s]).exp())
                     })
                     .unzip();
                 Curve::new(rpm, torque).unwrap_or_else(|_| spec.curve.clone())
@@ -121,7 +134,7 @@ fn inverse_chi_square(df: f64, normal: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::dyno::{Repeatability, Spread, Stretch, Worth, sample};
+    use crate::dyno::{Spread, Stretch, TestDay, sample};
 
     /// Normal numbers from a seeded stream for the day and one for each spec.
     struct Streams(Vec<rand_chacha::ChaCha8Rng>);
@@ -176,26 +189,28 @@ mod tests {
         }
     }
 
-    /// Draws of a spec are the same to the bit whether or not others are drawn beside it, where the
-    /// day's scatter is given.
+    /// The day's effects given, as if they were none.
+    fn without_effects(mut day: TestDay) -> Reduced {
+        day.repeatability.drift = 1e-12;
+        day.repeatability.first_pull = 1e-12;
+        day.reduce().unwrap()
+    }
+
+    /// Draws of a spec are the same whether or not others are drawn beside it, where the day's scatter is
+    /// held, sure or not, also of one that was pulled over a shorter range.
     #[test]
     fn property_other_specs_leave_a_draw_alone() {
-        let known = |mut day: crate::dyno::TestDay| {
-            day.repeatability = Repeatability {
-                drift: 1e-12,
-                first_pull: 1e-12,
-                worth: Worth {
-                    pull: 1e15,
-                    fitting: 1e15,
-                    wave: 1e15,
-                },
-                ..day.repeatability
-            };
-            day.reduce().unwrap()
-        };
-        let two = known(sample::plain(&[(0, 3), (1, 3)]));
-        let mut three = known(sample::plain(&[(0, 3), (1, 3), (2, 3)]));
+        let two = without_effects(sample::plain(&[(0, 3), (1, 3), (0, 3)]));
+        let mut day = sample::plain(&[(0, 3), (1, 3), (0, 3), (2, 3)]);
+        for pull in &mut day.specs[2].fittings[0].pulls {
+            pull.rpm.drain(..10);
+            pull.torque.drain(..10);
+        }
+        let mut three = without_effects(day);
         three.wave = two.wave;
+        three.levels.variances = two.levels.variances;
+        let df = |day: &Reduced| day.drawer().df[0];
+        assert!(df(&two) < 100.0, "{}", df(&two));
         let draw = |day: &Reduced, specs| day.drawer().draw(&mut Streams::new(3, specs));
         let (a, b) = (draw(&two, 2), draw(&three, 3));
         for spec in 0..2 {
@@ -203,6 +218,42 @@ mod tests {
                 assert!((x / y - 1.0).abs() < 1e-9, "{x} {y}");
             }
         }
+    }
+
+    /// Nothing scatters but the day.
+    struct DayAlone(Streams);
+
+    impl Normals for DayAlone {
+        fn shared(&mut self) -> f64 {
+            self.0.shared()
+        }
+        fn of_spec(&mut self, _: usize) -> f64 {
+            0.0
+        }
+    }
+
+    /// Fitted once between the two fittings of the other, with a third after them: both specs hold first
+    /// pulls and drift alike, their degrees of freedom differ, and what the day does to one it does to
+    /// the other.
+    #[test]
+    fn property_what_specs_share_cancels_in_their_difference() {
+        let fittings = [(1, 3), (0, 3), (1, 3), (2, 3)];
+        let mut day = sample::plain(&fittings);
+        day.repeatability.worth.fitting = 1.0;
+        let day = day.reduce().unwrap();
+        let drawer = day.drawer();
+        assert!(drawer.df[1] / drawer.df[0] > 1.04, "{:?}", drawer.df);
+        let mut normals = DayAlone(Streams::new(5, 0));
+        let log = |curves: &[Curve], s: usize| curves[s].torque(4800.0).ln();
+        let usual: Vec<Curve> = day.specs.iter().map(|s| s.curve.clone()).collect();
+        let mut furthest = 0.0f64;
+        for _ in 0..200 {
+            let drawn = drawer.draw(&mut normals);
+            let off = [0, 1].map(|s| log(&drawn, s) - log(&usual, s));
+            assert!((off[0] - off[1]).abs() < 1e-13, "{off:?}");
+            furthest = furthest.max(off[0].abs());
+        }
+        assert!(furthest > 0.002, "{furthest}");
     }
 
     #[test]

@@ -58,9 +58,21 @@ pub struct Levels {
     /// Degrees of freedom between pulls of one fitting.
     pub repeats: usize,
     design: Design,
+    gain: Matrix,
+    carried: Matrix,
     weights: Matrix,
     known: Matrix,
     prior: Prior,
+}
+
+/// What estimates of spec levels are off by; the two together are the error.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Errors {
+    /// For each spec what its own fittings and pulls add to its mean.
+    pub own: Vec<f64>,
+    /// For each spec what the day's effects leave in it: first pull and drift less what was found of
+    /// them, the same two numbers for all specs, each as often as its mean holds it.
+    pub shared: Vec<f64>,
 }
 
 /// Variance of a contrast, apart by where it comes from.
@@ -114,6 +126,8 @@ fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
         fitting_level,
         refits: design.fittings() - design.specs(),
         repeats: design.len() - design.fittings(),
+        gain: solved.gain,
+        carried: solved.carried,
         weights: solved.weights,
         known: model.known,
         prior: *prior,
@@ -163,6 +177,8 @@ impl Levels {
             fitting_level: vec![0.0; design.fittings()],
             refits: design.fittings() - design.specs(),
             repeats: design.len() - design.fittings(),
+            gain: solved.gain,
+            carried: solved.carried,
             weights: solved.weights,
             known: model.known,
             design,
@@ -177,29 +193,37 @@ impl Levels {
 
     /// What the estimates of the spec levels would be off by, for scatter drawn from standard normal
     /// numbers: those of the day's two effects given, those of a spec's fittings and pulls taken in
-    /// order from `of_spec`.
+    /// order from `of_spec`. `pull_sd` holds a number for each spec.
     pub fn errors(
         &self,
         fitting_sd: f64,
-        pull_sd: f64,
+        pull_sd: &[f64],
         effects: [f64; 2],
         mut of_spec: impl FnMut(usize) -> f64,
-    ) -> Vec<f64> {
+    ) -> Errors {
         let design = &self.design;
         let mut fitted: Vec<Option<f64>> = vec![None; design.fittings()];
-        let columns = design.effects();
         let scatter: Vec<f64> = (0..design.len())
             .map(|p| {
                 let spec = design.spec[p];
                 let own = fitted[design.fitting[p]].get_or_insert_with(|| of_spec(spec));
                 let level = fitting_sd * *own;
-                let day: f64 = (0..2)
-                    .map(|k| columns[(p, k)] * self.prior.effects[k].sqrt() * effects[k])
-                    .sum();
-                level + pull_sd * of_spec(spec) + day
+                level + pull_sd[spec] * of_spec(spec)
             })
             .collect();
-        self.weights.times_vector(&scatter)
+        let size = |k: usize| self.prior.effects[k].sqrt() * effects[k];
+        let day = [size(0), size(1)];
+        let columns = design.effects();
+        let read: Vec<f64> = (0..design.len())
+            .map(|p| scatter[p] + dot(columns.row(p), &day))
+            .collect();
+        let found = self.gain.times_vector(&read);
+        Errors {
+            own: design.means().times_vector(&scatter),
+            shared: self
+                .carried
+                .times_vector(&[day[0] - found[0], day[1] - found[1]]),
+        }
     }
 
     /// How far to trust a contrast of spec levels, Σ c·μ, with an extra variance of its own that is
