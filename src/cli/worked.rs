@@ -17,9 +17,7 @@ use crate::study::gearing::{Suited, suited};
 use crate::study::runs::{Strip, rivals, strip};
 use crate::study::schedules::{Schedules, schedules};
 use crate::study::trade_offs::{self, TradeOffs};
-use crate::study::{
-    self, Certainty, Engines, Outcome, Plan, Setup, SpecRun, Study, Verdict, season, times,
-};
+use crate::study::{self, Certainty, Engines, Outcome, Plan, Setup, SpecRun, Study, season, times};
 
 /// What the command line asks for.
 pub struct Asked<'a> {
@@ -46,7 +44,7 @@ pub struct Worked {
     /// What was drawn.
     pub plan: Plan,
     certainty: Vec<Certainty>,
-    season: Option<Verdict>,
+    season: Option<season::SeasonVerdict>,
     gains: Vec<Option<BandGains>>,
     trade_offs: Vec<Option<TradeOffs>>,
     moves: Vec<Moved>,

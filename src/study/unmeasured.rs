@@ -17,10 +17,45 @@ pub struct Unmeasured {
 }
 
 impl Unmeasured {
+    /// Nothing between them.
+    pub(super) const NONE: Self = Self {
+        outside: 0.0,
+        all: 0.0,
+    };
+
+    /// Share of the seconds that was never measured, 0 to 1; 0 where there are none.
+    pub fn share(&self) -> f64 {
+        match self.all > 0.0 {
+            true => self.outside / self.all,
+            false => 0.0,
+        }
+    }
+
     /// Whether that is too much for a verdict, `useful` being the smallest difference that anyone can
     /// use, s.
     pub fn is_too_much(&self, useful: f64) -> bool {
         self.outside > useful && self.outside > UNMEASURED * self.all
+    }
+}
+
+impl std::ops::Mul<f64> for Unmeasured {
+    type Output = Self;
+
+    /// The same as often as it counts.
+    fn mul(self, factor: f64) -> Self {
+        Self {
+            outside: factor * self.outside,
+            all: factor * self.all,
+        }
+    }
+}
+
+impl std::iter::Sum for Unmeasured {
+    fn sum<I: Iterator<Item = Self>>(parts: I) -> Self {
+        parts.fold(Self::NONE, |sum, part| Self {
+            outside: sum.outside + part.outside,
+            all: sum.all + part.all,
+        })
     }
 }
 

@@ -106,9 +106,78 @@ fn rank_and_season_say_the_same_of_a_season() {
     for key in ["word", "leader", "next", "wins_of_100"] {
         same(&ours[key], key);
     }
+    for key in ["unmeasured_share", "not_measured_at"] {
+        same(&ours[key], key);
+    }
     for end in ["low_s", "median_s", "high_s"] {
         same(&ours["gap"][end], &format!("gap_{end}"));
     }
+}
+
+const LONG_STRAIGHT: &str = "\
+name: Long Straight
+kind: stage
+surface: tarmac
+pieces:
+  - straight: 4 km
+";
+
+/// A season hangs on rpm that no pull reached where its venues do, as much as they count; a small venue
+/// that is not measured is named and does not unsay the others.
+#[test]
+fn a_season_is_not_measured_where_what_counts_is_not() {
+    let said = |weights: [f64; 2]| {
+        let [lane, straight] = weights;
+        let venues = format!(
+            "[{{track: track.yaml, weight: {lane}}}, {{track: fast.yaml, weight: {straight}}}]"
+        );
+        let world = World::new()
+            .write("fast.yaml", LONG_STRAIGHT)
+            .edit("study.yaml", "[track.yaml]", &venues)
+            .edit(
+                "testday.yaml",
+                "rpm: [2000, 3000, 4000, 5000, 6000, 7000]",
+                "rpm: [5000, 5500, 6000, 6500, 7000]",
+            )
+            .edit(
+                "testday.yaml",
+                "torque: [110, 125, 140, 152, 150, 135]",
+                "torque: [152, 148, 140, 130, 118]",
+            );
+        let run = |command: &str, how: &[&str]| {
+            let mut ours = pullrank();
+            ours.args([command]).arg(world.path("study.yaml"));
+            ours.args(["--draws", "40"]).args(how);
+            ours
+        };
+        let rank = json(&mut run("rank", &["--json"]))["season"].clone();
+        let season = json(&mut run("season", &["--json"]))["verdict"].clone();
+        for key in ["word", "unmeasured_share", "not_measured_at"] {
+            assert_eq!(rank[key], season[key], "{key}");
+        }
+        let texts = ["rank", "season"].map(|command| text(&mut run(command, &[])));
+        (
+            season,
+            texts.map(|text| text.split_whitespace().collect::<Vec<_>>().join(" ")),
+        )
+    };
+    let told = "comes from rpm that no pull reached, too much at Mill Lane: pull both over the same range.";
+    let (lanes, texts) = said([99.0, 1.0]);
+    assert_eq!(lanes["word"], "not measured", "{texts:?}");
+    assert_eq!(lanes["not_measured_at"], serde_json::json!(["Mill Lane"]));
+    assert!(texts.iter().all(|text| text.contains(told)), "{texts:?}");
+    let (straights, texts) = said([0.3, 9.0]);
+    assert_eq!(straights["word"], "clear", "{texts:?}");
+    assert!(straights["unmeasured_share"].as_f64().unwrap() < 0.2);
+    assert!(texts.iter().all(|text| text.contains(told)), "{texts:?}");
+    let (none, texts) = said([0.0, 1.0]);
+    assert_eq!(none["not_measured_at"], serde_json::json!([]));
+    assert!(
+        texts
+            .iter()
+            .all(|text| !text.contains("over the season comes")),
+        "{texts:?}"
+    );
 }
 
 /// Every part's seconds over the season are the sum of its events', and the frontier never pays more

@@ -4,8 +4,8 @@ use serde::Serialize;
 
 use super::gears::advised;
 use super::sure_json::{
-    BreakEvenBody, FailedBody, SettleBody, VerdictBody, break_even_body, failed_body, settle_body,
-    verdict_body,
+    BreakEvenBody, FailedBody, SeasonBody, SettleBody, VerdictBody, break_even_body, failed_body,
+    season_body, settle_body, verdict_body,
 };
 use super::why::why;
 use super::words::gearbox_name;
@@ -26,8 +26,8 @@ struct Body<'a> {
     seed: u64,
     specs: Vec<Spec<'a>>,
     crossings: Vec<Crossing<'a>>,
-    /// Over all events as they count, by their plain laps.
-    season: Option<VerdictBody<'a>>,
+    /// Over all events as they count.
+    season: Option<SeasonBody<'a>>,
     venues: Vec<VenueBody<'a>>,
     assumptions: Vec<Assumption<'a>>,
     findings: &'a Findings,
@@ -216,7 +216,7 @@ pub fn json(answer: &Answer) -> String {
             })
             .collect(),
         crossings: crossings(answer),
-        season: answer.season.map(|verdict| verdict_body(answer, verdict)),
+        season: answer.season.map(|season| season_body(answer, season)),
         venues: answer
             .venues()
             .map(|venue| venue_body(answer, &venue))

@@ -30,6 +30,7 @@ use crate::lap::LapError;
 use crate::study::accuracy::Accuracy;
 use crate::study::assumed::Moved;
 use crate::study::schedules::Schedules;
+use crate::study::season::SeasonVerdict;
 use crate::study::{
     BandGains, Certainty, Engines, Entry, Outcome, Plan, SpecRun, Study, TradeOffs, VenueRun,
     Verdict, useful,
@@ -59,8 +60,8 @@ pub struct Answer<'a> {
     pub plan: &'a Plan,
     /// Per venue, how sure its ranking is.
     pub certainty: &'a [Certainty],
-    /// How sure the ranking is over all events as they count, by their plain laps.
-    pub season: Option<&'a Verdict>,
+    /// How sure the ranking is over all events as they count.
+    pub season: Option<&'a SeasonVerdict>,
     /// What the assumptions could move, the largest first.
     pub moves: &'a [Moved],
     /// Everything found while reading.

@@ -13,6 +13,7 @@ use crate::report::format::{
     WIDTH, clock, decimal, decimals, rpm, shell_path, shell_word, signed, wrap, wrap_after,
 };
 use crate::report::paint::Paint;
+use crate::report::season::unmeasured;
 use crate::report::table::{Grid, Side};
 use crate::study::assumed::Moved;
 use crate::study::{SpecRun, Verdict, Word};
@@ -76,12 +77,13 @@ pub fn summary(answer: &Answer) -> Vec<String> {
         ));
         lines.extend(to_fit(answer));
     }
-    if answer.study.entries.len() > 1 {
-        lines.extend(
-            answer
-                .season
-                .map(|verdict| over_the_season(answer, verdict)),
-        );
+    if let Some(season) = answer.season.filter(|_| answer.study.entries.len() > 1) {
+        let mut line = over_the_season(answer, &season.verdict);
+        if let Some(guessed) = unmeasured(answer.study, season) {
+            line.push(' ');
+            line.push_str(&guessed);
+        }
+        lines.push(line);
     }
     lines
 }

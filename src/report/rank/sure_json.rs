@@ -3,6 +3,8 @@
 use serde::Serialize;
 
 use super::{Answer, Venue};
+use crate::report::season::{Measured, measured};
+use crate::study::season::SeasonVerdict;
 use crate::study::verdict::Range;
 use crate::study::{Settle, Verdict};
 
@@ -20,6 +22,14 @@ pub struct VerdictBody<'a> {
     level_of_100: f64,
     /// By how much each spec is slower than the leader, in the order of the specs.
     behind: Vec<RangeBody>,
+}
+
+#[derive(Serialize)]
+pub struct SeasonBody<'a> {
+    #[serde(flatten)]
+    verdict: VerdictBody<'a>,
+    #[serde(flatten)]
+    measured: Measured,
 }
 
 #[derive(Serialize)]
@@ -87,6 +97,13 @@ pub fn verdict_body<'a>(answer: &Answer<'a>, verdict: &Verdict) -> VerdictBody<'
         wins_of_100: verdict.wins.iter().map(|won| 100.0 * won).collect(),
         level_of_100: 100.0 * verdict.level,
         behind: verdict.behind.iter().map(range).collect(),
+    }
+}
+
+pub fn season_body<'a>(answer: &Answer<'a>, season: &SeasonVerdict) -> SeasonBody<'a> {
+    SeasonBody {
+        verdict: verdict_body(answer, &season.verdict),
+        measured: measured(answer.study, season),
     }
 }
 

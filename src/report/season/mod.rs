@@ -3,6 +3,7 @@
 
 mod parts;
 pub mod spend;
+mod sure;
 
 use std::fmt::Write;
 
@@ -11,15 +12,14 @@ use serde::Serialize;
 use super::csv::{number, table};
 use super::format::{capital, decimal, wrap};
 use super::json::document;
-use super::page::words::between;
 use super::paint::Paint;
 use super::table::{Grid, Side};
 use crate::study::roads::ROADS;
 use crate::study::season::{Season, SeasonPlan};
 use crate::study::times::Plan;
-use crate::study::verdict::Verdict;
-use crate::study::{Entry, Study, Word};
-use crate::venue::EventKind;
+use crate::study::{Entry, Study};
+
+pub use sure::{Measured, measured, unmeasured};
 
 /// Everything that was worked out for a season.
 #[derive(Debug)]
@@ -84,8 +84,9 @@ pub(super) fn answers(answer: &Answer) -> Vec<String> {
     if let Some(verdict) = &season.verdict {
         lines.push(format!(
             "One spec all season, as geared: {}",
-            sure(study, verdict)
+            sure::sentence(study, &verdict.verdict)
         ));
+        lines.extend(sure::unmeasured(study, verdict));
     }
     if let Some(first) = season
         .compromise
@@ -107,26 +108,6 @@ pub(super) fn answers(answer: &Answer) -> Vec<String> {
         ));
     }
     lines
-}
-
-/// A season's verdict in a sentence.
-fn sure(study: &Study, verdict: &Verdict) -> String {
-    let (leader, next) = (
-        parts::spec(study, verdict.leader),
-        parts::spec(study, verdict.next),
-    );
-    let of_100 = decimal(100.0 * verdict.wins[verdict.leader], 0);
-    let between = between(&verdict.gap, EventKind::Stage);
-    let middle = decimal(verdict.gap.median, 1);
-    let word = verdict.word.text();
-    let level = match verdict.word {
-        Word::NothingInIt => " (less than anyone can use)",
-        _ => "",
-    };
-    format!(
-        "{word}{level}: {leader} wins {of_100} of 100 draws; beside {next} 95 of 100 draws say {between}, \
-         {middle} s in the middle."
-    )
 }
 
 /// What can be had over the season, with its price and work.
@@ -273,6 +254,8 @@ struct VerdictBody<'a> {
     gap_low_s: f64,
     gap_high_s: f64,
     wins_of_100: Vec<f64>,
+    #[serde(flatten)]
+    measured: Measured,
 }
 
 #[derive(Serialize)]
@@ -324,14 +307,15 @@ pub fn json(answer: &Answer) -> String {
                     season_s,
                 })
                 .collect(),
-            verdict: season.verdict.as_ref().map(|verdict| VerdictBody {
-                word: verdict.word.text(),
-                leader: parts::spec(study, verdict.leader),
-                next: parts::spec(study, verdict.next),
-                gap_median_s: verdict.gap.median,
-                gap_low_s: verdict.gap.low,
-                gap_high_s: verdict.gap.high,
-                wins_of_100: verdict.wins.iter().map(|won| 100.0 * won).collect(),
+            verdict: season.verdict.as_ref().map(|sure| VerdictBody {
+                word: sure.verdict.word.text(),
+                leader: parts::spec(study, sure.verdict.leader),
+                next: parts::spec(study, sure.verdict.next),
+                gap_median_s: sure.verdict.gap.median,
+                gap_low_s: sure.verdict.gap.low,
+                gap_high_s: sure.verdict.gap.high,
+                wins_of_100: sure.verdict.wins.iter().map(|won| 100.0 * won).collect(),
+                measured: measured(study, sure),
             }),
             one_final_drive: season
                 .compromise

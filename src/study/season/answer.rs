@@ -2,12 +2,13 @@
 
 use rayon::prelude::*;
 
+use super::super::run::VenueRun;
 use super::super::times::{Plan as DrawPlan, Times, VenueTimes, drive};
-use super::super::verdict::Verdict;
-use super::super::{Engines, Outcome, Study, useful};
+use super::super::{Engines, Outcome, Study};
 use super::fit::{Fit, Ground, Kind, offered, terms};
 use super::legs::{Leg, legs, roads};
 use super::plan::{Choices, Plan, plans};
+use super::sure::{SeasonVerdict, read, usable};
 use crate::lap::LapError;
 
 /// Most parts changed between the events of a season that a plan is looked for with.
@@ -26,7 +27,7 @@ pub struct Season {
     /// Specs as the car is geared, all season, the quickest first, with their seconds.
     pub as_geared: Vec<(usize, f64)>,
     /// How sure that order is.
-    pub verdict: Option<Verdict>,
+    pub verdict: Option<SeasonVerdict>,
     /// The best final drive that stays in all season, spec by spec in the order of `as_geared`.
     pub compromise: Vec<Compromise>,
     /// The quickest plan for each number of changes that is worth making.
@@ -80,8 +81,9 @@ pub fn season(ground: &Ground, draws: &DrawPlan, done: impl Fn() + Sync) -> Seas
         .filter_map(|&(spec, _)| compromise(&fits, &seconds, (spec != own).then_some(spec)))
         .collect();
     let found = plans(&choices(study, &fits, &seconds), MOST_CHANGES);
+    let on: Vec<&VenueRun> = ground.roads.venues.iter().collect();
     Season {
-        verdict: Verdict::of(&times, useful, |_, _| false),
+        verdict: read(study, ground.engines, (ground.legs, &on), &times),
         plans: worth_making(found, useful)
             .into_iter()
             .map(|plan| priced(study, &fits, plan))
@@ -111,9 +113,7 @@ fn fits(study: &Study) -> Vec<Fit> {
 /// The smallest difference over a season that anyone can use, s: that of every event, as often as it
 /// counts.
 pub fn season_useful(ground: &Ground) -> f64 {
-    let legs = ground.legs.iter().zip(&ground.roads.venues);
-    legs.map(|(leg, venue)| leg.factor * useful(leg.driven.course.kind, venue.length))
-        .sum()
+    usable(ground.legs, &ground.roads.venues)
 }
 
 /// Whether events ask for laps beside the plain ones of their venues: from rest, in the wet.
@@ -134,7 +134,7 @@ pub fn verdict(
     outcome: &Outcome,
     times: &Times,
     done: impl Fn() + Sync,
-) -> Option<Verdict> {
+) -> Option<SeasonVerdict> {
     let legs = legs(study);
     let (plain, more): (Vec<Leg>, Vec<Leg>) =
         legs.iter().cloned().partition(|leg| is_plain(study, leg));
@@ -147,20 +147,16 @@ pub fn verdict(
         true => Vec::new(),
         false => drive(&besides, engines, &roads, &times.plan, done).venues,
     };
-    let mut driven = driven.iter();
-    let laps: Vec<&VenueTimes> = legs
+    let mut besides = driven.iter().zip(&roads.venues);
+    let (laps, on): (Vec<&VenueTimes>, Vec<&VenueRun>) = legs
         .iter()
         .map(|leg| match is_plain(study, leg) {
-            true => &times.venues[leg.entry],
-            false => driven.next().expect("every other leg is driven"),
+            true => (&times.venues[leg.entry], &outcome.venues[leg.entry]),
+            false => besides.next().expect("every other leg is driven"),
         })
-        .collect();
-    let usable = legs.iter().map(|leg| {
-        let length = outcome.venues[leg.entry].length;
-        leg.factor * useful(leg.driven.course.kind, length)
-    });
+        .unzip();
     let sums = summed(&legs, &laps, times.plan.draws, engines.list.len());
-    Verdict::of(&sums, usable.sum(), |_, _| false)
+    read(study, engines, (&legs, &on), &sums)
 }
 
 /// Seconds over the season from those of its legs.

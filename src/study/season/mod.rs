@@ -5,12 +5,14 @@ mod fit;
 mod legs;
 mod money;
 mod plan;
+mod sure;
 
 pub use answer::{Compromise, Season, SeasonPlan, asks_for_more, season, season_useful, verdict};
 pub use fit::{Fit, Ground, Kind, offered, terms};
 pub use legs::{Leg, legs, roads, under};
 pub use money::{Basket, Line, Money, driven_with_draws, money};
 pub use plan::Plan;
+pub use sure::SeasonVerdict;
 
 /// What holds for the whole season.
 #[derive(Debug, Clone, PartialEq, Default)]

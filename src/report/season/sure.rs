@@ -1,0 +1,69 @@
+//! How sure a season is, in words, and where it was not measured.
+
+use serde::Serialize;
+
+use super::parts;
+use crate::report::format::{decimal, percent};
+use crate::report::page::words::between;
+use crate::report::rank::words::list;
+use crate::study::season::SeasonVerdict;
+use crate::study::{Study, Verdict, Word};
+use crate::venue::EventKind;
+
+/// A season's verdict in a sentence.
+pub(super) fn sentence(study: &Study, verdict: &Verdict) -> String {
+    let (leader, next) = (
+        parts::spec(study, verdict.leader),
+        parts::spec(study, verdict.next),
+    );
+    let of_100 = decimal(100.0 * verdict.wins[verdict.leader], 0);
+    let between = between(&verdict.gap, EventKind::Stage);
+    let middle = decimal(verdict.gap.median, 1);
+    let word = verdict.word.text();
+    let level = match verdict.word {
+        Word::NothingInIt => " (less than anyone can use)",
+        _ => "",
+    };
+    format!(
+        "{word}{level}: {leader} wins {of_100} of 100 draws; beside {next} 95 of 100 draws say {between}, \
+         {middle} s in the middle."
+    )
+}
+
+/// How much of a season nobody measured, and where; nothing where that bears on no venue.
+pub fn unmeasured(study: &Study, season: &SeasonVerdict) -> Option<String> {
+    let venues = venues(study, season);
+    let told = season.verdict.word == Word::NotMeasured;
+    let at = match venues.is_empty() {
+        true if !told => return None,
+        true => String::new(),
+        false => format!(", too much at {}", list(&venues)),
+    };
+    Some(format!(
+        "{} of what lies between them over the season comes from rpm that no pull reached{at}: pull both \
+         over the same range.",
+        percent(season.unmeasured.share())
+    ))
+}
+
+fn venues(study: &Study, season: &SeasonVerdict) -> Vec<String> {
+    let at = season.not_measured_at.iter();
+    at.map(|&entry| study.entries[entry].course.name.clone())
+        .collect()
+}
+
+/// The same as JSON, beside a verdict.
+#[derive(Debug, Serialize)]
+pub struct Measured {
+    /// Share of what lies between the leader and the next.
+    unmeasured_share: f64,
+    not_measured_at: Vec<String>,
+}
+
+/// How much of a season nobody measured, and where.
+pub fn measured(study: &Study, season: &SeasonVerdict) -> Measured {
+    Measured {
+        unmeasured_share: season.unmeasured.share(),
+        not_measured_at: venues(study, season),
+    }
+}
