@@ -11,7 +11,8 @@
 //! Laps of that many days and draws cannot all be driven. Each draw of the shared inputs is driven
 //! once with the mean of the two curves and once with each of 20 small bumps on it; times with any
 //! other curve follow from these slopes. That is exact as far as gear changes stay where they are.
-//! `check` drives some of the days in full and compares: what it found is in `DEVELOPERS.md`.
+//! With `slopes` behind it some of the days are driven in full as well, and the two set side by side: table
+//! in `tests/reference/study/slopes.csv`.
 //! Scatter is relative to torque, so the days of a layout are measured and drawn once, and serve every
 //! true gap and road: rows of one layout are not independent of each other, days are.
 
@@ -39,10 +40,10 @@ const POWER: f64 = 3.0;
 const WIDEST: f64 = 10.0;
 /// Draws of a verdict. The 2.5 % point of so many lies 1.2 % too far out on average (of 200 2 %).
 const DRAWS: u64 = 300;
-/// Days of one layout, drifting either way.
-const DAYS: usize = 1000;
-/// How many times as many of specs that are never refitted while the day drifts one way.
-const MORE: usize = 2;
+/// Days of one layout, drifting either way, and as many that always drift down.
+const DAYS: usize = 4000;
+/// Days of each road that are driven in full.
+const IN_FULL: usize = 20;
 
 /// What was said over many days.
 #[derive(Debug, Clone, Copy, Default)]
@@ -55,6 +56,8 @@ pub struct Said {
     pub likely: (usize, usize),
     /// Nothing in it: said, and right.
     pub nothing: (usize, usize),
+    /// The same were it said where the whole interval is less than anyone can use.
+    pub within: (usize, usize),
     /// Intervals that hold the true gap.
     pub held: usize,
     /// Medians above the true gap.
@@ -76,6 +79,7 @@ impl Said {
             clear: both(self.clear, other.clear),
             likely: both(self.likely, other.likely),
             nothing: both(self.nothing, other.nothing),
+            within: both(self.within, other.within),
             held: self.held + other.held,
             above: self.above + other.above,
             squares: self.squares + other.squares,
@@ -94,6 +98,9 @@ impl Said {
             Word::Likely => count(&mut self.likely, right),
             Word::NothingInIt => count(&mut self.nothing, truth.abs() < useful),
             _ => {}
+        }
+        if verdict.gap.low > -useful && verdict.gap.high < useful {
+            count(&mut self.within, truth.abs() < useful);
         }
         // By how much the second is slower.
         let sign = if verdict.leader == 0 { 1.0 } else { -1.0 };
@@ -287,7 +294,7 @@ impl<'a> Court<'a> {
         let (alike, here) = (self.alike, said.sigma());
         format!(
             "{road},{drift},{},{},{times},{of},{},{alike:.4},{here:.4},{:.2},{:.2},{:.1},{},{:.1},{},\
-             {:.1},{},{:.1},{:.1}",
+             {:.1},{},{:.1},{},{:.1},{:.1}",
             world.fittings,
             world.pulls,
             said.days,
@@ -299,6 +306,8 @@ impl<'a> Court<'a> {
             share(said.likely),
             of_days(plain.nothing.0),
             share(plain.nothing),
+            of_days(plain.within.0),
+            share(plain.within),
             of_days(said.held),
             of_days(said.above),
         )
@@ -306,30 +315,30 @@ impl<'a> Court<'a> {
 }
 
 fn main() {
-    let argument = std::env::args().nth(1).and_then(|n| n.parse().ok());
-    let number = argument.unwrap_or(DAYS);
+    let argument = std::env::args().nth(1);
     let roads = roads(DRAWS, 400);
+    match argument.as_deref() {
+        Some("slopes") => table_in_full(&check(&roads, IN_FULL)),
+        number => table(&roads, number.and_then(|n| n.parse().ok()).unwrap_or(DAYS)),
+    }
+}
+
+fn table(roads: &[Road], number: usize) {
     println!(
         "road,drift,fittings,pulls,gap_sigma,sigma_of,days,sigma_identical_s,sigma_here_s,\
          gap_over_identical,gap_over_here,clear_said_percent,clear_right_percent,likely_said_percent,\
-         likely_right_percent,nothing_said_percent,nothing_right_percent,interval_percent,\
-         above_percent"
+         likely_right_percent,nothing_said_percent,nothing_right_percent,within_said_percent,\
+         within_right_percent,interval_percent,above_percent"
     );
     for (layout, world) in (1..).zip(&WORLDS) {
-        let days = Days {
+        let days = |always| Days {
             number,
-            always: false,
-            seed: 1000 * layout,
+            always,
+            seed: 1000 * layout + if always { 500 } else { 0 },
         };
-        let either = measure(world, days, DRAWS);
-        let more = if world.fittings == 1 { MORE } else { 1 };
-        let down = Days {
-            number: more * number,
-            always: true,
-            seed: 1000 * layout + 500,
-        };
-        let down = measure(world, down, DRAWS);
-        for road in &roads {
+        let either = measure(world, days(false), DRAWS);
+        let down = measure(world, days(true), DRAWS);
+        for road in roads {
             let court = Court::new(road, world, &either);
             for level in LEVELS {
                 println!("{}", court.row((level, Of::Alike), level * court.alike));
@@ -340,35 +349,70 @@ fn main() {
             println!("{}", court.row_of(&down, alike, 0.0, "always down"));
         }
     }
-    let (error, same, number) = check(&roads, 20);
-    eprintln!(
-        "in full: medians of the gap {error:.4} s apart (root mean square), the same word on {same} of \
-         {number} days"
-    );
 }
 
-/// Judges some days by laps driven in full as well: how far the medians of the gap lie apart, s root
-/// mean square, and on how many days of all the word is the same.
-pub fn check(roads: &[Road], days: usize) -> (f64, usize, usize) {
-    let (mut squares, mut same, mut number) = (0.0, 0, 0);
+/// A day judged twice: by slopes, and by laps driven in full.
+#[derive(Debug, Clone, Copy)]
+pub struct Twice {
+    /// Which road.
+    pub road: &'static str,
+    /// Which layout.
+    pub world: World,
+    /// By how much the second spec is slower in the middle, s.
+    pub gap: [f64; 2],
+    /// Share of the draws that the first spec wins.
+    pub won: [f64; 2],
+    /// What is said.
+    pub word: [Word; 2],
+}
+
+fn table_in_full(days: &[Twice]) {
+    println!(
+        "road,fittings,pulls,gap_by_slopes_s,gap_in_full_s,won_by_slopes_percent,won_in_full_percent,\
+         word_by_slopes,word_in_full"
+    );
+    for day in days {
+        let (
+            road,
+            World {
+                fittings, pulls, ..
+            },
+        ) = (day.road, day.world);
+        let ([gap, in_full], [won, won_in_full]) = (day.gap, day.won.map(|won| 100.0 * won));
+        let [word, word_in_full] = day.word.map(Word::text);
+        println!(
+            "{road},{fittings},{pulls},{gap:.5},{in_full:.5},{won:.2},{won_in_full:.2},{word},\
+             {word_in_full}"
+        );
+    }
+}
+
+/// Judges some days of each road by laps driven in full as well.
+pub fn check(roads: &[Road], days: usize) -> Vec<Twice> {
+    let read = |times: &VenueTimes| Verdict::of(times, 0.0, |_, _| false);
+    let gap = |v: &Verdict| v.behind[1].median - v.behind[0].median;
+    let mut found = Vec::new();
     for road in roads {
         let mut dice = Dice::new(5);
         for i in 0..days {
             let truth = pair(0.5, 0.004 * (i % 5) as f64 - 0.004);
-            let day = day(&truth, &WORLDS[i % WORLDS.len()], &mut dice, taken(false));
+            let world = WORLDS[i % WORLDS.len()];
+            let day = day(&truth, &world, &mut dice, taken(false));
             let Ok(engines) = Engines::of(&day, &[0, 1], LIMIT) else {
                 continue;
             };
-            let read = |times: &VenueTimes| Verdict::of(times, 0.0, |_, _| false);
             let by_slopes = read(&road.times(&engines, 1));
             let (Some(a), Some(b)) = (by_slopes, read(&road.driven(day, 1))) else {
                 continue;
             };
-            let gap = |v: &Verdict| v.behind[1].median - v.behind[0].median;
-            squares += (gap(&a) - gap(&b)).powi(2);
-            same += usize::from(a.word == b.word && a.leader == b.leader);
-            number += 1;
+            found.push(Twice {
+                road: road.name,
+                world,
+                gap: [gap(&a), gap(&b)],
+                won: [a.wins[0], b.wins[0]],
+                word: [a.word, b.word],
+            });
         }
     }
-    ((squares / number.max(1) as f64).sqrt(), same, number)
+    found
 }

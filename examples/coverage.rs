@@ -7,7 +7,8 @@
 //!
 //! A day counts as covered where the true crossover lies in an unresolved stretch, and for each band
 //! of 500 rpm where the interval of the gain holds the true gain. Width is beside that of an oracle
-//! that knows every variance. The table is in `tests/reference/dyno/coverage.csv`.
+//! that knows every variance. The table is in `tests/reference/dyno/coverage.csv`. A first number is that
+//! of days, a second one of 0 to 4 asks for one of the five worlds alone.
 
 use std::collections::BTreeMap;
 
@@ -31,7 +32,7 @@ const STEP: f64 = 100.0;
 const POINTS: usize = 51;
 
 /// What a simulated day is like.
-#[derive(Clone, Copy)]
+#[derive(Debug, Clone, Copy)]
 pub struct World {
     /// Pulls on each fitting.
     pub pulls: usize,
@@ -261,8 +262,9 @@ pub fn simulate(world: &World, usual: Repeatability, days: usize, seed: u64) -> 
 }
 
 fn main() {
-    let days = std::env::args().nth(1).and_then(|n| n.parse().ok());
-    let days = days.unwrap_or(2000);
+    let number = |at: usize| std::env::args().nth(at).and_then(|n| n.parse().ok());
+    let days = number(1).unwrap_or(2000);
+    let only: Option<usize> = number(2);
     println!(
         "effects,fitting_sd_percent,drift_percent_per_h,fittings,pulls,days,crossover_percent,\
          crossover_interval_percent,resolved_percent,bands_percent,half_width_percent,\
@@ -275,7 +277,9 @@ fn main() {
         (false, 0.01, -0.003),
         (false, 0.005, -0.006),
     ];
-    for (fixed, fitting_sd, drift) in worlds {
+    let wanted = |world: &usize| only.is_none_or(|only| only == *world);
+    for world in (0..worlds.len()).filter(wanted) {
+        let (fixed, fitting_sd, drift) = worlds[world];
         let layouts: Vec<(usize, usize)> = (1..=3)
             .flat_map(|fittings| (2..=6).map(move |pulls| (fittings, pulls)))
             .collect();

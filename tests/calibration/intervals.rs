@@ -45,6 +45,27 @@ fn the_committed_table_holds_its_level() {
     assert_eq!(checked, 15 + 14);
 }
 
+/// Days that drift twice as fast as is taken for usual: refitted in turns the intervals hold as they say,
+/// never refitted they hold less, and the table says so.
+#[test]
+fn the_committed_table_holds_under_drift_where_specs_were_refitted() {
+    let mut checked = 0;
+    for row in table() {
+        if number(&row, "drift_percent_per_h") != -0.6 {
+            continue;
+        }
+        assert_eq!(number(&row, "days"), 2000.0);
+        let share = number(&row, "crossover_percent");
+        let allowed = match row["fittings"].as_str() {
+            "1" => 87.0..=92.0,
+            _ => 93.0..=97.0,
+        };
+        assert!(allowed.contains(&share), "{row:?}");
+        checked += 1;
+    }
+    assert_eq!(checked, 15);
+}
+
 /// The table is what the program gives: a fresh run of 400 days of three designs agrees with it
 /// within what chance allows (three standard errors of the difference).
 #[test]
