@@ -14,10 +14,16 @@ const TIMED: u64 = 32;
 pub struct DrawArguments {
     /// Times it is driven with other inputs, to tell how sure it is; 40 at least [default: 2000;
     /// spend 400]
-    #[arg(long, value_name = "NUMBER")]
+    #[arg(long, value_name = "NUMBER", value_parser = whole, allow_hyphen_values = true)]
     draws: Option<u64>,
     /// Which draws: one number, the same ones
-    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    #[arg(
+        long,
+        value_name = "NUMBER",
+        default_value = "1",
+        value_parser = whole,
+        allow_hyphen_values = true
+    )]
     seed: u64,
 }
 
@@ -87,6 +93,15 @@ impl DrawArguments {
         }
         Ok(plan)
     }
+}
+
+/// A whole number from zero up.
+fn whole(text: &str) -> Result<u64, String> {
+    let wanted = "write a whole number, as in 2000";
+    text.parse().map_err(|_| match text.starts_with('-') {
+        true => format!("it must be above zero: {wanted}"),
+        false => wanted.to_owned(),
+    })
 }
 
 /// A duration to its largest unit.

@@ -1,14 +1,16 @@
 //! What commands share when they take their inputs.
 
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 
 use super::Failure;
 use crate::files::finding::{Finding, Findings, Position};
 use crate::files::folder;
 use crate::files::kind::FileKind;
-use crate::files::nearest::meant_by;
+use crate::files::nearest::{meant_by, nearest};
 use crate::files::study as study_file;
 use crate::files::testday;
+use crate::files::write::WriteError;
 use crate::lap::LapError;
 use crate::study::{Entry, Outcome, Study};
 
@@ -68,12 +70,28 @@ pub fn named<'a>(
         true => format!("there is no {what} `{wanted}`"),
         false => format!("more than one {what} fits `{wanted}`"),
     };
-    let hint = meant_by(wanted, names).filter(|_| found.is_empty());
+    let hint = meant_by(wanted, names.clone()).or_else(|| by_word(wanted, names));
+    let hint = hint.filter(|_| found.is_empty());
     let hint = hint.map(|hint| format!("; {hint}")).unwrap_or_default();
     Err(Failure::CommandLine(format!(
         "{fault}{hint} (known: {})",
         known.join(", ")
     )))
+}
+
+/// The question whether the only name was meant that has a word much like what is wanted.
+fn by_word<'a>(wanted: &str, names: impl Iterator<Item = &'a str>) -> Option<String> {
+    const SHORTEST: usize = 4;
+    let near = |name: &&str| {
+        let words = name.split(|c: char| !c.is_alphanumeric());
+        let long = words.filter(|word| word.chars().count() >= SHORTEST);
+        wanted.chars().count() >= SHORTEST && nearest(wanted, long).is_some()
+    };
+    let found: Vec<&str> = names.filter(near).collect();
+    match found[..] {
+        [only] => Some(format!("did you mean `{only}`?")),
+        _ => None,
+    }
 }
 
 /// A study in which nothing can be driven has no answer: its reasons are faults.
@@ -163,6 +181,36 @@ pub fn charts_folder(folder: &Path) -> Result<PathBuf, Failure> {
         .at(Position::file(folder))
         .remedy("make the folder first");
     Err(finding.into())
+}
+
+/// The folder for pictures, made where only it is missing.
+///
+/// # Errors
+/// It is no folder, the one it belongs in is missing, or the system refuses.
+pub fn made_folder(folder: &Path) -> Result<(), Failure> {
+    let fault = |text: &str, remedy: &str| {
+        let finding = Finding::error(text).at(Position::file(folder));
+        Failure::from(finding.remedy(remedy))
+    };
+    match std::fs::create_dir(folder) {
+        Ok(()) => Ok(()),
+        Err(_) if folder.is_dir() => Ok(()),
+        Err(error) => Err(match error.kind() {
+            ErrorKind::AlreadyExists => fault(
+                "this is no folder, and pictures go into one",
+                "give the name of a folder",
+            ),
+            ErrorKind::NotFound => fault(
+                "the folder that this one belongs in is missing",
+                "make that one first",
+            ),
+            _ => WriteError {
+                path: folder.to_owned(),
+                cause: error.into(),
+            }
+            .into(),
+        }),
+    }
 }
 
 /// A template that cannot be filled is a fault of the program, not of an input.

@@ -4,6 +4,7 @@ use std::path::Path;
 
 use super::Failure;
 use crate::files::finding::{Finding, Findings, Position};
+use crate::files::study as study_file;
 use crate::report::format::{clock, decimal, percent};
 use crate::study::known::{Change, KnownError, Suspect, settle};
 use crate::study::{Engines, Entry, Study};
@@ -31,7 +32,8 @@ pub fn unsolved(study: &mut Study, engines: &Engines, path: &Path) -> Findings {
     let mut faults = Findings::new();
     for (index, error) in settle(study, engines) {
         let finding = fault(&study.entries[index], &error);
-        faults.push(finding.at(Position::file(path)));
+        let at = study_file::known(path, index).unwrap_or_else(|| Position::file(path));
+        faults.push(finding.at(at));
     }
     faults
 }

@@ -29,9 +29,9 @@ pub struct Arguments {
 pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let folder = &arguments.folder;
     let name = folder.file_name().unwrap_or_default().to_string_lossy();
-    let starter = match arguments.pulls.as_slice() {
-        [] => Starter::invented(&name),
-        pulls => inputs::read(|found| Starter::of_pulls(&name, pulls, found))?.0,
+    let (starter, found) = match arguments.pulls.as_slice() {
+        [] => (Starter::invented(&name), Findings::new()),
+        pulls => inputs::read(|found| Starter::of_pulls(&name, pulls, found))?,
     };
     let files: Vec<(PathBuf, Vec<u8>)> = starter
         .parts
@@ -45,6 +45,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
             false => Err(Failure::Input(faults)),
         }
     })?;
+    console.findings(&found);
     let sheet = Sheet {
         folder: folder.display().to_string(),
         specs: &starter.specs,

@@ -108,11 +108,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
             Existing::Keep
         };
         for chart in report::charts(&sheet) {
-            let target = Target::open(&folder.join(chart.file), existing)
-                .map_err(|error| Failure::from(error.finding()))?;
-            target
-                .write(chart.svg.as_bytes())
-                .map_err(|error| Failure::from(error.finding()))?;
+            let target = Target::open(&folder.join(chart.file), existing)?;
+            target.spare(found.files())?;
+            target.write(chart.svg.as_bytes())?;
         }
     }
     console.print(&match arguments.format.format() {

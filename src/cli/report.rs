@@ -50,6 +50,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         drawn: &arguments.drawn,
         venue: None,
         spec: None,
+        target: Some(&target),
     };
     let worked = Worked::out(&asked, console)?;
     let files: Vec<Input> = worked.found.files().iter().map(input).collect();
@@ -60,7 +61,11 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     if let Some(folder) = &folder {
         let charts = page::charts(&page).into_iter();
         let opened: Vec<(Target, String)> = charts
-            .map(|chart| Ok((Target::open(&folder.join(chart.file), existing)?, chart.svg)))
+            .map(|chart| {
+                let target = Target::open(&folder.join(chart.file), existing)?;
+                target.spare(worked.found.files())?;
+                Ok((target, chart.svg))
+            })
             .collect::<Result<_, Failure>>()?;
         for (target, svg) in opened {
             target.write(svg.as_bytes())?;

@@ -50,10 +50,14 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         Format::Json => report::json(&answer),
         Format::Csv => report::csv(&answer),
         Format::Text => {
-            report::text(&answer, console.out)
-                + &next(&format!(
-                    "write the shares into the study, then pullrank rank {path}."
-                ))
+            let step = match review.kinds.is_empty() {
+                false => format!("write the shares into the study, then pullrank rank {path}."),
+                true => format!(
+                    "look at what is named above, and at clock, road and spec; pullrank check \
+                     {path} lists what was assumed."
+                ),
+            };
+            report::text(&answer, console.out) + &next(&step)
         }
     })
 }

@@ -47,7 +47,12 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     })?;
     let like = like.unwrap_or(0);
     let path = shell_path(&ready.path);
-    let Ready { study, engines, .. } = ready;
+    let Ready {
+        study,
+        engines,
+        found,
+        ..
+    } = ready;
     let specs = || engines.list.iter().map(|spec| spec.name.as_str());
     let named = |name: &Option<String>| match name {
         Some(name) => inputs::named(name, "spec", specs()).map(Some),
@@ -77,7 +82,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
             false => Existing::Keep,
         };
         let chart = report::chart(&answer);
-        Target::open(&folder.join(chart.file), existing)?.write(chart.svg.as_bytes())?;
+        let target = Target::open(&folder.join(chart.file), existing)?;
+        target.spare(found.files())?;
+        target.write(chart.svg.as_bytes())?;
     }
     console.print(&match arguments.format.format() {
         Format::Json => report::json(&answer),

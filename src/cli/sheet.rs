@@ -61,6 +61,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         drawn: &arguments.drawn,
         venue: Some(&arguments.venue),
         spec: arguments.spec.as_deref(),
+        target: target.as_ref().map(|(_, target)| target),
     };
     let worked = Worked::out(&asked, console)?;
     let page = worked.page(&[], "");

@@ -7,7 +7,7 @@ use crate::car::{Car, Trim};
 use crate::dyno::TestDay;
 use crate::files::finding::{Finding, Findings, Position};
 use crate::files::kind::FileKind;
-use crate::files::write::{Existing, write};
+use crate::files::write::{Existing, Target};
 use crate::files::{car as car_file, folder, study, testday, track};
 use crate::lap::{Cells, LapError, Limits, Tape, Variant, lap};
 use crate::report::format::kind_word;
@@ -153,9 +153,7 @@ fn pieces(venues: &[(Course, Findings)], console: &Console) -> Result<(), Failur
 }
 
 fn pictures(sheets: &[Sheet], folder: &Path, force: bool) -> Result<(), Failure> {
-    std::fs::create_dir_all(folder).map_err(|error| {
-        Finding::error(format!("this folder cannot be made: {error}")).at(Position::file(folder))
-    })?;
+    inputs::made_folder(folder)?;
     let existing = if force {
         Existing::Replace
     } else {
@@ -163,7 +161,10 @@ fn pictures(sheets: &[Sheet], folder: &Path, force: bool) -> Result<(), Failure>
     };
     for sheet in sheets {
         let path = folder.join(format!("{}.svg", report::file_stem(&sheet.course.name)));
-        write(&path, report::plan::svg(sheet).as_bytes(), existing)?;
+        let target = Target::open(&path, existing)?;
+        let mut read = sheets.iter().map(|sheet| sheet.findings.files());
+        read.try_for_each(|files| target.spare(files))?;
+        target.write(report::plan::svg(sheet).as_bytes())?;
     }
     Ok(())
 }

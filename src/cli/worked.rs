@@ -6,6 +6,7 @@ use super::rank::keys;
 use super::ready::{self, Ready};
 use super::{Console, DrawArguments, Failure, inputs};
 use crate::files::finding::Findings;
+use crate::files::write::Target;
 use crate::lap::LapError;
 use crate::report::page::{Input, Page};
 use crate::report::rank::Answer;
@@ -29,6 +30,8 @@ pub struct Asked<'a> {
     pub venue: Option<&'a str>,
     /// The spec that comes first where two are set side by side.
     pub spec: Option<&'a str>,
+    /// The file that will be written.
+    pub target: Option<&'a Target>,
 }
 
 /// A study with everything that was worked out.
@@ -80,6 +83,9 @@ impl Worked {
             found,
             path,
         } = ready;
+        asked
+            .target
+            .map_or(Ok(()), |target| target.spare(found.files()))?;
         let outcome = study::run(&study, &engines);
         let driven = |venue: &study::VenueRun| !venue.order(SpecRun::time).is_empty();
         if !outcome.venues.iter().any(driven) {

@@ -6,6 +6,8 @@
 
 mod agree;
 mod columns;
+mod slip;
+mod tell;
 
 #[cfg(test)]
 mod tests;
@@ -14,18 +16,21 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use self::columns::Columns;
-use super::finding::{Findings, Severity};
-use super::source::Mark;
+pub use self::slip::slip;
+use self::tell::tell_spikes;
+pub use self::tell::{in_full, slip_in_words};
+use super::finding::{Finding, Findings, Severity};
+use super::source::{Mark, Source, TABLE_LIMIT, load};
 use super::table::Table;
 use crate::dyno::{Conditioned, Handling, Method, Rows, Smoothing, condition};
-use crate::units::{self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit};
+use crate::units::{
+    self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit, counted,
+};
 
 /// Fewest points of a pull.
 pub const FEWEST_POINTS: usize = 5;
 /// Torque beyond this is no engine's, N·m.
 const MOST_TORQUE: f64 = 100_000.0;
-/// Rows named one by one in a finding.
-const NAMED: usize = 5;
 
 /// What a test day says about its dyno's files.
 #[derive(Debug, Clone, Copy)]
@@ -51,6 +56,17 @@ impl Settings {
     };
 }
 
+/// What was measured beside engine speed, as the file heads it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Measured {
+    /// The heading's name, without its unit.
+    pub name: String,
+    /// Unit as the file has it; empty where it is the usual one.
+    pub unit: String,
+    /// A finding without a text at the heading.
+    pub at: Finding,
+}
+
 /// One pull of a file.
 #[derive(Debug, Clone, PartialEq)]
 pub struct FilePull {
@@ -68,6 +84,8 @@ pub struct FilePull {
     pub handling: Handling,
     /// Means of the other channels over the rows that were used.
     pub channels: BTreeMap<String, f64>,
+    /// Where torque comes from.
+    pub measured: Measured,
 }
 
 /// Reads the pulls of a file; what is wrong becomes findings at their rows.
@@ -75,6 +93,18 @@ pub fn read(path: &Path, settings: &Settings, findings: &mut Findings) -> Option
     let table = Table::read(path, findings)?;
     let name = path.file_stem().unwrap_or_default().to_string_lossy();
     parse(&table, &name, settings, findings)
+}
+
+/// Whether a file is text or bytes without a pull in it: no table, or one with neither engine speed
+/// nor anything that is measured beside it. What cannot be looked at may be one.
+pub fn is_none(path: &Path) -> bool {
+    let mut found = Findings::new();
+    match load(path, TABLE_LIMIT) {
+        Ok(bytes) => Source::table_from_bytes(path, bytes, &mut found)
+            .and_then(|source| Table::parse(source, &mut found))
+            .is_none_or(|table| columns::none(&table)),
+        Err(_) => false,
+    }
 }
 
 /// As [`read`], from a table already in memory.
@@ -225,6 +255,7 @@ impl Reader<'_> {
         spikes.extend(made.handling.spikes.iter().map(|&row| self.rows[row]));
         self.tell(&rows, &made, findings);
         self.check_points(&made, findings)?;
+        self.tell_slip(&made, findings);
         if let Some(power) = &self.values.power {
             let used: Vec<usize> = made.used.iter().map(|&i| self.rows[i]).collect();
             let of = agree::Columns {
@@ -250,7 +281,22 @@ impl Reader<'_> {
             acceleration: made.acceleration,
             handling: made.handling,
             channels,
+            measured: self.measured(),
         })
+    }
+
+    fn measured(&self) -> Measured {
+        let columns = self.columns;
+        let column = columns.torque.or(columns.power).or(columns.brake);
+        let heading = column.map(|column| &self.table.columns[column]);
+        let mark = heading.map_or(Mark::default(), |heading| heading.mark);
+        Measured {
+            name: heading.map_or(String::new(), |heading| heading.name.clone()),
+            unit: heading
+                .and_then(|heading| heading.unit.clone())
+                .unwrap_or_default(),
+            at: self.table.finding(Severity::Warning, mark, ""),
+        }
     }
 
     fn mark(&self, row: usize) -> Mark {
@@ -283,9 +329,8 @@ impl Reader<'_> {
             findings.push(fault(row, text).remedy("check the unit of the column"));
         }
         let most = rows.rpm.iter().copied().fold(0.0, f64::max);
-        if most < 30.0 {
+        if let Some(remedy) = in_full(most) {
             let text = format!("the highest engine speed is {most} rpm");
-            let remedy = "engine speeds in thousands? write them in full";
             findings.push(fault(0, text).remedy(remedy));
         } else if most > 25_000.0 {
             let row = rows.rpm.iter().position(|&n| n == most).unwrap_or(0);
@@ -293,70 +338,6 @@ impl Reader<'_> {
             findings.push(fault(row, text).remedy("engine speeds up to 25,000 rpm are read"));
         }
         (findings.errors() == before).then_some(())
-    }
-
-    /// What was done to the rows, where a person should look.
-    fn tell(&self, rows: &Rows, made: &Conditioned, findings: &mut Findings) {
-        let Handling {
-            back_steps,
-            repeats,
-            ran_down,
-            turned_round,
-            stood,
-            way_down,
-            ..
-        } = &made.handling;
-        let mut warn = |row: usize, text: String, remedy: &str| {
-            let mark = self.mark(row);
-            findings.push(
-                self.table
-                    .finding(Severity::Warning, mark, text)
-                    .remedy(remedy),
-            );
-        };
-        if *stood >= FEWEST_POINTS {
-            let text = format!("the engine stands still at {stood} speeds: a step test?");
-            let remedy =
-                "say `dyno: {method: steps}`: on the way from step to step torque reads low";
-            warn(0, text, remedy);
-        }
-        if !made.handling.logged && back_steps + repeats > 0 && !turned_round {
-            let row = (1..rows.rpm.len()).find(|&i| rows.rpm[i] <= rows.rpm[i - 1]);
-            let text = format!(
-                "engine speed steps back in {} and repeats in {}; sorted and merged",
-                counted(*back_steps, "row"),
-                counted(*repeats, "row")
-            );
-            warn(
-                row.unwrap_or(0),
-                text,
-                "write one row for each engine speed",
-            );
-        }
-        if *way_down > 0 {
-            let text = format!(
-                "after the sweep the engine pulls on its way down too: {} left out",
-                counted(*way_down, "row")
-            );
-            let remedy = "an engine that is slowing down reads otherwise; a file of its own makes \
-                          it a pull of its own";
-            let after = made.used.last().map_or(0, |last| last + 1);
-            warn(after.min(rows.rpm.len() - 1), text, remedy);
-        }
-        if *ran_down {
-            let text = "engine speed falls through this pull: a run down, not a pull";
-            let remedy = "an engine that is slowing down gives back what spinning it up took: \
-                          torque reads high";
-            warn(
-                made.used.first().copied().unwrap_or(0),
-                text.to_owned(),
-                remedy,
-            );
-        } else if *turned_round {
-            let text = "the rows run from the highest engine speed down; turned round";
-            let remedy = "read as a sheet typed from the top, not as a run down";
-            warn(0, text.to_owned(), remedy);
-        }
     }
 
     /// Enough points, and torque above zero at all of them.
@@ -368,7 +349,14 @@ impl Reader<'_> {
                 counted(made.rpm.len(), "engine speed")
             );
             let finding = self.table.finding(Severity::Error, self.mark(row(0)), text);
-            let remedy = "eight to twelve, evenly spread, make a good sheet";
+            let moving = made.handling.logged && self.settings.method == Method::Steps;
+            let remedy = match moving {
+                true => {
+                    "`method: steps` reads where the engine is held at a speed; is this a sweep? \
+                         say `dyno: {method: sweep}`"
+                }
+                false => "eight to twelve, evenly spread, make a good sheet",
+            };
             findings.push(finding.remedy(remedy));
             return None;
         }
@@ -391,29 +379,6 @@ impl Reader<'_> {
         }
         Some(())
     }
-}
-
-/// Rows of a file that were left out because they leap from their neighbours.
-fn tell_spikes(table: &Table, columns: &Columns, rows: &[usize], findings: &mut Findings) {
-    let column = columns.torque.or(columns.power).unwrap_or(0);
-    let Some(&first) = rows.first() else { return };
-    let line = |row: &usize| table.mark(*row, column).line.to_string();
-    let mut lines: Vec<String> = rows.iter().take(NAMED).map(line).collect();
-    if rows.len() > NAMED {
-        lines.push("…".to_owned());
-    }
-    let text = format!(
-        "{} left out as spikes: line {}",
-        counted(rows.len(), "row"),
-        lines.join(", ")
-    );
-    let finding = table.finding(Severity::Warning, table.mark(first, column), text);
-    findings.push(finding.remedy("look for ignition noise or a loose connection"));
-}
-
-/// A count with its noun, for people.
-fn counted(count: usize, noun: &str) -> String {
-    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
 }
 
 /// Whether a heading spells a unit of power, so that the column needs no other name.

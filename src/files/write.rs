@@ -15,6 +15,7 @@ use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
 
 use super::finding::{Finding, Position};
+use super::opened::Opened;
 
 /// What to do with a file that is there already.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -42,6 +43,9 @@ pub enum Cause {
     /// It exists and is to be kept.
     #[error("this file exists already")]
     Exists,
+    /// It was read for what is to be written.
+    #[error("this file was read for the answer and is not written over")]
+    Read,
     /// The path has no file name, or names a folder, a device or a pipe.
     #[error("this is no ordinary file and cannot be written over")]
     NotOrdinary,
@@ -85,6 +89,7 @@ impl WriteError {
             Cause::NoFolder(_) => finding.remedy("make the folder first"),
             Cause::NotEmpty => finding.remedy("give the name of a folder that is not there yet"),
             Cause::NotNamed => finding.remedy("give a name, as in `pullrank new my-study`"),
+            Cause::Read => finding.remedy("give another name"),
             Cause::NotOrdinary => finding.remedy("give the name of a file"),
             Cause::System(_) => finding.remedy("give a place in a folder of yours"),
         }
@@ -138,6 +143,24 @@ impl Target {
             path: path.to_owned(),
             cause,
         })
+    }
+
+    /// Makes sure that it is none of the files that were read, by whatever path or link.
+    ///
+    /// # Errors
+    /// It is one of them.
+    pub fn spare(&self, read: &[Opened]) -> Result<(), WriteError> {
+        let Ok(own) = fs::canonicalize(&self.path) else {
+            return Ok(());
+        };
+        let is_own = |file: &Opened| fs::canonicalize(&file.path).is_ok_and(|path| path == own);
+        match read.iter().any(is_own) {
+            true => Err(WriteError {
+                path: self.path.clone(),
+                cause: Cause::Read,
+            }),
+            false => Ok(()),
+        }
     }
 
     /// Writes the whole file and puts it in its place.

@@ -59,6 +59,20 @@ pub fn percent(share: f64) -> String {
     format!("{} %", decimal(100.0 * share, 0))
 }
 
+/// Share of the draws that an interval holds.
+pub const HELD: f64 = 0.95;
+
+/// Of how many draws shares are told: of a hundred, or of all where there are fewer.
+pub fn told_of(draws: u64) -> u64 {
+    draws.clamp(1, 100)
+}
+
+/// A share of the draws as so many of a hundred: `97 of 100`; of all where there are fewer.
+pub fn of_draws(share: f64, draws: u64) -> String {
+    let of = told_of(draws);
+    format!("{} of {of}", decimal(share * of as f64, 0))
+}
+
 /// A time as the trade writes it, `4:41.0` or `58.31`: tenths on stages, hundredths elsewhere.
 pub fn clock(seconds: f64, kind: EventKind) -> String {
     let decimals = decimals(kind);

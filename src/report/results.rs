@@ -12,6 +12,7 @@ use super::table::{Grid, Side};
 use crate::study::results::{Fitted, Kind, Review, Reviewed};
 use crate::study::times::Plan;
 use crate::study::{Engines, Study};
+use crate::units;
 
 /// Everything that was worked out about results.
 #[derive(Debug)]
@@ -30,10 +31,7 @@ pub struct Answer<'a> {
 pub fn text(answer: &Answer, paint: Paint) -> String {
     let review = answer.review;
     let mut out = String::new();
-    let count = match review.events.len() {
-        1 => "1 result".into(),
-        n => format!("{n} results"),
-    };
+    let count = units::counted(review.events.len(), "result");
     let title = format!("{}: {count} against what was predicted", answer.study.name);
     let _ = writeln!(out, "{}", paint.strong(&title));
     out.push_str(&wrap(&next(answer), "  "));

@@ -162,6 +162,35 @@ fn ungrouped(text: &str) -> String {
         .collect()
 }
 
+/// A whole number whose thousands are parted, as `2,500`, `2 500.5` or `1'234'567`, and what parts
+/// them; `None` for everything else.
+pub fn grouped(text: &str) -> Option<(f64, char)> {
+    let (whole, decimals) = match text.split_once('.') {
+        Some((whole, decimals)) => (whole, Some(decimals)),
+        None => (text, None),
+    };
+    let parts = [',', ' ', '\'', '\u{2019}', '\u{a0}', '\u{202f}'];
+    let mark = whole.chars().find(|c| parts.contains(c))?;
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    let mut groups = whole.split(mark);
+    let first = groups.next()?.trim_start_matches('-');
+    let sound = digits(first)
+        && first.len() <= 3
+        && !first.starts_with('0')
+        && groups.all(|group| group.len() == 3 && digits(group))
+        && decimals.is_none_or(digits);
+    let plain = text.replace(mark, "");
+    sound
+        .then(|| plain.parse().ok())
+        .flatten()
+        .map(|value| (value, mark))
+}
+
+/// A count with its noun: `1 event`, `3 events`.
+pub fn counted(count: usize, noun: &str) -> String {
+    format!("{count} {noun}{}", if count == 1 { "" } else { "s" })
+}
+
 /// A number for people: three significant digits, or all before the point, without trailing zeros.
 pub fn plain(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {

@@ -53,16 +53,24 @@ pub enum NoteError {
     Empty,
 }
 
+/// The words of a page of notes.
+pub fn words(notes: &str) -> impl Iterator<Item = &str> {
+    let parted = notes.split(|c: char| c.is_whitespace() || ",;/|".contains(c));
+    parted.filter(|word| !word.is_empty())
+}
+
 /// Reads notes. `crest` is the speed over crests, m/s, where the driver says it.
 ///
 /// # Errors
-/// The first note that cannot be read; see [`NoteError`].
-pub fn pieces(notes: &str, grades: &Grades, crest: Option<f64>) -> Result<Vec<Piece>, NoteError> {
-    let words: Vec<&str> = notes
-        .split(|c: char| c.is_whitespace() || ",;/|".contains(c))
-        .filter(|w| !w.is_empty())
-        .collect();
+/// Every note that cannot be read, at least one; see [`NoteError`].
+pub fn pieces(
+    notes: &str,
+    grades: &Grades,
+    crest: Option<f64>,
+) -> Result<Vec<Piece>, Vec<NoteError>> {
+    let words: Vec<&str> = words(notes).collect();
     let mut pieces: Vec<Piece> = Vec::new();
+    let mut errors = Vec::new();
     let mut slope = 0.0;
     let mut i = 0;
     while i < words.len() {
@@ -76,15 +84,22 @@ pub fn pieces(notes: &str, grades: &Grades, crest: Option<f64>) -> Result<Vec<Pi
         } else if let Some((piece, used)) = corner(word, next, grades) {
             pieces.push(Piece { slope, ..piece });
             i += used - 1;
-        } else if !modify(word, number, &mut pieces, crest)? && !passed(word) {
-            return Err(unknown(word, number, grades));
+        } else {
+            match modify(word, number, &mut pieces, crest) {
+                Ok(true) => {}
+                Ok(false) if passed(word) => {}
+                Ok(false) => errors.push(unknown(word, number, grades)),
+                Err(error) => errors.push(error),
+            }
         }
         i += 1;
     }
-    if pieces.is_empty() {
-        Err(NoteError::Empty)
-    } else {
-        Ok(pieces)
+    if pieces.is_empty() && errors.is_empty() {
+        errors.push(NoteError::Empty);
+    }
+    match errors.is_empty() {
+        true => Ok(pieces),
+        false => Err(errors),
     }
 }
 
@@ -303,138 +318,4 @@ fn unknown(word: &str, number: usize, grades: &Grades) -> NoteError {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use approx::assert_relative_eq;
-
-    fn read(notes: &str) -> Vec<Piece> {
-        pieces(notes, &Grades::default(), Some(25.0)).unwrap()
-    }
-
-    fn corner_of(piece: &Piece) -> (f64, f64, Option<Side>, f64) {
-        match &piece.form {
-            Form::Corner {
-                known:
-                    Known::Apex {
-                        speed,
-                        extent: Extent::Turn(turn),
-                        ..
-                    },
-                side,
-                opens,
-                ..
-            } => (speed * 3.6, turn.to_degrees(), *side, *opens),
-            _ => panic!("{piece:?} is no graded corner"),
-        }
-    }
-
-    #[test]
-    fn a_page_of_notes_reads() {
-        let pieces = read("100 HpL 60 3R");
-        assert_eq!(pieces.len(), 4);
-        assert_eq!(pieces[0], Piece::straight(100.0));
-        let (speed, turn, side, _) = corner_of(&pieces[1]);
-        assert_relative_eq!(speed, 28.0, epsilon = 1e-9);
-        assert_relative_eq!(turn, 165.0, epsilon = 1e-9);
-        assert_eq!(side, Some(Side::Left));
-        assert_eq!(corner_of(&pieces[3]).2, Some(Side::Right));
-    }
-
-    #[test]
-    fn all_the_usual_ways_to_write_a_corner_mean_the_same() {
-        let wanted = read("3L");
-        for notes in [
-            "L3", "3l", "3 left", "left 3", "3left", "left3", "3L into", "LEFT 3",
-        ] {
-            assert_eq!(read(notes), wanted, "{notes}");
-        }
-        let wanted = read("HpR");
-        for notes in [
-            "hairpin right",
-            "right hairpin",
-            "hpr",
-            "Rhp",
-            "hairpinR",
-            "HP R",
-        ] {
-            assert_eq!(read(notes), wanted, "{notes}");
-        }
-        assert_eq!(read("SqL"), read("square left"));
-    }
-
-    #[test]
-    fn shades_go_a_third_of_the_way() {
-        // From 66 to the next faster 84 and the next slower 52.
-        assert_relative_eq!(corner_of(&read("3+L")[0]).0, 72.0, epsilon = 1e-9);
-        assert_relative_eq!(corner_of(&read("3L+")[0]).0, 72.0, epsilon = 1e-9);
-        assert_relative_eq!(
-            corner_of(&read("L3-")[0]).0,
-            66.0 - 14.0 / 3.0,
-            epsilon = 1e-9
-        );
-        assert_relative_eq!(corner_of(&read("left 3+")[0]).0, 72.0, epsilon = 1e-9);
-    }
-
-    #[test]
-    fn words_after_a_corner_change_it() {
-        assert_relative_eq!(
-            corner_of(&read("3L long")[0]).1,
-            55.0 * LONG,
-            epsilon = 1e-9
-        );
-        assert_relative_eq!(corner_of(&read("3L opens")[0]).3, OPENS);
-        assert_relative_eq!(
-            corner_of(&read("3L tightens short")[0]).1,
-            55.0 * SHORT,
-            epsilon = 1e-9
-        );
-        let crest = &read("140 crest 60")[..];
-        assert_eq!(crest.len(), 2);
-        assert_eq!(crest[0].crest, Some(25.0));
-    }
-
-    #[test]
-    fn distances_in_a_row_are_one_straight_and_flat_corners_are_road() {
-        assert_eq!(read("100 60"), [Piece::straight(160.0)]);
-        assert!(matches!(read("6L")[0].form, Form::Straight { .. }));
-    }
-
-    #[test]
-    fn a_percentage_is_the_slope_from_there_on() {
-        let slopes: Vec<f64> = read("100 -4% 60 3R 2.5% 40")
-            .iter()
-            .map(|p| p.slope)
-            .collect();
-        assert_eq!(slopes, [0.0, -0.04, -0.04, 0.025]);
-    }
-
-    #[test]
-    fn what_is_no_note_is_named() {
-        let fault = |notes: &str| {
-            pieces(notes, &Grades::default(), None)
-                .unwrap_err()
-                .to_string()
-        };
-        assert_eq!(fault("100 7L"), "note 2, `7L`, is not known");
-        assert_eq!(fault("100 3"), "note 2, `3`, is not known");
-        assert_eq!(fault("100 left"), "note 2, `left`, is not known");
-        assert_eq!(
-            fault("long"),
-            "note 1, `long`, belongs to a corner, and none comes before it"
-        );
-        assert_eq!(
-            fault("100 crest"),
-            "note 2 is a crest, and how fast it is taken is not known"
-        );
-        assert_eq!(fault(" "), "there are no notes");
-    }
-
-    #[test]
-    fn odd_text_is_refused_without_panic() {
-        for notes in [
-            "ü", "lü", "3ü", "-", "+", "+l", "l+", "é3", "3é", "→", "𝟛L", "l", "r3l", "m",
-        ] {
-            let _ = pieces(notes, &Grades::default(), None);
-        }
-    }
-}
+mod tests;

@@ -1,5 +1,6 @@
 //! The binary as a user runs it.
 
+mod awkward;
 mod car;
 mod check;
 mod drawn;
@@ -14,6 +15,7 @@ mod rough;
 mod season;
 mod slips;
 mod testdays;
+mod untidy;
 mod venue;
 pub mod world;
 

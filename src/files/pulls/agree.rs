@@ -1,9 +1,8 @@
 //! Whether torque and power of one file say the same, and what it is where they do not.
 
-use super::counted;
 use crate::files::finding::Severity;
 use crate::units::{
-    HORSEPOWER, METRIC_HORSEPOWER, POUND_FOOT, RPM_PER_RAD_PER_S, STANDARD_GRAVITY,
+    HORSEPOWER, METRIC_HORSEPOWER, POUND_FOOT, RPM_PER_RAD_PER_S, STANDARD_GRAVITY, counted,
 };
 
 /// Disagreement that is spoken of, relative.

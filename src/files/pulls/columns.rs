@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Settings;
 use crate::files::finding::{Finding, Findings, Severity, quoted};
-use crate::files::table::Table;
+use crate::files::table::{Column, Table};
 use crate::units::{self, Dimension, ENGINE_SPEED, POWER, SPEED, TEMPERATURE, TORQUE};
 
 /// The columns of a pull file.
@@ -154,6 +154,20 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
     (findings.errors() == before).then_some(columns)
 }
 
+/// Whether a table has neither engine speed nor anything that is measured beside it.
+pub fn none(table: &Table) -> bool {
+    let mut found = Findings::new();
+    let columns = find(table, &Settings::USUAL, &mut found);
+    let named = [&RPM[..], &TORQUE_NAMES, &POWER_NAMES, &SPEED_NAMES, &BRAKE];
+    let has_one = |names: &&[&str]| table.find(names).is_some();
+    let measures = |column: &Column| {
+        let dimension = column.unit.as_deref().and_then(units::unit);
+        let dimensions = [&ENGINE_SPEED, &TORQUE, &POWER, &SPEED];
+        dimension.is_some_and(|(_, d)| dimensions.iter().any(|one| std::ptr::eq(*one, d)))
+    };
+    columns.is_none() && !named.iter().any(has_one) && !table.columns.iter().any(measures)
+}
+
 /// What stands in the way of reading torque from a brake, where there is neither torque nor power.
 fn brake(table: &Table, columns: &Columns, settings: &Settings) -> Option<Finding> {
     match (columns.brake, settings.brake) {
@@ -179,7 +193,7 @@ fn role(
 ) -> Option<usize> {
     if let Some(named) = table.find(names) {
         // `speed (rpm)` is engine speed whatever it is called.
-        let unit = table.columns[named].unit.as_deref();
+        let unit = table.written_unit(named);
         let measures = unit.and_then(units::unit).map(|(_, d)| d);
         let fits = measures.is_none_or(|measured| std::ptr::eq(measured, dimension));
         if fits || !std::ptr::eq(dimension, &SPEED) {
@@ -188,7 +202,7 @@ fn role(
     }
     let fits = |unit: &str| dimension.unit(unit).is_some();
     let with_unit: Vec<usize> = (0..table.columns.len())
-        .filter(|&i| table.columns[i].unit.as_deref().is_some_and(fits))
+        .filter(|&i| table.written_unit(i).is_some_and(fits))
         .collect();
     if let [_, second, ..] = with_unit.as_slice() {
         let listed: Vec<String> = with_unit
@@ -211,7 +225,11 @@ pub fn plain(table: &Table, column: usize, findings: &mut Findings) -> Option<Ve
     if let Some(row) = values.iter().position(Option::is_none) {
         let name = quoted(&table.columns[column].name);
         let cell = quoted(table.cell(row, column));
-        let text = format!("{name} in row {}: {cell} is not a number", row + 1);
+        let what = match two_ways(table, row, column) {
+            true => "can be read in two ways",
+            false => "is not a number",
+        };
+        let text = format!("{name} in row {}: {cell} {what}", row + 1);
         let finding = table.finding(Severity::Error, table.mark(row, column), text);
         if !table.told(row, findings) {
             findings.push(finding.remedy("write the value or take the row out"));
@@ -222,7 +240,16 @@ pub fn plain(table: &Table, column: usize, findings: &mut Findings) -> Option<Ve
     Some(values.into_iter().flatten().collect())
 }
 
+/// Whether the comma of a cell may part thousands or decimals.
+fn two_ways(table: &Table, row: usize, column: usize) -> bool {
+    let mark = units::grouped(table.cell(row, column)).map(|(_, mark)| mark);
+    mark == Some(',') && !table.decimal_comma()
+}
+
 fn cell(table: &Table, row: usize, column: usize) -> Option<f64> {
+    if two_ways(table, row, column) {
+        return None;
+    }
     let text = table.cell(row, column);
     let text = text.trim_end_matches(['%', '°', ' ']);
     let value = text.parse().or_else(|_| text.replace(',', ".").parse());

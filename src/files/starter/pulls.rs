@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use crate::files::finding::{Finding, Findings, Position, quoted};
 use crate::files::pulls::{self, Settings};
 use crate::files::source::{TABLE_LIMIT, load};
-use crate::files::testday::{of_many, tables_in};
+use crate::files::testday::{LOOKED_FOR, Listing, NO_PULL, of_many};
 
 /// Most tables that are copied.
 const MOST_FILES: usize = 300;
@@ -101,16 +101,35 @@ fn spec(folder: &Path, findings: &mut Findings) -> Option<Pulled> {
         ));
         return None;
     };
-    let mut tables = tables_in(folder);
-    tables.sort();
+    let mut listing = Listing::of(folder);
+    let tables = std::mem::take(&mut listing.tables);
     if tables.is_empty() {
-        let remedy = "files ending in .csv, .txt, .tsv or .dat are looked for";
-        findings.push(fault(folder, "no pull in this folder", remedy));
+        findings.push(fault(folder, "no pull in this folder", LOOKED_FOR));
         return None;
     }
     // Every table is read, so that the faults of all are told.
-    let files: Vec<Option<(String, Vec<u8>)>> =
-        tables.iter().map(|table| copied(table, findings)).collect();
+    let (strays, tables): (Vec<PathBuf>, Vec<PathBuf>) =
+        tables.into_iter().partition(|table| pulls::is_none(table));
+    let copied_or_told = match tables.is_empty() {
+        true => &strays,
+        false => {
+            strays
+                .iter()
+                .for_each(|path| listing.leave_out(path, NO_PULL));
+            &tables
+        }
+    };
+    let files: Vec<Option<(String, Vec<u8>)>> = copied_or_told
+        .iter()
+        .map(|table| copied(table, findings))
+        .collect();
+    if let Some(text) = listing.told("the copies") {
+        findings.push(
+            Finding::warning(text)
+                .at(Position::file(folder))
+                .remedy(LOOKED_FOR),
+        );
+    }
     Some(Pulled {
         name: name.to_owned(),
         files: files.into_iter().collect::<Option<_>>()?,

@@ -8,105 +8,95 @@ use crate::dyno::{EXTENSION_RPM, Spec, TestDay};
 use crate::files::finding::Findings;
 use crate::files::yaml;
 
-/// Share of the rev limit that the pulls of every spec must reach: the rest of the range would be
-/// guessed or left out.
-const LEAST_REACH: f64 = 0.8;
+/// Share of the rev limit below which the pulls of every spec must begin, and beyond which they must
+/// end: the rest of the range would be guessed or left out.
+const WITHIN: f64 = 0.8;
 
-/// Share of the rev limit by which the pulls of every spec must have begun.
-const MOST_BEGIN: f64 = 0.8;
-
-/// The engine speed, rpm, at which the pulls of a spec end.
-fn end_of(spec: &Spec) -> Option<f64> {
-    let pulls = spec.fittings.iter().flat_map(|fitting| &fitting.pulls);
-    pulls
-        .flat_map(|pull| pull.rpm.iter().copied())
-        .max_by(f64::total_cmp)
+/// Where pulls begin or where they end.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum End {
+    Begin,
+    Reach,
 }
 
-/// The engine speed, rpm, at which the pulls of a spec begin.
-fn begin_of(spec: &Spec) -> Option<f64> {
-    let pulls = spec.fittings.iter().flat_map(|fitting| &fitting.pulls);
-    pulls
-        .flat_map(|pull| pull.rpm.iter().copied())
-        .min_by(f64::total_cmp)
+impl End {
+    /// The engine speed, rpm, at which the pulls of a spec begin or end.
+    fn of(self, spec: &Spec) -> Option<f64> {
+        let pulls = spec.fittings.iter().flat_map(|fitting| &fitting.pulls);
+        let speeds = pulls.flat_map(|pull| pull.rpm.iter().copied());
+        speeds.max_by(|a, b| self.outward(*a).total_cmp(&self.outward(*b)))
+    }
+
+    /// How far out an engine speed lies to this side.
+    fn outward(self, rpm: f64) -> f64 {
+        match self {
+            Self::Begin => -rpm,
+            Self::Reach => rpm,
+        }
+    }
+
+    /// Of some specs the one that leaves most out at this side, with where it begins or ends.
+    fn shortest(
+        self,
+        test_day: &TestDay,
+        specs: impl Iterator<Item = usize>,
+    ) -> Option<(usize, f64)> {
+        specs
+            .filter_map(|index| Some((index, self.of(test_day.specs.get(index)?)?)))
+            .min_by(|a, b| self.outward(a.1).total_cmp(&self.outward(b.1)))
+    }
 }
 
 /// The lowest engine speed, rpm, at which the pulls of some spec end.
 pub fn pulls_end(test_day: &TestDay) -> Option<f64> {
-    test_day
-        .specs
-        .iter()
-        .filter_map(end_of)
-        .min_by(f64::total_cmp)
+    let all = 0..test_day.specs.len();
+    End::Reach.shortest(test_day, all).map(|(_, rpm)| rpm)
 }
 
-/// Finds the spec, of those compared, whose pulls begin last where that leaves next to nothing below the rev
-/// limit.
-pub fn check_begin(
-    test_day: &TestDay,
-    compared: &[usize],
-    path: &Path,
-    car: &Car,
-    findings: &mut Findings,
-) {
-    let last = compared
-        .iter()
-        .filter_map(|&index| Some((index, begin_of(&test_day.specs[index])?)))
-        .max_by(|a, b| a.1.total_cmp(&b.1));
-    let Some((index, begin)) = last else {
-        return;
-    };
-    let limit = car.rev_limit_rpm;
-    if begin <= MOST_BEGIN * limit {
-        return;
-    }
-    let text = format!(
-        "the pulls of {} begin at {begin:.0} rpm, and the rev limit is {limit:.0}",
-        test_day.specs[index].name
-    );
-    findings.push(place_of_spec(path, index).error(
-        text,
-        "pull from lower down, or mend `rev_limit` in the car file",
-    ));
-}
-
-/// Finds the spec, of those compared, whose pulls end first where that is short of the rev limit: all specs are driven
+/// Finds the spec, of those compared, whose pulls begin last where that leaves next to nothing below
+/// the rev limit, and the one whose pulls end first where that is short of it: all specs are driven
 /// no further than it was measured.
-pub fn check_reach(
+pub fn check_range(
     test_day: &TestDay,
     compared: &[usize],
     path: &Path,
     car: &Car,
     findings: &mut Findings,
 ) {
-    let first = compared
-        .iter()
-        .filter_map(|&index| Some((index, end_of(&test_day.specs[index])?)))
-        .min_by(|a, b| a.1.total_cmp(&b.1));
-    let Some((index, end)) = first else {
-        return;
-    };
     let limit = car.rev_limit_rpm;
-    if end + EXTENSION_RPM >= limit {
-        return;
+    for end in [End::Begin, End::Reach] {
+        let Some((index, rpm)) = end.shortest(test_day, compared.iter().copied()) else {
+            continue;
+        };
+        let refused = end.outward(rpm) < end.outward(WITHIN * limit);
+        let told = end == End::Reach && rpm + EXTENSION_RPM < limit;
+        if !(refused || told) {
+            continue;
+        }
+        let (ends, remedy) = match end {
+            End::Begin => (
+                "begin",
+                "pull from lower down, or mend `rev_limit` in the car file",
+            ),
+            End::Reach => (
+                "end",
+                "pull to the limit the builder allows, or lower `rev_limit` in the car file",
+            ),
+        };
+        let text = format!(
+            "the pulls of {} {ends} at {rpm:.0} rpm, and the rev limit is {limit:.0}",
+            test_day.specs[index].name
+        );
+        let place = place_of_spec(path, index);
+        findings.push(match refused {
+            true => place.error(text, remedy),
+            false => {
+                let reach = rpm + EXTENSION_RPM;
+                let remedy = format!("all specs are compared up to {reach:.0} rpm; pull further");
+                place.warning(text, remedy)
+            }
+        });
     }
-    let place = place_of_spec(path, index);
-    let text = format!(
-        "the pulls of {} end at {end:.0} rpm, and the rev limit is {limit:.0}",
-        test_day.specs[index].name
-    );
-    findings.push(if end < LEAST_REACH * limit {
-        place.error(
-            text,
-            "pull to the limit the builder allows, or lower `rev_limit` in the car file",
-        )
-    } else {
-        let reach = end + EXTENSION_RPM;
-        place.warning(
-            text,
-            format!("all specs are compared up to {reach:.0} rpm; pull further"),
-        )
-    });
 }
 
 /// Where a spec stands in its file.

@@ -18,7 +18,7 @@ use std::path::{Path, PathBuf};
 
 pub use choice::no_grip;
 pub use engine::pulls_end;
-pub use place::piece;
+pub use place::{known, piece};
 
 use self::plan::{Named, Place, Plan, Wanted};
 use super::finding::Findings;
@@ -84,8 +84,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         season::check_currency(plan, test_day, &car, findings);
     }
     if let (Some(test_day), Some(compared), Some(named)) = (&test_day, &compared, &plan.test_day) {
-        engine::check_begin(test_day, compared, &named.path, &car, findings);
-        engine::check_reach(test_day, compared, &named.path, &car, findings);
+        engine::check_range(test_day, compared, &named.path, &car, findings);
     }
     let mut habits = plan.driver.habits(&plan.path, car.rev_limit_rpm, findings);
     let mut entries = Vec::with_capacity(plan.wanted.len());

@@ -53,6 +53,20 @@ pub fn layout(text: &str) -> Layout {
     }
 }
 
+/// What parts the cells of a table that has none of the delimiters, where that can be seen.
+pub fn parted_otherwise(text: &str) -> Option<&'static str> {
+    const TELLING: usize = 5;
+    let lines = || text.lines().take(LOOKED_AT).filter(|line| !is_blank(line));
+    let number = |cell: &str| !cell.trim().is_empty() && is_number(cell.trim(), ';');
+    let all_numbers = |cells: Vec<&str>| cells.len() >= 2 && cells.into_iter().all(number);
+    let bars = |line: &&str| all_numbers(line.trim().trim_matches('|').split('|').collect());
+    let blanks = |line: &&str| all_numbers(line.split_whitespace().collect());
+    if lines().filter(bars).count() >= TELLING {
+        return Some("`|`");
+    }
+    (lines().filter(blanks).count() >= TELLING).then_some("blanks")
+}
+
 /// Whether a line holds no cells: blank, or a comment.
 pub fn is_blank(line: &str) -> bool {
     let line = line.trim();
@@ -113,8 +127,10 @@ fn number_and_rest(cell: &str, delimiter: char) -> Option<String> {
     } else {
         cell.to_owned()
     };
-    let (_, rest) = units::number(&plain).ok()?;
-    Some(rest.to_owned())
+    match units::number(&plain) {
+        Ok((_, rest)) => Some(rest.to_owned()),
+        Err(_) => units::grouped(cell).map(|_| String::new()),
+    }
 }
 
 fn is_data(row: &[&str]) -> bool {

@@ -24,6 +24,7 @@
 mod layout;
 mod rows;
 mod split;
+mod thousands;
 mod twins;
 
 #[cfg(test)]
@@ -80,8 +81,13 @@ impl Table {
         }
         let layout = layout(&source.text);
         let Some(header) = layout.header else {
-            let remedy = "put a line such as `rpm,torque (Nm)` above the numbers";
-            findings.push(fault("no line names the columns").remedy(remedy));
+            let finding = match layout::parted_otherwise(&source.text) {
+                Some(by) => fault(&format!("the cells of this table are parted by {by}"))
+                    .remedy("part them by commas, semicolons or tabs"),
+                None => fault("no line names the columns")
+                    .remedy("put a line such as `rpm,torque (Nm)` above the numbers"),
+            };
+            findings.push(finding);
             return None;
         };
         let columns = headings(&source, &layout, header);
@@ -136,6 +142,11 @@ impl Table {
             }
             None => finding.remedy(format!("name one of its columns `{}`", names[0])),
         }
+    }
+
+    /// Whether decimals are parted by a comma.
+    pub fn decimal_comma(&self) -> bool {
+        self.layout.decimal_comma
     }
 
     /// A cell as written.
@@ -208,6 +219,13 @@ impl Table {
                 return None;
             }
         };
+        let thousands = match self.thousands(column, dimension) {
+            Ok(thousands) => thousands,
+            Err(finding) => {
+                findings.push(*finding);
+                return None;
+            }
+        };
         let mut values = Vec::with_capacity(self.height());
         let mut faults = Vec::new();
         for row in 0..self.height() {
@@ -215,7 +233,7 @@ impl Table {
                 values.push(None);
                 continue;
             }
-            match self.value(row, column, dimension, unit) {
+            match self.value(row, column, dimension, unit, thousands) {
                 Ok(value) => values.push(Some(value)),
                 Err(finding) => faults.push(*finding),
             }
@@ -233,7 +251,7 @@ impl Table {
         let differs = |twin: usize, row: usize| {
             let unit = self.unit(twin, dimension, bare).ok()?;
             let own = values[row]?;
-            let other = self.value(row, twin, dimension, unit).ok()?;
+            let other = self.value(row, twin, dimension, unit, thousands).ok()?;
             Some((other - own).abs() > TWINS_DIFFER * most)
         };
         self.alone(column, differs, findings).then_some(values)
@@ -245,8 +263,14 @@ impl Table {
         column: usize,
         dimension: &'static Dimension,
         unit: &Unit,
+        thousands: bool,
     ) -> Result<f64, Box<Finding>> {
         let cell = self.cell(row, column);
+        if let Some((value, mark)) = units::grouped(cell)
+            && (thousands || mark != ',')
+        {
+            return Ok(unit.to_si(value));
+        }
         let fault = |text: String, remedy: String| {
             let name = quoted(&self.columns[column].name);
             let text = format!("{name} in row {}: {text}", row + 1);
@@ -259,14 +283,23 @@ impl Table {
                 .map(|reading| reading.si)
                 .map_err(|e| fault(e.to_string(), e.remedy(dimension))),
             Err(NumberFault::NoNumber(_)) => {
-                let text = match cell {
-                    "" => "the cell is empty".to_owned(),
-                    _ => format!("{} is not a number", quoted(cell)),
+                let again = cell == self.columns[column].name && row > 0;
+                let (text, remedy) = match cell {
+                    "" => (
+                        "the cell is empty".to_owned(),
+                        "write the value or take the row out",
+                    ),
+                    _ if again => (
+                        format!("the heading {} again", quoted(cell)),
+                        "keep one heading; where several pulls follow each other, number them in a \
+                         column named `pull`",
+                    ),
+                    _ => (
+                        format!("{} is not a number", quoted(cell)),
+                        "write the value or take the row out",
+                    ),
                 };
-                Err(fault(
-                    text,
-                    "write the value or take the row out".to_owned(),
-                ))
+                Err(fault(text, remedy.to_owned()))
             }
             Err(e) => Err(fault(e.to_string(), "write a plain number".to_owned())),
         }
@@ -278,6 +311,12 @@ impl Table {
             true => Cow::Owned(cell.replace(',', ".")),
             false => Cow::Borrowed(cell),
         }
+    }
+
+    /// The unit of a column as written, in its heading or its first cell.
+    pub fn written_unit(&self, column: usize) -> Option<&str> {
+        let heading = self.columns[column].unit.as_deref();
+        heading.or_else(|| self.unit_in_cells(column))
     }
 
     /// The unit that the first cell of a column has behind its number.
@@ -294,14 +333,13 @@ impl Table {
         dimension: &'static Dimension,
         bare: Option<&str>,
     ) -> Result<&'static Unit, Box<Finding>> {
-        let Column { name, unit, mark } = &self.columns[column];
+        let Column { name, mark, .. } = &self.columns[column];
         let fault = |text: String| {
             let unit = dimension.units[0].name();
             let remedy = format!("write it in the heading, as in `{name} ({unit})`");
             Box::new(self.finding(Severity::Error, *mark, text).remedy(remedy))
         };
-        let written = unit.as_deref().or_else(|| self.unit_in_cells(column));
-        let Some(written) = written.or(bare) else {
+        let Some(written) = self.written_unit(column).or(bare) else {
             return Err(fault(format!("the column {} has no unit", quoted(name))));
         };
         dimension.unit(written).ok_or_else(|| {

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use super::sources;
 use super::weather::{self, Parts};
 use crate::dyno::{Fitting, Pull, Spec, Standard};
-use crate::files::pulls::Settings;
+use crate::files::finding::{Finding, Severity};
+use crate::files::pulls::{Measured, Settings};
 use crate::files::terms::{price_in, swap_time, tags};
 use crate::files::yaml::{Item, Map};
 use crate::units::MASS;
@@ -41,6 +42,19 @@ pub struct FoundPull<'a> {
     pub pull: Pull,
     pub item: Item<'a>,
     pub factor: Option<f64>,
+    pub measured: Measured,
+}
+
+impl FoundPull<'_> {
+    /// Records what its figures show at their heading.
+    pub fn tell(&self, severity: Severity, text: String, remedy: impl Into<String>) {
+        let finding = Finding {
+            severity,
+            text,
+            ..self.measured.at.clone()
+        };
+        self.item.push(finding.remedy(remedy));
+    }
 }
 
 impl<'a> FoundSpec<'a> {

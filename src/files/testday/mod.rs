@@ -1,7 +1,9 @@
 //! A test day file: the dyno, the weather, specs with their fittings and pulls.
 
+mod alike;
 mod dyno;
 mod fittings;
+mod listing;
 mod order;
 mod sense;
 mod sources;
@@ -9,7 +11,8 @@ mod standards;
 mod start;
 mod weather;
 
-pub use sources::{of_many, tables_in};
+pub use listing::{LOOKED_FOR, Listing};
+pub use sources::{NO_PULL, of_many};
 pub use standards::standard;
 pub use start::{folders_of_pulls, mistaken};
 
@@ -69,7 +72,8 @@ fn test_day(root: Item) -> Option<TestDay> {
             .and_then(|item| standards::standard(&item)),
         currency: map.take("currency").and_then(|item| item.text()),
     };
-    let found = specs(&map, &context);
+    let mut found = specs(&map, &context);
+    sense::set_copies_aside(&mut found);
     let count = found.iter().flat_map(FoundSpec::pulls).count();
     if count > MOST_PULLS {
         let text = format!("{count} pulls in one test day");

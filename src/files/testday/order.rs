@@ -2,6 +2,7 @@
 
 use super::fittings::FoundSpec;
 use crate::files::yaml::{Item, Map};
+use crate::units::counted;
 
 /// The fittings in the order of the day, each as (spec, fitting of that spec).
 pub fn of_the_day(map: &Map, specs: &[FoundSpec]) -> Option<Vec<(usize, usize)>> {
@@ -60,8 +61,10 @@ fn written(item: &Item, specs: &[FoundSpec]) -> Option<Vec<(usize, usize)>> {
         let fitted = spec.fittings.len();
         if sound && times != fitted {
             let text = format!(
-                "order: `{}` stands {times} times, and it has {fitted} fittings",
-                spec.name
+                "order: `{}` stands {}, and it has {}",
+                spec.name,
+                counted(times, "time"),
+                counted(fitted, "fitting")
             );
             item.error(text, "name each spec once for each of its fittings");
             sound = false;

@@ -1,7 +1,9 @@
 //! Figures that an engine hardly has: torque through the gears, air that is not the weather's.
 
+use super::alike;
 use super::fittings::{FoundPull, FoundSpec};
 use crate::dyno::{Breathing, Dyno, Engine, MeasuredAt};
+use crate::files::finding::Severity;
 use crate::units::{HORSEPOWER, RPM_PER_RAD_PER_S, ZERO_CELSIUS};
 
 /// Mean torque over that of another pull of the day from which they cannot be the same engine's.
@@ -20,12 +22,68 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
         .flat_map(FoundSpec::pulls)
         .filter(|found| found.pull.set_aside.is_none())
         .collect();
-    if !levels(&pulls) && dyno.measured_at != MeasuredAt::Flywheel {
-        power(&pulls);
+    if !levels(&pulls) {
+        alike::check(specs);
+        if dyno.measured_at != MeasuredAt::Flywheel {
+            power(&pulls);
+        }
     }
+    alike::places(dyno, specs);
+    alike::corrections(specs);
     twice(specs);
+    refitted(specs);
     if engine.breathing == Breathing::Natural {
         intake(&pulls);
+    }
+}
+
+/// Sets pulls aside that are copies of another of their fitting: pulls that agree to the last digit
+/// would make all look surer than they are.
+pub fn set_copies_aside(specs: &mut [FoundSpec]) {
+    for fitting in specs.iter_mut().flat_map(|spec| &mut spec.fittings) {
+        for index in 1..fitting.pulls.len() {
+            let (earlier, rest) = fitting.pulls.split_at_mut(index);
+            let found = &mut rest[0];
+            let counts = |found: &FoundPull| found.pull.set_aside.is_none();
+            let mut earlier = earlier.iter().filter(|other| counts(other));
+            let Some(original) = earlier.find(|other| counts(found) && same(other, found)) else {
+                continue;
+            };
+            let text = format!(
+                "{}: the same figures as {}, so it is counted once",
+                found.pull.name, original.pull.name
+            );
+            let remedy = "two pulls hardly ever agree to the last digit: name the file of the other one, or \
+                          take the copy out";
+            found.item.warning(text, remedy);
+            found.pull.set_aside = Some(format!("a copy of {}", original.pull.name));
+        }
+    }
+}
+
+/// Whether two pulls have the same figures, corrected to the same.
+fn same(one: &FoundPull, other: &FoundPull) -> bool {
+    let (one, other) = (&one.pull, &other.pull);
+    one.rpm == other.rpm && one.torque == other.torque && one.corrected == other.corrected
+}
+
+/// The same figures in two fittings of a spec are one file named twice; the first such is told.
+fn refitted(specs: &[FoundSpec]) {
+    for spec in specs {
+        for (index, fitting) in spec.fittings.iter().enumerate() {
+            let earlier = || spec.fittings[..index].iter().flat_map(|f| &f.pulls);
+            let copied = |found: &&FoundPull| earlier().any(|other| same(other, found));
+            let Some(found) = fitting.pulls.iter().find(copied) else {
+                continue;
+            };
+            let text = format!(
+                "{}: the same figures stand in another fitting of {} already",
+                found.pull.name, spec.name
+            );
+            let remedy =
+                "name the pulls of this fitting: a copy tells nothing of how far refits scatter";
+            return found.item.warning(text, remedy);
+        }
     }
 }
 
@@ -33,12 +91,9 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
 fn twice(specs: &[FoundSpec]) {
     for (index, spec) in specs.iter().enumerate() {
         for found in spec.pulls() {
-            let same = |other: &&FoundPull| {
-                let figures = |of: &FoundPull| (of.pull.rpm.clone(), of.pull.torque.clone());
-                figures(other) == figures(found) && other.pull.corrected == found.pull.corrected
-            };
             let mut earlier = specs[..index].iter();
-            let Some(other) = earlier.find(|other| other.pulls().any(|pull| same(&pull))) else {
+            let is_same = |pull: &FoundPull| same(pull, found);
+            let Some(other) = earlier.find(|other| other.pulls().any(is_same)) else {
                 continue;
             };
             let text = format!(
@@ -76,11 +131,11 @@ fn levels(pulls: &[&FoundPull]) -> bool {
             high.pull.name, low.pull.name
         );
         let remedy = "give power in place of torque, or divide by gear times final drive";
-        if ratio > IMPOSSIBLE {
-            high.item.error(text, remedy);
-        } else {
-            high.item.warning(text, remedy);
-        }
+        let severity = match ratio > IMPOSSIBLE {
+            true => Severity::Error,
+            false => Severity::Warning,
+        };
+        high.tell(severity, text, remedy);
     }
     apart
 }

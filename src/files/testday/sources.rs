@@ -1,25 +1,17 @@
 //! Where pulls come from: a folder, a glob, files with their weather, points typed in.
 
-use std::cmp::Ordering;
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
 
 use super::fittings::{Context, FoundPull};
+use super::listing;
 use super::standard;
 use super::weather;
 use crate::air::Air;
 use crate::dyno::{Method, Pull, Rows, Smoothing, Standard, condition};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
-use crate::files::pulls::{self, FEWEST_POINTS, FilePull};
+use crate::files::pulls::{self, FEWEST_POINTS, FilePull, Measured};
 use crate::files::yaml::{Item, Map};
 use crate::units::{POWER, RPM_PER_RAD_PER_S, TORQUE};
-
-/// Most files of one pattern.
-const MOST_FILES: usize = 200;
-/// What makes a name a pattern.
-const WILD: [char; 3] = ['*', '?', '['];
-/// Endings of the files that a folder of pulls is searched for.
-const ENDINGS: [&str; 4] = ["csv", "txt", "tsv", "dat"];
 
 const PULL_KEYS: &[&str] = &[
     "file",
@@ -39,6 +31,9 @@ const PULL_KEYS: &[&str] = &[
 ];
 
 const POINT_KEYS: &[&str] = &["rpm", "torque", "power", "unit", "at", "factor"];
+
+/// Why a table that came with its folder is left out.
+pub const NO_PULL: &str = "no pull is in it";
 
 /// What a test day says of a pull beside its points.
 struct Said<'a> {
@@ -120,20 +115,7 @@ fn from_files<'a>(
     let Some(written) = file.text() else {
         return Vec::new();
     };
-    let mut found = Vec::new();
-    for path in paths(&file, &written) {
-        let mut findings = Findings::new();
-        let read = pulls::read(&path, &scope.settings, &mut findings);
-        item.opened_for(&findings);
-        for finding in findings {
-            item.push(match (path.exists(), path == file.beside(&written)) {
-                (false, _) => at_name(&file, &written, finding),
-                (true, true) => finding,
-                (true, false) => of_many(finding),
-            });
-        }
-        found.extend(read.unwrap_or_default());
-    }
+    let mut found = read_all(item, &file, &written, scope);
     if !said.only.is_empty() && !found.is_empty() {
         found = chosen(found, &said.only);
     }
@@ -150,6 +132,44 @@ fn from_files<'a>(
     };
     let finished = found.into_iter().map(|pull| finish(item, pull, said, air));
     finished.collect()
+}
+
+/// The pulls of all files that a name stands for. A file that came with its folder and is none at
+/// all is left out, as long as another one is.
+fn read_all(item: &Item, file: &Item, written: &str, scope: &Context) -> Vec<FilePull> {
+    let Some(mut listing) = listing::named(file, written) else {
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    let mut strays = Vec::new();
+    for path in std::mem::take(&mut listing.tables) {
+        let mut findings = Findings::new();
+        let read = pulls::read(&path, &scope.settings, &mut findings);
+        item.opened_for(&findings);
+        let by_hand = path == file.beside(written);
+        if read.is_none() && !by_hand && pulls::is_none(&path) {
+            strays.push((path, findings));
+            continue;
+        }
+        found.extend(read.unwrap_or_default());
+        for finding in findings {
+            item.push(match (path.exists(), by_hand) {
+                (false, _) => at_name(file, written, finding),
+                (true, true) => finding,
+                (true, false) => of_many(finding),
+            });
+        }
+    }
+    for (path, findings) in strays {
+        match found.is_empty() {
+            true => findings.into_iter().for_each(|f| item.push(of_many(f))),
+            false => listing.leave_out(&path, NO_PULL),
+        }
+    }
+    if let Some(text) = listing.told(&quoted(written)).filter(|_| !found.is_empty()) {
+        file.warning(text, listing::LOOKED_FOR);
+    }
+    found
 }
 
 /// The pulls of a file that are asked for, in the order of the file.
@@ -187,101 +207,15 @@ pub fn of_many(finding: Finding) -> Finding {
 /// A file that is not there is a fault of the line that names it.
 fn at_name(file: &Item, written: &str, missing: Finding) -> Finding {
     let text = format!("{written}: {}", missing.text);
+    let slashed = written.replace('\\', "/");
+    let remedy = match slashed != written && file.beside(&slashed).exists() {
+        true => Some(format!("write {}", quoted(&slashed))),
+        false => missing.remedy,
+    };
     Finding {
-        remedy: missing.remedy,
+        remedy,
         ..file.finding(Severity::Error, text)
     }
-}
-
-/// The files that a pattern names, in the order people count: `long-2` before `long-10`.
-fn paths(file: &Item, written: &str) -> Vec<PathBuf> {
-    let path = file.beside(written);
-    let is_pattern = written.contains(WILD);
-    let mut found: Vec<PathBuf> = if path.is_dir() {
-        tables_in(&path)
-    } else if is_pattern && !path.exists() {
-        match matching(file, written) {
-            Some(found) => found,
-            None => return Vec::new(),
-        }
-    } else {
-        return vec![path];
-    };
-    found.sort_by(|a, b| natural(&a.to_string_lossy(), &b.to_string_lossy()));
-    if found.is_empty() {
-        let text = format!("no pull file in {}", quoted(written));
-        let remedy = "files ending in .csv, .txt, .tsv or .dat are looked for";
-        file.error(text, remedy);
-    } else if found.len() > MOST_FILES {
-        let text = format!("{} names more than {MOST_FILES} files", quoted(written));
-        file.error(
-            text,
-            format!("at most {MOST_FILES} are read for one fitting"),
-        );
-        found.clear();
-    }
-    found
-}
-
-/// The files that fit a pattern; one that would search a disk is refused.
-fn matching(file: &Item, written: &str) -> Option<Vec<PathBuf>> {
-    let wild = written
-        .split(['/', '\\'])
-        .filter(|part| part.contains(WILD));
-    if written.contains("**") || wild.count() > 2 {
-        let text = format!("{} would search whole trees of folders", quoted(written));
-        file.error(text, "name the folder, as in `pulls/long-*.csv`");
-        return None;
-    }
-    let folder = file.beside("");
-    let escaped = glob::Pattern::escape(&folder.to_string_lossy());
-    let pattern = Path::new(&escaped).join(written);
-    match glob::glob(&pattern.to_string_lossy()) {
-        Ok(matches) => {
-            let files = matches.flatten().filter(|path| path.is_file());
-            // One more than is read tells that there are more.
-            Some(files.take(MOST_FILES + 1).collect())
-        }
-        Err(error) => {
-            let text = format!("{} is no pattern: {}", quoted(written), error.msg);
-            file.error(text, "write it as in `pulls/long-*.csv`");
-            None
-        }
-    }
-}
-
-/// The tables of a folder.
-pub fn tables_in(folder: &Path) -> Vec<PathBuf> {
-    let listing = std::fs::read_dir(folder).into_iter().flatten().flatten();
-    let paths = listing.map(|entry| entry.path());
-    paths.filter(|path| is_table(path)).collect()
-}
-
-/// Whether a file is one that pulls are looked for in.
-pub fn is_table(path: &Path) -> bool {
-    let ending = path.extension().unwrap_or_default().to_string_lossy();
-    let name = path.file_name().unwrap_or_default().to_string_lossy();
-    // What file systems and spreadsheets leave beside the files they open.
-    let is_shadow = name.starts_with(['.', '~']);
-    let named = ENDINGS.iter().any(|e| e.eq_ignore_ascii_case(&ending));
-    named && !is_shadow && path.is_file()
-}
-
-/// Compares texts with the numbers in them as numbers.
-fn natural(a: &str, b: &str) -> Ordering {
-    fn parts(text: &str) -> impl Iterator<Item = &[u8]> {
-        let alike = |a: &u8, b: &u8| a.is_ascii_digit() == b.is_ascii_digit();
-        text.as_bytes().chunk_by(alike)
-    }
-    let number = |part: &[u8]| -> Option<u128> { str::from_utf8(part).ok()?.parse().ok() };
-    let compared = parts(a)
-        .zip(parts(b))
-        .map(|(a, b)| match (number(a), number(b)) {
-            (Some(x), Some(y)) => x.cmp(&y),
-            _ => a.cmp(b),
-        })
-        .find(|order| *order != Ordering::Equal);
-    compared.unwrap_or_else(|| a.cmp(b))
 }
 
 /// Whether a value is a bare number.
@@ -296,7 +230,8 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
     let rpm = map
         .require("rpm", "[2500, 3000, 3500]")
         .and_then(|rpm| rpm.list())?;
-    let rpm: Option<Vec<f64>> = rpm.iter().map(|n| n.rpm(1.0..=25_000.0)).collect();
+    let speeds = rpm;
+    let rpm: Option<Vec<f64>> = speeds.iter().map(|n| n.rpm(1.0..=25_000.0)).collect();
     let measured = map.either(&["torque", "power"], Some("torque: [132, 145, 157]"))?;
     let is_power = measured.name() == "power";
     if is_power && unit.is_none() && measured.list()?.iter().any(has_no_unit) {
@@ -308,8 +243,8 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
     } else {
         (&TORQUE, unit.as_deref().unwrap_or("Nm"))
     };
-    let values = measured.list()?;
-    let values: Option<Vec<f64>> = values
+    let figures = measured.list()?;
+    let values: Option<Vec<f64>> = figures
         .iter()
         .map(|v| v.quantity_or_bare(dimension, bare, 1e-3..=1e7))
         .collect();
@@ -326,7 +261,18 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
     }
     if let Some(i) = (1..rpm.len()).find(|&i| rpm[i] <= rpm[i - 1]) {
         let text = format!("rpm: {} does not come after {}", rpm[i], rpm[i - 1]);
-        item.warning(text, "sorted, and equal engine speeds merged");
+        speeds[i].warning(text, "sorted, and equal engine speeds merged");
+    }
+    let most = rpm.iter().copied().fold(0.0, f64::max);
+    if let (Some(remedy), Some(first)) = (pulls::in_full(most), speeds.first()) {
+        first.error(format!("rpm: the highest is {most}"), remedy);
+        return None;
+    }
+    let rising = rpm.is_sorted();
+    if let Some((index, off)) = pulls::slip(&rpm, &torque).filter(|_| rising) {
+        let written = figures[index].word().unwrap_or_default();
+        let (text, remedy) = pulls::slip_in_words(measured.name(), written, off);
+        figures[index].warning(text, remedy);
     }
     let rows = Rows {
         rpm,
@@ -356,6 +302,11 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
         acceleration: Vec::new(),
         handling: made.handling,
         channels: BTreeMap::new(),
+        measured: Measured {
+            name: measured.name().to_owned(),
+            unit: unit.unwrap_or_default(),
+            at: measured.finding(Severity::Warning, ""),
+        },
     };
     let air = said.weather.air();
     Some(finish(item, pull, &said, air))
@@ -389,5 +340,6 @@ fn finish<'a>(item: &Item<'a>, found: FilePull, said: &Said, air: Option<Air>) -
         },
         item: *item,
         factor: said.factor,
+        measured: found.measured,
     }
 }

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::sources::{is_table, tables_in};
+use super::listing::{Listing, is_table};
 use crate::files::finding::{Finding, Position, quoted};
 
 /// Most specs of a day that is proposed.
@@ -49,7 +49,7 @@ pub fn folders_of_pulls(folder: &Path) -> Vec<PathBuf> {
     let mut found: Vec<PathBuf> = listing
         .take(1000)
         .map(|entry| entry.path())
-        .filter(|path| path.is_dir() && !tables_in(path).is_empty())
+        .filter(|path| path.is_dir() && !Listing::of(path).tables.is_empty())
         .collect();
     found.sort();
     found

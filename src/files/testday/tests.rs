@@ -117,14 +117,15 @@ fn folders_globs_and_lists_find_their_files_in_the_order_people_count() {
 
 #[test]
 fn each_pull_is_corrected_in_its_own_air() {
-    let folder = Folder::new("air", &[("a.csv", SHEET)]);
+    let other = SHEET.replace("139", "140");
+    let folder = Folder::new("air", &[("a.csv", SHEET), ("b.csv", &other)]);
     let yaml = "correct_to: DIN 70020
 weather: {pressure: 1013 hPa, temperature: 20 C, humidity: 50 %}
 specs:
   - name: A
     fittings:
       - weather: {temperature: 30 C}
-        pulls: [a.csv, {file: a.csv, pressure: 980 hPa}]
+        pulls: [a.csv, {file: b.csv, pressure: 980 hPa}]
 ";
     let (day, findings) = folder.day(yaml);
     assert!(!findings.has_errors(), "{findings:?}");
@@ -288,7 +289,7 @@ fn the_order_of_the_day_is_written_clocked_or_assumed() {
         .map(|p| p.hours)
         .collect();
     assert_relative_eq!(hours[2], 1.25);
-    assert!(said(&format!("order: [A, B]\n{plain}")).contains("`A` stands 1 times"));
+    assert!(said(&format!("order: [A, B]\n{plain}")).contains("`A` stands 1 time,"));
     assert!(said(&format!("order: [A, B, C]\n{plain}")).contains("no spec is called `C`"));
     assert!(said(&format!("order: [A, B, A]\n{clocked}")).contains("its clock lies before"));
     assert!(said(&specs(", at: 25:00", "", "")).contains("is not a time of day"));

@@ -1,9 +1,11 @@
 //! Tracks from a page of notes, and from counts.
 
 use super::pieces::lay_out;
+use crate::files::finding::Severity;
 use crate::files::yaml::{Item, Map};
 use crate::units::{KILOMETRE_PER_HOUR, LENGTH, SPEED};
 use crate::venue::grades::Grades;
+use crate::venue::notes::NoteError;
 use crate::venue::pieces::Layout;
 use crate::venue::sketch::{Count, Sketch};
 use crate::venue::{Surface, notes, plan};
@@ -51,16 +53,8 @@ pub(super) fn from_notes(item: &Item, grades: &Grades) -> Option<Layout> {
     };
     let mut pieces = match notes::pieces(&text, grades, crest) {
         Ok(pieces) => pieces,
-        Err(error) => {
-            let remedy = match &error {
-                notes::NoteError::Unknown { remedy, .. } => remedy.clone(),
-                notes::NoteError::NoCrestSpeed { .. } => {
-                    "say how fast crests are taken: `notes: {text: …, crest: 90 km/h}`".to_owned()
-                }
-                notes::NoteError::NoCorner { .. } => "write it after a corner".to_owned(),
-                notes::NoteError::Empty => "write notes, as in `100 HpL 60 3R`".to_owned(),
-            };
-            item.error(error.to_string(), remedy);
+        Err(errors) => {
+            tell(&item_of_text(item), &text, &errors);
             return None;
         }
     };
@@ -78,6 +72,36 @@ pub(super) fn from_notes(item: &Item, grades: &Grades) -> Option<Layout> {
         );
     }
     lay_out(item, &pieces)
+}
+
+/// The item that holds the notes themselves.
+fn item_of_text<'a>(item: &Item<'a>) -> Item<'a> {
+    let inner = item.is_mapping().then(|| item.entries()).flatten();
+    let text = inner.and_then(|entries| entries.into_iter().find(|entry| entry.name() == "text"));
+    text.unwrap_or(*item)
+}
+
+/// Each note that cannot be read, at its own place on the page.
+fn tell(item: &Item, text: &str, errors: &[NoteError]) {
+    let words: Vec<&str> = notes::words(text).collect();
+    let places = item.places_of(&words);
+    for error in errors {
+        let (number, remedy) = match error {
+            NoteError::Unknown { number, remedy, .. } => (*number, remedy.clone()),
+            NoteError::NoCrestSpeed { number } => (
+                *number,
+                "say how fast crests are taken: `notes: {text: …, crest: 90 km/h}`".to_owned(),
+            ),
+            NoteError::NoCorner { number, .. } => (*number, "write it after a corner".to_owned()),
+            NoteError::Empty => (0, "write notes, as in `100 HpL 60 3R`".to_owned()),
+        };
+        let place = number.checked_sub(1).and_then(|index| places.get(index));
+        let finding = match place {
+            Some(mark) => item.finding_at(Severity::Error, *mark, error.to_string()),
+            None => item.finding(Severity::Error, error.to_string()),
+        };
+        item.push(finding.remedy(remedy));
+    }
 }
 
 /// A page of notes may be longer than a name.

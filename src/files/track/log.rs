@@ -29,7 +29,7 @@ pub(super) fn logged(item: &Item, closed: bool) -> Option<(Surveyed, LogFacts, O
     let done = log_file(item, &wanted, &mut found);
     item.opened_for(&found);
     for finding in found {
-        item.push(finding);
+        item.push(path::at_name(item, &wanted.file, finding));
     }
     done
 }

@@ -7,10 +7,11 @@ mod log;
 mod path;
 mod pieces;
 mod place;
+mod scale;
 
 pub use ground::conditions;
-pub use pieces::grades;
-pub use place::{piece, surface};
+pub use place::{known, piece, surface};
+pub use scale::grades;
 
 use std::path::Path;
 
@@ -79,7 +80,7 @@ fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
     let kind = map
         .require("kind", "stage")
         .and_then(|item| item.one_of(KINDS));
-    let own = map.take("grades").and_then(|item| pieces::grades(&item));
+    let own = map.take("grades").and_then(|item| scale::grades(&item));
     let scale = own.or_else(|| driver.cloned()).unwrap_or_default();
     let mut course = Course::new(
         name.as_deref().unwrap_or_default(),

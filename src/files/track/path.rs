@@ -1,6 +1,6 @@
 //! A track along a path: a line on a map or a recording, read and surveyed.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::path::{self, Line, Lines, Which};
@@ -55,9 +55,25 @@ pub(super) fn surveyed(item: &Item, closed: bool) -> Option<Surveyed> {
     let surveyed = survey_file(item, &wanted, &mut found);
     item.opened_for(&found);
     for finding in found {
-        item.push(finding);
+        item.push(at_name(item, &wanted.file, finding));
     }
     surveyed
+}
+
+/// A file that is not there is a fault of the line that names it.
+pub(super) fn at_name(item: &Item, file: &Path, finding: Finding) -> Finding {
+    let of_file = finding.position.as_ref().is_some_and(|at| at.path == file);
+    if file.is_file() || !of_file {
+        return finding;
+    }
+    let entries = item.is_mapping().then(|| item.entries()).flatten();
+    let named = entries.and_then(|all| all.into_iter().find(|entry| entry.name() == "file"));
+    let name = named.unwrap_or(*item);
+    let text = format!("{}: {}", name.word().unwrap_or_default(), finding.text);
+    Finding {
+        remedy: finding.remedy,
+        ..name.finding(Severity::Error, text)
+    }
 }
 
 fn wanted(item: &Item, closed: bool) -> Option<Wanted> {

@@ -3,9 +3,12 @@
 use super::surface_index;
 use crate::files::finding::quoted;
 use crate::files::yaml::{Item, Map};
-use crate::units::{ANGLE, KILOMETRE_PER_HOUR, LENGTH, SPEED};
+use crate::units::{ANGLE, KILOMETRE_PER_HOUR, LENGTH, SPEED, STANDARD_GRAVITY};
 use crate::venue::grades::{Grade, Grades};
-use crate::venue::pieces::{Form, Item as Laid, Known, Layout, Piece, Side, lay, write_out};
+use crate::venue::path::clean::LONGEST as LONGEST_ROAD;
+use crate::venue::pieces::{
+    Form, Item as Laid, Known, Layout, MOST_PIECES, Piece, Side, lay, write_out,
+};
 use crate::venue::{Extent, Scales, Surface};
 
 const KINDS: &[&str] = &["straight", "corner", "square", "hairpin", "repeat"];
@@ -90,6 +93,8 @@ const EXAMPLE: &str = "write pieces, as in `[{straight: 140 m}, {square: left}]`
 
 /// Lays pieces out; what is in the way is a fault of `item`.
 pub(super) fn lay_out(item: &Item, pieces: &[Piece]) -> Option<Layout> {
+    let length: f64 = pieces.iter().map(rough_length).sum();
+    short_enough(item, "this road", length, pieces.len() as f64)?;
     match lay(pieces) {
         Ok(layout) => Some(layout),
         Err(error) => {
@@ -97,6 +102,55 @@ pub(super) fn lay_out(item: &Item, pieces: &[Piece]) -> Option<Layout> {
             None
         }
     }
+}
+
+/// Length of a piece, m; of a corner that waits for the car, as at 1 g.
+fn rough_length(piece: &Piece) -> f64 {
+    let by_speed = match &piece.form {
+        Form::Corner {
+            known:
+                Known::Apex {
+                    speed,
+                    extent: Extent::Turn(turn),
+                    ..
+                },
+            ..
+        } => speed * speed / STANDARD_GRAVITY * turn,
+        _ => 0.0,
+    };
+    piece.length().unwrap_or(by_speed)
+}
+
+/// Length, m, and number of the pieces that some items are once repeats are written out.
+fn written_out(items: &[Laid]) -> (f64, f64) {
+    items.iter().fold((0.0, 0.0), |(length, count), item| {
+        let (more, pieces) = match item {
+            Laid::Piece(piece) => (rough_length(piece), 1.0),
+            Laid::Repeat { times, items } => {
+                let (one, pieces) = written_out(items);
+                (f64::from(*times) * one, f64::from(*times) * pieces)
+            }
+        };
+        (length + more, count + pieces)
+    })
+}
+
+/// Refuses a road that nobody drives, before it is laid out.
+fn short_enough(item: &Item, what: &str, length: f64, pieces: f64) -> Option<()> {
+    let text = if length > LONGEST_ROAD {
+        format!(
+            "{what} is {:.0} km long, and at most {:.0} km are one road",
+            length / 1000.0,
+            LONGEST_ROAD / 1000.0
+        )
+    } else if pieces > MOST_PIECES as f64 {
+        format!("{what} has {pieces:.0} pieces, and at most {MOST_PIECES} are one road")
+    } else {
+        return Some(());
+    };
+    let remedy = "give one lap of a circuit alone, and check lengths and `times`";
+    item.error(text, remedy);
+    None
 }
 
 struct Reader<'s> {
@@ -140,10 +194,11 @@ impl Reader<'_> {
             .and_then(|item| item.integer(1..=1000));
         let items = map.require("pieces", "[{straight: 60 m}, {square: left}]");
         let items = items.and_then(|item| self.items(&item));
-        Some(Laid::Repeat {
-            times: times? as u32,
-            items: items?,
-        })
+        let (times, items) = (times? as u32, items?);
+        let (length, pieces) = written_out(&items);
+        let all = f64::from(times);
+        short_enough(item, "this repeat", all * length, all * pieces)?;
+        Some(Laid::Repeat { times, items })
     }
 
     fn straight(&mut self, item: &Item) -> Option<Piece> {
@@ -327,11 +382,11 @@ fn radius(item: &Item) -> Option<f64> {
     item.quantity_or_bare(&LENGTH, "m", 1.0..=LONGEST)
 }
 
-fn speed(item: &Item) -> Option<f64> {
+pub(super) fn speed(item: &Item) -> Option<f64> {
     item.quantity(&SPEED, 0.1..=FASTEST)
 }
 
-fn turn(item: &Item) -> Option<f64> {
+pub(super) fn turn(item: &Item) -> Option<f64> {
     item.quantity_or_bare(&ANGLE, "deg", 1e-4..=MOST_TURN)
 }
 
@@ -382,66 +437,4 @@ fn extent(map: &Map, usual: Option<Extent>) -> Option<Extent> {
     } else {
         turn(&item).map(Extent::Turn)
     }
-}
-
-/// A driver's own scale of grades: a speed each, `flat`, or speed and angle, as in
-/// `{hairpin: 28 km/h, square: 44 km/h, 3: {apex: 66 km/h, turn: 55 deg}, 6: flat}`.
-pub fn grades(item: &Item) -> Option<Grades> {
-    let mut list = Vec::new();
-    let mut sound = true;
-    for entry in item.entries()? {
-        match grade(&entry) {
-            Some(grade) => list.push(grade),
-            None => sound = false,
-        }
-    }
-    if list.is_empty() && sound {
-        item.error(
-            "a scale without grades",
-            "write one, as in `{hairpin: 28 km/h, square: 44 km/h}`",
-        );
-        return None;
-    }
-    sound.then_some(Grades {
-        grades: list,
-        assumed: false,
-    })
-}
-
-fn grade(item: &Item) -> Option<Grade> {
-    let name = item.name().to_owned();
-    let usual = Grades::usual_turn(&name);
-    let read = |item: &Item| {
-        if item.word() == Some("flat") {
-            Some(None)
-        } else {
-            speed(item).map(Some)
-        }
-    };
-    if !item.is_mapping() {
-        let speed = read(item)?;
-        let Some(turn) = usual else {
-            item.error(
-                format!(
-                    "how far a corner of grade {} turns is not known",
-                    quoted(&name)
-                ),
-                format!("write it, as in `{name}: {{apex: 60 km/h, turn: 55 deg}}`"),
-            );
-            return None;
-        };
-        return Some(Grade { name, speed, turn });
-    }
-    let map = item.mapping(&["apex", "turn"])?;
-    let speed = map.require("apex", "66 km/h").and_then(|item| read(&item));
-    let turned = match (map.take("turn"), usual) {
-        (Some(item), _) => turn(&item),
-        (None, Some(usual)) => Some(usual),
-        (None, None) => map.require("turn", "55 deg").and_then(|item| turn(&item)),
-    };
-    Some(Grade {
-        name,
-        speed: speed?,
-        turn: turned?,
-    })
 }

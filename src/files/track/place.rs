@@ -24,6 +24,18 @@ pub fn piece(path: &Path, piece: usize) -> Option<Position> {
     place
 }
 
+/// The line of the known time.
+pub fn known(path: &Path) -> Option<Position> {
+    let mut place = None;
+    yaml::read(path, &mut Findings::new(), |root| {
+        let entries = root.entries()?;
+        let known = entries.iter().find(|item| item.name() == "known")?;
+        place = Some(known.position());
+        Some(())
+    });
+    place
+}
+
 /// A finding without a text where a track first names a surface, or defines what it is like; `None`
 /// where it nowhere does.
 pub fn surface(path: &Path, name: &str) -> Option<Finding> {

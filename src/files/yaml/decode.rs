@@ -1,8 +1,12 @@
 //! The collecting decoder: cursors over a node tree that record findings and go on.
 
+mod commas;
+mod places;
+
 use std::cell::RefCell;
 use std::path::{Path, PathBuf};
 
+use self::commas::cut_decimals;
 use super::tree::{self, Entry, Node, Value};
 use crate::files::finding::{Finding, Findings, Position, Severity, quoted};
 use crate::files::kind::no_yaml;
@@ -234,7 +238,15 @@ impl<'a> Item<'a> {
     /// The items of a list.
     pub fn list(&self) -> Option<Vec<Item<'a>>> {
         match &self.node.value {
-            Value::List(nodes) => Some(nodes.iter().map(|node| self.inside(node)).collect()),
+            Value::List(nodes) => {
+                if let Some(number) = cut_decimals(nodes) {
+                    let text = format!("a comma parts entries: {} are read here", nodes.len());
+                    let remedy =
+                        format!("if decimals are meant, write them with a point, as in `{number}`");
+                    self.warning(text, remedy);
+                }
+                Some(nodes.iter().map(|node| self.inside(node)).collect())
+            }
             _ => {
                 self.mismatch("a list, as in `[first, second]`");
                 None
@@ -265,7 +277,11 @@ impl<'a> Item<'a> {
     /// A mapping whose keys the user names: its values, each named by its key.
     pub fn entries(&self) -> Option<Vec<Item<'a>>> {
         match &self.node.value {
-            Value::Map(entries) => Some(entries.iter().map(|e| self.under(e)).collect()),
+            Value::Map(entries) => {
+                let whole = |index: &usize| !self.cut_decimal(entries, *index);
+                let indices = (0..entries.len()).filter(whole);
+                Some(indices.map(|index| self.under(&entries[index])).collect())
+            }
             _ => {
                 self.mismatch("keys with their values, as in `{first: 1, second: 2}`");
                 None
@@ -291,8 +307,10 @@ impl<'a> Item<'a> {
             self.mismatch(&format!("keys with their values: {}", some_of(known)));
             return None;
         };
-        for entry in entries.iter().filter(|e| !known.contains(&e.key.as_str())) {
-            self.unknown(entry, known);
+        for (index, entry) in entries.iter().enumerate() {
+            if !known.contains(&entry.key.as_str()) && !self.cut_decimal(entries, index) {
+                self.unknown(entry, known);
+            }
         }
         Some(Map {
             item: *self,
@@ -303,14 +321,6 @@ impl<'a> Item<'a> {
 
     fn unknown(&self, entry: &Entry, known: &[&str]) {
         let item = self.under(entry);
-        if entry.in_braces && item.is_empty() && entry.key.starts_with(|c: char| c.is_ascii_digit())
-        {
-            let text = format!(
-                "{} stands alone: a comma in braces parts entries",
-                quoted(&entry.key)
-            );
-            return item.error_at_key(text, "write decimals with a point, as in `0.35 s`");
-        }
         let text = format!("{} is not a key known here", quoted(&entry.key));
         let remedy = meant_by(&entry.key, known.iter().copied())
             .unwrap_or_else(|| format!("known here: {}", some_of(known)));

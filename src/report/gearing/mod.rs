@@ -17,7 +17,7 @@ use crate::study::corners::CornerGear;
 use crate::study::gearing::{OverRev, Suited};
 use crate::study::ideal::{IdealDrive, OtherTyre};
 use crate::study::{Engines, Outcome, Setup, SpecRun, Study};
-use crate::units::KILOMETRE_PER_HOUR;
+use crate::units::{self, KILOMETRE_PER_HOUR};
 use crate::venue::EventKind;
 
 /// Everything that was worked out about gearings.
@@ -55,10 +55,10 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
     let study = answer.study;
     let fitted = both(&study.car, Setup::FITTED);
     let title = format!(
-        "{}: {}, {} gearings, {fitted} fitted",
+        "{}: {}, {}, {fitted} fitted",
         study.name,
         study.car.name,
-        answer.outcome.offered.len()
+        units::counted(answer.outcome.offered.len(), "gearing")
     );
     let mut out = format!("{}\n", paint.strong(&title));
     out.push_str(&wrap(&suits(answer), "  "));

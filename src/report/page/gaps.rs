@@ -2,7 +2,7 @@
 
 use super::looks::{look, looks, name, venue_name};
 use crate::report::chart::{Axis, Canvas, Figure, INK, LETTERS, Plane, Size, Table, cut, ink};
-use crate::report::format::decimal;
+use crate::report::format::{decimal, told_of};
 use crate::report::rank::words::seconds;
 use crate::report::rank::{Answer, Venue};
 use crate::report::svg::Anchor;
@@ -81,13 +81,14 @@ fn gap(answer: &Answer, venue: &Venue) -> Option<Gap> {
 }
 
 fn table(answer: &Answer) -> Table {
+    let wins = format!("wins of {}", told_of(answer.plan.draws));
     let mut table = Table::new([
         "venue",
         "ahead",
         "by, s",
         "95 of 100 lie within, s",
         "s/km",
-        "wins of 100",
+        &wins,
         "verdict",
     ]);
     for venue in answer.venues() {
@@ -108,7 +109,10 @@ fn row(answer: &Answer, venue: &Venue, verdict: &Verdict) -> Vec<String> {
         seconds(gap.median, kind),
         format!("{} to {}", seconds(gap.low, kind), seconds(gap.high, kind)),
         decimal(gap.median / (venue.run.length / 1000.0), 2),
-        decimal(100.0 * verdict.wins[verdict.leader], 0),
+        decimal(
+            told_of(answer.plan.draws) as f64 * verdict.wins[verdict.leader],
+            0,
+        ),
         verdict.word.text().to_owned(),
     ]
 }

@@ -134,7 +134,12 @@ fn sentences(page: &Page, index: usize, venue: &Venue, strip: &Strip) -> Vec<Str
     let mut out = Vec::new();
     if let Some(verdict) = venue.verdict() {
         let names = [verdict.leader, verdict.next].map(|spec| name(answer, spec));
-        out.push(claim(verdict, [&names[0], &names[1]], kind));
+        out.push(claim(
+            verdict,
+            [&names[0], &names[1]],
+            kind,
+            answer.plan.draws,
+        ));
     }
     let [spec, other] = strip.specs;
     let limit = answer.engines.limit_rpm;

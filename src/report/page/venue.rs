@@ -81,7 +81,7 @@ fn view(page: &Page, index: usize, venue: &Venue) -> View {
         about: about(page, venue),
         claim: venue.verdict().map(|verdict| {
             let names = [verdict.leader, verdict.next].map(|spec| name(answer, spec));
-            claim(verdict, [&names[0], &names[1]], kind)
+            claim(verdict, [&names[0], &names[1]], kind, answer.plan.draws)
         }),
         why: why(answer, venue),
         roads: roads(answer, venue),

@@ -5,7 +5,9 @@
 use super::looks::name;
 use crate::explain::Exit;
 use crate::report::chart::isolated;
-use crate::report::format::{capital, decimal, drive_word, gear, percent, rpm_coarse};
+use crate::report::format::{
+    HELD, capital, decimal, drive_word, gear, of_draws, percent, rpm_coarse,
+};
 use crate::report::rank::words::{seconds, some_seconds};
 use crate::report::rank::{Answer, Venue};
 use crate::study::runs::Strip;
@@ -14,11 +16,12 @@ use crate::study::{Verdict, Word};
 use crate::venue::EventKind;
 
 /// What may be said of a verdict, in one sentence.
-pub fn claim(verdict: &Verdict, names: [&str; 2], kind: EventKind) -> String {
+pub fn claim(verdict: &Verdict, names: [&str; 2], kind: EventKind, draws: u64) -> String {
     let [leader, next] = names;
     let per = per(kind);
     let between = between(&verdict.gap, kind);
-    let wins = decimal(100.0 * verdict.wins[verdict.leader], 0);
+    let wins = of_draws(verdict.wins[verdict.leader], draws);
+    let held = of_draws(HELD, draws);
     let middle = some_seconds(verdict.gap.median, kind);
     let some = match &middle {
         Some(middle) => format!("by some {middle} s {per}"),
@@ -28,18 +31,18 @@ pub fn claim(verdict: &Verdict, names: [&str; 2], kind: EventKind) -> String {
     let surely = some_seconds(verdict.gap.low.max(0.0), kind).is_some();
     let text = match verdict.word {
         Word::Clear if surely => format!(
-            "{leader} is quicker than {next} by {middle} s {per}: 95 of 100 draws say {between}, and it wins {wins} of 100"
+            "{leader} is quicker than {next} by {middle} s {per}: {held} draws say {between}, and it wins {wins}"
         ),
         Word::Clear | Word::Likely => format!(
-            "{leader} is likely ahead of {next}, {some}: 95 of 100 draws say {between}, and it wins {wins} of 100"
+            "{leader} is likely ahead of {next}, {some}: {held} draws say {between}, and it wins {wins}"
         ),
         Word::TooClose => format!(
-            "too close to call between {leader} and {next}: 95 of 100 draws say {leader} is {between} {per}; it wins {wins} of 100"
+            "too close to call between {leader} and {next}: {held} draws say {leader} is {between} {per}; it wins {wins}"
         ),
         Word::NothingInIt => format!(
-            "nothing in it between {leader} and {next}: in {} of 100 draws the difference is less than \
-             anyone can use; 95 of 100 lie within {between} {per}",
-            decimal(100.0 * verdict.level, 0)
+            "nothing in it between {leader} and {next}: in {} draws the difference is less than \
+             anyone can use; {held} lie within {between} {per}",
+            of_draws(verdict.level, draws)
         ),
         Word::NotMeasured => format!(
             "not measured: more than a fifth of what lies between {leader} and {next} comes from rpm that no pull reached; pull both over the same range"
@@ -106,11 +109,11 @@ pub fn gap(answer: &Answer, venue: &Venue) -> Option<Number> {
         _ => format!("{whole} {}", per(kind)),
     };
     let more = format!(
-        "{} before {}: {}; wins {} of 100",
+        "{} before {}: {}; wins {}",
         name(answer, verdict.leader),
         name(answer, verdict.next),
         between(&verdict.gap, kind),
-        decimal(100.0 * verdict.wins[verdict.leader], 0)
+        of_draws(verdict.wins[verdict.leader], answer.plan.draws)
     );
     Some(number("Between them", value, more))
 }
@@ -180,7 +183,12 @@ mod tests {
     }
 
     fn say(word: Word, low: f64, median: f64, high: f64, kind: EventKind) -> String {
-        claim(&verdict(word, low, median, high), ["long", "short"], kind)
+        claim(
+            &verdict(word, low, median, high),
+            ["long", "short"],
+            kind,
+            2000,
+        )
     }
 
     /// Over every sign of both ends and every word.

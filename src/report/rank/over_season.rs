@@ -1,18 +1,18 @@
 //! The season in a sentence, and whether it is worth the money.
 
 use super::Answer;
-use crate::report::format::{decimal, thousands};
+use crate::report::format::{decimal, of_draws, thousands};
 use crate::study::{Verdict, Word};
 
 /// The verdict over all events as they count, the same as `season` gives, and whether it is worth the
 /// money. Where nobody leads, nobody is named first.
 pub(super) fn over_the_season(answer: &Answer, verdict: &Verdict) -> String {
-    let wins = |spec: usize| decimal(100.0 * verdict.wins[spec], 0);
+    let wins = |spec: usize| of_draws(verdict.wins[spec], answer.plan.draws);
     let (leader, next, gap) = (verdict.leader, verdict.next, &verdict.gap);
     let led = matches!(verdict.word, Word::Clear | Word::Likely);
     let how = if led || gap.low >= 0.0 || gap.high <= 0.0 {
         format!(
-            "{} in {} of 100 draws, {} to {} s",
+            "{} in {} draws, {} to {} s",
             answer.name(leader),
             wins(leader),
             decimal(gap.low, 1),
@@ -26,7 +26,7 @@ pub(super) fn over_the_season(answer: &Answer, verdict: &Verdict) -> String {
             (-gap.low, gap.high)
         };
         format!(
-            "{} wins {} of 100 draws, from {} s ahead of {} to {} s behind",
+            "{} wins {} draws, from {} s ahead of {} to {} s behind",
             answer.name(one),
             wins(one),
             decimal(ahead, 1),

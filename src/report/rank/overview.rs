@@ -10,7 +10,7 @@ use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
 use crate::files::finding::Severity;
 use crate::report::format::{
-    WIDTH, clock, decimal, decimals, rpm, shell_path, shell_word, signed, wrap, wrap_after,
+    WIDTH, clock, decimal, decimals, rpm, shell_path, shell_word, signed, told_of, wrap, wrap_after,
 };
 use crate::report::paint::Paint;
 use crate::report::season::unmeasured;
@@ -197,6 +197,7 @@ fn venues(answer: &Answer, paint: Paint, out: &mut String) {
         .iter()
         .map(|spec| column_title(&spec.name))
         .collect();
+    let wins = format!("wins of\n{}", told_of(answer.plan.draws));
     let mut columns = vec![("", Side::Left)];
     columns.extend(titles.iter().map(|title| (title.as_str(), Side::Right)));
     let stages = answer.engines.list.len() > 1
@@ -209,7 +210,7 @@ fn venues(answer: &Answer, paint: Paint, out: &mut String) {
     let sure = answer.venues().any(|venue| venue.verdict().is_some());
     if sure {
         columns.push(("verdict", Side::Left));
-        columns.push(("wins of\n100", Side::Right));
+        columns.push((&wins, Side::Right));
         columns.push(("95 of 100\nlie within", Side::Left));
     }
     let mut grid = Grid::new(&columns);
@@ -224,7 +225,7 @@ fn venues(answer: &Answer, paint: Paint, out: &mut String) {
             cells.push(per_km(&venue, lead.as_ref()));
         }
         if sure {
-            cells.extend(surely(&venue));
+            cells.extend(surely(&venue, answer.plan.draws));
         }
         grid.row(&cells);
         reasons.push(reason(answer, &venue));
@@ -275,11 +276,11 @@ fn signed_or_even(behind: f64, kind: EventKind) -> String {
 }
 
 /// The word, the wins and the interval.
-fn surely(venue: &Venue) -> [String; 3] {
+fn surely(venue: &Venue, draws: u64) -> [String; 3] {
     match venue.verdict() {
         Some(verdict) => [
             verdict.word.text().to_owned(),
-            sure::wins(verdict),
+            sure::wins(verdict, told_of(draws)),
             sure::interval(verdict, venue.entry.course.kind),
         ],
         None => Default::default(),

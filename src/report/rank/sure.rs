@@ -3,21 +3,18 @@
 use super::words::{list, seconds};
 use super::{Answer, Venue};
 use crate::dyno::Step;
-use crate::report::format::{capital, clock, decimal, percent, rpm};
+use crate::report::format::{HELD, capital, clock, decimal, of_draws, percent, rpm};
 use crate::report::page::words::between;
 use crate::study::roads::wins as wins_by_road;
 use crate::study::verdict::Range;
 use crate::study::{Certainty, Settle, Verdict, Word};
 use crate::venue::EventKind;
 
-/// How many of 100 draws each spec wins, in the order of the specs: `97 : 3`.
-pub fn wins(verdict: &Verdict) -> String {
-    let of_100: Vec<String> = verdict
-        .wins
-        .iter()
-        .map(|won| decimal(100.0 * won, 0))
-        .collect();
-    of_100.join(" : ")
+/// How many of so many draws each spec wins, in the order of the specs: `97 : 3`.
+pub fn wins(verdict: &Verdict, of: u64) -> String {
+    let won = verdict.wins.iter();
+    let won: Vec<String> = won.map(|won| decimal(of as f64 * won, 0)).collect();
+    won.join(" : ")
 }
 
 /// Between what the leader's gap lies in 95 of 100 draws, s: `0.1 to 0.9`.
@@ -69,19 +66,20 @@ pub fn verdict(answer: &Answer, venue: &Venue) -> Option<String> {
     let verdict = venue.verdict()?;
     let (leader, next) = (answer.name(verdict.leader), answer.name(verdict.next));
     let word = capital(verdict.word.text());
-    let of_100 = |share: f64| decimal(100.0 * share, 0);
+    let of_draws = |share: f64| of_draws(share, answer.plan.draws);
     let within = ahead(&verdict.gap, kind);
     let mut line = match verdict.word {
         Word::NothingInIt => format!(
-            "{word}: in {} of 100 draws {leader} and {next} lie within {} s; against {next}, \
-             {leader} is {within} in 95 of 100.",
-            of_100(verdict.level),
+            "{word}: in {} draws {leader} and {next} lie within {} s; against {next}, \
+             {leader} is {within} in {}.",
+            of_draws(verdict.level),
             seconds(venue.useful(), kind),
+            of_draws(HELD),
         ),
         _ => format!(
-            "{word}: {leader} wins {} of 100 draws; against {next} it is {within} in 95 of 100, \
-             {} s in the middle.",
-            of_100(verdict.wins[verdict.leader]),
+            "{word}: {leader} wins {} draws; against {next} it is {within} in {}, {} s in the middle.",
+            of_draws(verdict.wins[verdict.leader]),
+            of_draws(HELD),
             seconds(verdict.gap.median, kind),
         ),
     };

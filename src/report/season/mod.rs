@@ -18,6 +18,7 @@ use crate::study::roads::ROADS;
 use crate::study::season::{Season, SeasonPlan};
 use crate::study::times::Plan;
 use crate::study::{Entry, Study};
+use crate::units;
 
 pub use sure::{Measured, measured, unmeasured};
 
@@ -51,8 +52,14 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
     let mut out = String::new();
     let events = study.entries.iter().filter(|e| e.weight > 0.0).count();
     let title = format!(
-        "{}: {events} events that count, {}, now with {}",
+        "{}: {} {}, {}, now with {}",
         study.name,
+        units::counted(events, "event"),
+        if events == 1 {
+            "that counts"
+        } else {
+            "that count"
+        },
         study.car.name,
         parts::fit(study, &answer.season.fits[0])
     );
@@ -84,7 +91,7 @@ pub(super) fn answers(answer: &Answer) -> Vec<String> {
     if let Some(verdict) = &season.verdict {
         lines.push(format!(
             "One spec all season, as geared: {}",
-            sure::sentence(study, &verdict.verdict)
+            sure::sentence(study, &verdict.verdict, answer.plan.draws)
         ));
         lines.extend(sure::unmeasured(study, verdict));
     }

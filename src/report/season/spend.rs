@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::{long_clock, parts};
 use crate::report::csv::{number, table};
-use crate::report::format::{capital, decimal, signed, thousands, wrap};
+use crate::report::format::{HELD, capital, decimal, of_draws, signed, thousands, wrap};
 use crate::report::json::document;
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
@@ -96,10 +96,11 @@ pub(in crate::report) fn first(answer: &Answer) -> String {
     let wins = line.used().unwrap_or(0.0);
     let sure = line.sure.as_ref().map_or(String::new(), |(range, won)| {
         format!(
-            " (fitted throughout {} to {} s in 95 of 100 draws, quicker in {} of 100)",
+            " (fitted throughout {} to {} s in {} draws, quicker in {})",
             decimal(range.low, 1),
             decimal(range.high, 1),
-            decimal(100.0 * won, 0)
+            of_draws(HELD, answer.plan.draws),
+            of_draws(*won, answer.plan.draws)
         )
     });
     format!(

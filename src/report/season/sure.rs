@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::parts;
-use crate::report::format::{decimal, percent};
+use crate::report::format::{HELD, decimal, of_draws, percent};
 use crate::report::page::words::between;
 use crate::report::rank::words::list;
 use crate::study::season::SeasonVerdict;
@@ -11,12 +11,13 @@ use crate::study::{Study, Verdict, Word};
 use crate::venue::EventKind;
 
 /// A season's verdict in a sentence.
-pub(super) fn sentence(study: &Study, verdict: &Verdict) -> String {
+pub(super) fn sentence(study: &Study, verdict: &Verdict, draws: u64) -> String {
     let (leader, next) = (
         parts::spec(study, verdict.leader),
         parts::spec(study, verdict.next),
     );
-    let of_100 = decimal(100.0 * verdict.wins[verdict.leader], 0);
+    let won = of_draws(verdict.wins[verdict.leader], draws);
+    let held = of_draws(HELD, draws);
     let between = between(&verdict.gap, EventKind::Stage);
     let middle = decimal(verdict.gap.median, 1);
     let word = verdict.word.text();
@@ -25,7 +26,7 @@ pub(super) fn sentence(study: &Study, verdict: &Verdict) -> String {
         _ => "",
     };
     format!(
-        "{word}{level}: {leader} wins {of_100} of 100 draws; beside {next} 95 of 100 draws say {between}, \
+        "{word}{level}: {leader} wins {won} draws; beside {next} {held} draws say {between}, \
          {middle} s in the middle."
     )
 }

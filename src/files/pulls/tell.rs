@@ -1,0 +1,158 @@
+//! What a person should look at in the rows of a pull.
+
+use super::columns::Columns;
+use super::{FEWEST_POINTS, Reader, slip};
+use crate::dyno::{Conditioned, Handling, Rows};
+use crate::files::finding::{Findings, Severity, quoted};
+use crate::files::table::Table;
+use crate::units::counted;
+
+/// Engine speeds that no engine is pulled at, rpm: they are in hundreds or thousands.
+const SLOWEST: f64 = 300.0;
+/// Share of the highest engine speed by which rows step back where another pull begins.
+const RESTARTS: f64 = 0.4;
+/// Rows named one by one in a finding.
+const NAMED: usize = 5;
+
+impl Reader<'_> {
+    /// What was done to the rows, where a person should look.
+    pub(super) fn tell(&self, rows: &Rows, made: &Conditioned, findings: &mut Findings) {
+        let Handling {
+            back_steps,
+            repeats,
+            ran_down,
+            turned_round,
+            stood,
+            way_down,
+            ..
+        } = &made.handling;
+        let mut warn = |row: usize, text: String, remedy: &str| {
+            let mark = self.mark(row);
+            findings.push(
+                self.table
+                    .finding(Severity::Warning, mark, text)
+                    .remedy(remedy),
+            );
+        };
+        if *stood >= FEWEST_POINTS {
+            let text = format!("the engine stands still at {stood} speeds: a step test?");
+            let remedy =
+                "say `dyno: {method: steps}`: on the way from step to step torque reads low";
+            warn(0, text, remedy);
+        }
+        if !made.handling.logged && back_steps + repeats > 0 && !turned_round {
+            let row = (1..rows.rpm.len()).find(|&i| rows.rpm[i] <= rows.rpm[i - 1]);
+            let text = format!(
+                "engine speed steps back in {} and repeats in {}; sorted and merged",
+                counted(*back_steps, "row"),
+                counted(*repeats, "row")
+            );
+            let row = row.unwrap_or(0);
+            let most = rows.rpm.iter().copied().fold(0.0, f64::max);
+            let restarts = row > 0 && rows.rpm[row - 1] - rows.rpm[row] > RESTARTS * most;
+            let remedy = match restarts {
+                true => "where a file holds several pulls, number them in a column named `pull`",
+                false => "write one row for each engine speed",
+            };
+            warn(row, text, remedy);
+        }
+        if *way_down > 0 {
+            let text = format!(
+                "after the sweep the engine pulls on its way down too: {} left out",
+                counted(*way_down, "row")
+            );
+            let remedy = "an engine that is slowing down reads otherwise; a file of its own makes \
+                          it a pull of its own";
+            let after = made.used.last().map_or(0, |last| last + 1);
+            warn(after.min(rows.rpm.len() - 1), text, remedy);
+        }
+        if *ran_down {
+            let text = "engine speed falls through this pull: a run down, not a pull";
+            let remedy = "an engine that is slowing down gives back what spinning it up took: \
+                          torque reads high";
+            warn(
+                made.used.first().copied().unwrap_or(0),
+                text.to_owned(),
+                remedy,
+            );
+        } else if *turned_round {
+            let text = "the rows run from the highest engine speed down; turned round";
+            let remedy = "read as a sheet typed from the top, not as a run down";
+            warn(0, text.to_owned(), remedy);
+        }
+    }
+
+    /// One figure of a typed sheet that stands apart.
+    pub(super) fn tell_slip(&self, made: &Conditioned, findings: &mut Findings) {
+        let typed = !made.handling.logged && made.used.len() == made.rpm.len();
+        let Some((index, off)) = slip(&made.rpm, &made.torque).filter(|_| typed) else {
+            return;
+        };
+        let column = self.columns.torque.or(self.columns.power);
+        let column = column.or(self.columns.brake).unwrap_or(0);
+        let row = self.rows[made.used[index]];
+        let written = self.table.cell(row, column);
+        let (text, remedy) = slip_in_words(&self.table.columns[column].name, written, off);
+        let mark = self.table.mark(row, column);
+        findings.push(
+            self.table
+                .finding(Severity::Warning, mark, text)
+                .remedy(remedy),
+        );
+    }
+}
+
+/// Rows of a file that were left out because they leap from their neighbours.
+pub fn tell_spikes(table: &Table, columns: &Columns, rows: &[usize], findings: &mut Findings) {
+    let column = columns.torque.or(columns.power).unwrap_or(0);
+    let Some(&first) = rows.first() else { return };
+    let line = |row: &usize| table.mark(*row, column).line.to_string();
+    let mut lines: Vec<String> = rows.iter().take(NAMED).map(line).collect();
+    if rows.len() > NAMED {
+        lines.push("…".to_owned());
+    }
+    let text = format!(
+        "{} left out as spikes: line {}",
+        counted(rows.len(), "row"),
+        lines.join(", ")
+    );
+    let finding = table.finding(Severity::Warning, table.mark(first, column), text);
+    findings.push(finding.remedy("look for ignition noise or a loose connection"));
+}
+
+/// A slip as a question, and what to do.
+pub fn slip_in_words(what: &str, written: &str, off: f64) -> (String, &'static str) {
+    let side = if off > 0.0 { "above" } else { "below" };
+    let text = format!(
+        "{what}: {} lies {:.0} % {side} the line between its neighbours: a slip of the pen?",
+        quoted(written),
+        100.0 * off.abs()
+    );
+    (
+        text,
+        "look at the sheet again; every other point lies near that line",
+    )
+}
+
+/// Remedy for engine speeds of which the highest is no engine's; `None` where it may be one.
+pub fn in_full(most: f64) -> Option<String> {
+    if most >= SLOWEST {
+        return None;
+    }
+    let (of, times) = scale(most);
+    Some(match most > 0.0 {
+        true => format!(
+            "rpm in {of}? write them in full, {:.0} for {most}",
+            most * times
+        ),
+        false => "is this the column of engine speed?".to_owned(),
+    })
+}
+
+/// What highest engine speeds far too low are written in.
+fn scale(most: f64) -> (&'static str, f64) {
+    match most {
+        most if most < 25.0 => ("thousands", 1000.0),
+        _ => ("hundreds", 100.0),
+    }
+}

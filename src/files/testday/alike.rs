@@ -1,0 +1,260 @@
+//! Whether the pulls of a day are in one unit, and measured where the day says.
+//!
+//! Nothing here is corrected: each warning is a question, once a spec.
+
+use super::fittings::{FoundPull, FoundSpec};
+use crate::dyno::{Curve, Dyno, MeasuredAt, Standard};
+use crate::files::finding::{Severity, quoted};
+use crate::units::{self, HORSEPOWER, POUND_FOOT, Unit};
+
+/// Ratio of torque of two specs of a day from which it is asked about: a blown engine beside an
+/// aspirated one may have more.
+const SPECS_APART: f64 = 1.2;
+/// The same of two pulls of one spec, which repeat within a few per cent.
+const PULLS_APART: f64 = 1.1;
+/// How far a ratio may lie from that of two units and count as theirs, beside what the engines
+/// differ by.
+const NEAR_A_UNIT: f64 = 1.1;
+/// Words in a heading that say where torque is measured.
+const AT_WHEELS: [&str; 4] = ["wheel", "whp", "wtq", "hub"];
+const AT_FLYWHEEL: [&str; 3] = ["flywheel", "crank", "engine"];
+
+/// Asks about pulls that lie apart from the others of their spec, and specs from the others of the
+/// day.
+pub fn check(specs: &[FoundSpec]) {
+    let levelled: Vec<(&str, Vec<Levelled>)> = specs
+        .iter()
+        .map(|spec| (spec.name.as_str(), levelled(spec)))
+        .collect();
+    let sound = levelled.iter().filter(|(_, pulls)| !one_is_odd(pulls));
+    let middles: Vec<(&str, &Levelled)> = sound
+        .filter_map(|(name, pulls)| Some((*name, middle(pulls)?)))
+        .collect();
+    beside(&middles);
+}
+
+/// A pull with its torque over that of another.
+struct Levelled<'p, 'a> {
+    found: &'p FoundPull<'a>,
+    curve: Curve,
+    level: f64,
+}
+
+/// The pulls of a spec that count, levelled by the first.
+fn levelled<'p, 'a>(spec: &'p FoundSpec<'a>) -> Vec<Levelled<'p, 'a>> {
+    let counting = spec.pulls().filter(|found| found.pull.set_aside.is_none());
+    let mut pulls: Vec<Levelled> = Vec::new();
+    for found in counting {
+        let pull = &found.pull;
+        let Ok(curve) = Curve::new(pull.rpm.clone(), pull.torque.clone()) else {
+            continue;
+        };
+        let level = match pulls.first() {
+            Some(first) => ratio(&curve, &first.curve),
+            None => Some(1.0),
+        };
+        pulls.extend(level.map(|level| Levelled {
+            found,
+            curve,
+            level,
+        }));
+    }
+    pulls
+}
+
+/// Asks about the first pull that lies apart from the others of its spec; whether there is one.
+fn one_is_odd(pulls: &[Levelled]) -> bool {
+    let Some(middle) = middle(pulls) else {
+        return false;
+    };
+    let off = |pull: &&Levelled| apart(pull.level / middle.level) > PULLS_APART;
+    let Some(odd) = pulls.iter().find(off) else {
+        return false;
+    };
+    // Of two either may be the odd one: the one whose unit would explain it.
+    let ratio = odd.level / middle.level;
+    let other_way = pulls.len() == 2
+        && meant(odd.found, ratio).is_none()
+        && meant(middle.found, 1.0 / ratio).is_some();
+    let (odd, beside, ratio) = match other_way {
+        true => (middle, odd, 1.0 / ratio),
+        false => (odd, middle, ratio),
+    };
+    let beside = format!("{}, of the same spec", beside.found.pull.name);
+    ask(&odd.found.pull.name, odd.found, ratio, &beside);
+    true
+}
+
+/// The pull of middle level; of two the first.
+fn middle<'l, 'p, 'a>(pulls: &'l [Levelled<'p, 'a>]) -> Option<&'l Levelled<'p, 'a>> {
+    let mut sorted: Vec<&Levelled> = pulls.iter().collect();
+    if sorted.len() > 2 {
+        sorted.sort_by(|a, b| a.level.total_cmp(&b.level));
+    }
+    sorted.get(sorted.len().saturating_sub(1) / 2).copied()
+}
+
+/// Asks about specs that lie apart from most of the day.
+fn beside(specs: &[(&str, &Levelled)]) {
+    let Some((_, first)) = specs.first() else {
+        return;
+    };
+    let level = |pull: &Levelled| ratio(&pull.curve, &first.curve);
+    let mut levels: Vec<(usize, f64)> = specs
+        .iter()
+        .enumerate()
+        .filter_map(|(spec, (_, pull))| Some((spec, level(pull)?)))
+        .collect();
+    levels.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let groups: Vec<&[(usize, f64)]> = levels
+        .chunk_by(|low, high| high.1 / low.1 <= SPECS_APART)
+        .collect();
+    // Of two as large it is the one whose unit would explain the other, else the later.
+    let explained = |group: &[(usize, f64)]| {
+        let others = levels.iter().filter(|one| !group.contains(one));
+        let all = || others.clone().map(|other| other.1);
+        let typical = all().sum::<f64>() / all().count().max(1) as f64;
+        group
+            .iter()
+            .any(|&(spec, level)| meant(specs[spec].1.found, level / typical).is_some())
+    };
+    let has_first = |group: &[(usize, f64)]| group.iter().any(|one| one.0 == 0);
+    let most = groups
+        .iter()
+        .max_by_key(|group| (group.len(), !explained(group), has_first(group)));
+    let Some(most) = most else { return };
+    let Some(&(reference, reference_level)) = most.iter().min_by_key(|one| one.0) else {
+        return;
+    };
+    for &(spec, level) in levels.iter().filter(|one| !most.contains(one)) {
+        let (name, pull) = specs[spec];
+        ask(
+            name,
+            pull.found,
+            level / reference_level,
+            specs[reference].0,
+        );
+    }
+}
+
+/// Torque of one curve over that of another, in the mean over the engine speeds they share; `None`
+/// where they share none.
+fn ratio(of: &Curve, over: &Curve) -> Option<f64> {
+    const STEPS: usize = 50;
+    let from = of.first_rpm().max(over.first_rpm());
+    let to = of.last_rpm().min(over.last_rpm());
+    let sum = |curve: &Curve| -> f64 {
+        let at = |i: usize| from + (to - from) * i as f64 / STEPS as f64;
+        (0..=STEPS).map(|i| curve.torque(at(i))).sum()
+    };
+    (from < to).then(|| sum(of) / sum(over))
+}
+
+fn apart(ratio: f64) -> f64 {
+    ratio.max(1.0 / ratio)
+}
+
+/// The unit that a pull's figures may be in where they are so many times others, and the one they
+/// are read in.
+fn meant(found: &FoundPull, ratio: f64) -> Option<(&'static str, &'static Unit)> {
+    let of = |times: f64| apart(ratio / times) < NEAR_A_UNIT;
+    let written = &found.measured.unit;
+    let (unit, dimension) = match written.is_empty() {
+        true => units::unit("Nm")?,
+        false => units::unit(written)?,
+    };
+    let other = match unit.name() {
+        "N·m" if of(1.0 / POUND_FOOT) => "lb-ft",
+        "lb-ft" if of(POUND_FOOT) => "N·m",
+        "kW" if of(1e3 / HORSEPOWER) => "bhp or PS",
+        "bhp" | "PS" if of(HORSEPOWER / 1e3) => "kW",
+        _ => return None,
+    };
+    let read = dimension.unit(unit.name())?;
+    Some((other, read))
+}
+
+fn ask(who: &str, found: &FoundPull, ratio: f64, other: &str) {
+    let measured = &found.measured;
+    let (may_be, remedy) = match meant(found, ratio) {
+        Some((unit, read)) => (
+            format!("are its figures in {unit}, not {}?", read.name()),
+            format!("if so, write that unit; if {who} really makes so much, nothing is to be done"),
+        ),
+        None => (
+            "another unit, another place, or another engine?".to_owned(),
+            format!(
+                "look at the unit of {}, and whether it is at the wheels; if {who} really makes so \
+                 much, nothing is to be done",
+                quoted(&measured.name)
+            ),
+        ),
+    };
+    let text = format!("{who} has {ratio:.2} times the torque of {other}: {may_be}");
+    found.tell(Severity::Warning, text, remedy);
+}
+
+/// Asks about a heading that says another place than the day does.
+pub fn places(dyno: &Dyno, specs: &[FoundSpec]) {
+    let at_flywheel = matches!(
+        dyno.measured_at,
+        MeasuredAt::Flywheel | MeasuredAt::FlywheelEstimated
+    );
+    let (day, others): (&str, &[&str]) = match at_flywheel {
+        true => ("flywheel", &AT_WHEELS),
+        false => ("wheels", &AT_FLYWHEEL),
+    };
+    let says = |found: &&FoundPull| {
+        let measured = &found.measured;
+        let heading = format!("{} {}", measured.name, measured.unit).to_lowercase();
+        let heading = match at_flywheel {
+            true => heading.replace("flywheel", ""),
+            false => heading,
+        };
+        others.iter().any(|word| heading.contains(word))
+    };
+    let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
+    let Some(found) = pulls.find(says) else {
+        return;
+    };
+    let shown = heading(found);
+    let text = format!("{shown}, and the day takes it for measured at the {day}");
+    let remedy = match at_flywheel {
+        true => {
+            "say where it was measured, as in `dyno: {measures: wheels}`: at the wheels the \
+                 driveline's losses are taken off already"
+        }
+        false => {
+            "say where it was measured, as in `dyno: {measures: flywheel}`, or `flywheel \
+                  estimated` where the dyno added the losses"
+        }
+    };
+    found.tell(Severity::Warning, text, remedy);
+}
+
+/// Asks about a heading that says corrected where the day takes its figures as read.
+pub fn corrections(specs: &[FoundSpec]) {
+    let says = |found: &&FoundPull| {
+        let name = found.measured.name.to_lowercase();
+        found.pull.corrected == Standard::Uncorrected
+            && name.contains("correct")
+            && !name.contains("uncorrect")
+    };
+    let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
+    let Some(found) = pulls.find(says) else {
+        return;
+    };
+    let text = format!("{}, and the day takes it as read", heading(found));
+    let remedy = "say to what the dyno corrected it, as in `corrected: SAE J1349`: else it is \
+                  corrected twice";
+    found.tell(Severity::Warning, text, remedy);
+}
+
+/// The heading of what was measured, as a person writes it.
+fn heading(found: &FoundPull) -> String {
+    let measured = &found.measured;
+    match measured.unit.is_empty() || measured.unit == measured.name {
+        true => quoted(&measured.name),
+        false => quoted(&format!("{} ({})", measured.name, measured.unit)),
+    }
+}

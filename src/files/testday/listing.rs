@@ -1,0 +1,179 @@
+//! The tables of a folder or a pattern, and what is left out of them.
+
+use std::cmp::Ordering;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use crate::files::finding::quoted;
+use crate::files::yaml::Item;
+
+/// Most files of one pattern.
+const MOST_FILES: usize = 200;
+/// What makes a name a pattern.
+const WILD: [char; 3] = ['*', '?', '['];
+/// Endings of the files that a folder of pulls is searched for.
+const ENDINGS: [&str; 4] = ["csv", "txt", "tsv", "dat"];
+/// The same in words.
+pub const LOOKED_FOR: &str = "files ending in .csv, .txt, .tsv or .dat are looked for";
+/// What systems leave in the folders they show.
+const SHADOWS: [&str; 2] = ["thumbs.db", "desktop.ini"];
+
+/// What a folder or a pattern names.
+#[derive(Debug, Default)]
+pub struct Listing {
+    /// Tables in the order people count: `long-2` before `long-10`.
+    pub tables: Vec<PathBuf>,
+    /// What is no table, each by its name with the reason.
+    pub left_out: Vec<String>,
+}
+
+impl Listing {
+    /// The tables of a folder.
+    pub fn of(folder: &Path) -> Self {
+        let entries = fs::read_dir(folder).into_iter().flatten().flatten();
+        let mut paths: Vec<PathBuf> = entries.map(|entry| entry.path()).collect();
+        paths.sort_by(|a, b| natural(&a.to_string_lossy(), &b.to_string_lossy()));
+        let mut listing = Self::default();
+        for path in paths {
+            if is_table(&path) {
+                listing.tables.push(path);
+            } else if let Some(why) = left_out(&path) {
+                listing.leave_out(&path, why);
+            }
+        }
+        listing
+    }
+
+    /// Notes a file that is not read.
+    pub fn leave_out(&mut self, path: &Path, why: &str) {
+        let name = path.file_name().unwrap_or_default().to_string_lossy();
+        self.left_out.push(format!("{} ({why})", quoted(&name)));
+    }
+
+    /// What is left out, in one sentence; `None` where nothing is.
+    pub fn told(&self, of: &str) -> Option<String> {
+        const SHOWN: usize = 6;
+        let more = self.left_out.len().saturating_sub(SHOWN);
+        let shown = self.left_out[..self.left_out.len() - more].join(", ");
+        let more = match more {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        (!self.left_out.is_empty()).then(|| format!("left out of {of}: {shown}{more}"))
+    }
+}
+
+/// Why a thing in a folder of pulls is left out, where a person should know; `None` of a folder and
+/// of what systems and spreadsheets leave behind.
+fn left_out(path: &Path) -> Option<&'static str> {
+    let name = path.file_name()?.to_string_lossy().to_lowercase();
+    if is_shadow(&name) || SHADOWS.contains(&name.as_str()) {
+        return None;
+    }
+    match fs::metadata(path) {
+        Ok(about) if about.is_file() => Some("not a table"),
+        Ok(about) if about.is_dir() => ends_as_table(path).then_some("a folder"),
+        Ok(_) => Some("no ordinary file"),
+        Err(_) => Some("a link that leads nowhere"),
+    }
+}
+
+/// Whether a file is one that pulls are looked for in.
+pub fn is_table(path: &Path) -> bool {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    ends_as_table(path) && !is_shadow(&name) && path.is_file()
+}
+
+fn ends_as_table(path: &Path) -> bool {
+    let ending = path.extension().unwrap_or_default().to_string_lossy();
+    ENDINGS.iter().any(|e| e.eq_ignore_ascii_case(&ending))
+}
+
+/// What file systems and spreadsheets leave beside the files they open.
+fn is_shadow(name: &str) -> bool {
+    name.starts_with(['.', '~'])
+}
+
+/// The files that a folder, a pattern or a name stands for; `None` after a fault.
+pub fn named(file: &Item, written: &str) -> Option<Listing> {
+    let path = file.beside(written);
+    let listing = if path.is_dir() {
+        Listing::of(&path)
+    } else if written.contains(WILD) && !path.exists() {
+        matching(file, written)?
+    } else {
+        return Some(Listing {
+            tables: vec![path],
+            ..Listing::default()
+        });
+    };
+    if listing.tables.is_empty() {
+        let text = format!("no pull file in {}", quoted(written));
+        let remedy = match listing.told(&quoted(written)) {
+            Some(told) => format!("{LOOKED_FOR}; {told}"),
+            None => LOOKED_FOR.to_owned(),
+        };
+        file.error(text, remedy);
+    } else if listing.tables.len() > MOST_FILES {
+        let text = format!("{} names more than {MOST_FILES} files", quoted(written));
+        file.error(
+            text,
+            format!("at most {MOST_FILES} are read for one fitting"),
+        );
+        return None;
+    }
+    Some(listing)
+}
+
+/// The files that fit a pattern; one that would search a disk is refused.
+fn matching(file: &Item, written: &str) -> Option<Listing> {
+    let wild = written
+        .split(['/', '\\'])
+        .filter(|part| part.contains(WILD));
+    if written.contains("**") || wild.count() > 2 {
+        let text = format!("{} would search whole trees of folders", quoted(written));
+        file.error(text, "name the folder, as in `pulls/long-*.csv`");
+        return None;
+    }
+    let folder = file.beside("");
+    let escaped = glob::Pattern::escape(&folder.to_string_lossy());
+    let pattern = Path::new(&escaped).join(written);
+    match glob::glob(&pattern.to_string_lossy()) {
+        Ok(matches) => {
+            let mut listing = Listing::default();
+            // One more than is read tells that there are more.
+            for path in matches.flatten().take(MOST_FILES + 1) {
+                match path.is_file() {
+                    true => listing.tables.push(path),
+                    false => listing.leave_out(&path, left_out(&path).unwrap_or("a folder")),
+                }
+            }
+            let by_count =
+                |a: &PathBuf, b: &PathBuf| natural(&a.to_string_lossy(), &b.to_string_lossy());
+            listing.tables.sort_by(by_count);
+            Some(listing)
+        }
+        Err(error) => {
+            let text = format!("{} is no pattern: {}", quoted(written), error.msg);
+            file.error(text, "write it as in `pulls/long-*.csv`");
+            None
+        }
+    }
+}
+
+/// Compares texts with the numbers in them as numbers.
+fn natural(a: &str, b: &str) -> Ordering {
+    fn parts(text: &str) -> impl Iterator<Item = &[u8]> {
+        let alike = |a: &u8, b: &u8| a.is_ascii_digit() == b.is_ascii_digit();
+        text.as_bytes().chunk_by(alike)
+    }
+    let number = |part: &[u8]| -> Option<u128> { str::from_utf8(part).ok()?.parse().ok() };
+    let compared = parts(a)
+        .zip(parts(b))
+        .map(|(a, b)| match (number(a), number(b)) {
+            (Some(x), Some(y)) => x.cmp(&y),
+            _ => a.cmp(b),
+        })
+        .find(|order| *order != Ordering::Equal);
+    compared.unwrap_or_else(|| a.cmp(b))
+}

@@ -1,0 +1,432 @@
+//! Awkward files of newcomers: a right answer or a clear word, never a wrong answer in silence.
+
+use std::fs;
+
+use super::pullrank;
+use super::testdays::{Bench, LONG, RPM, SHORT, STEPS, TWO, WEATHER, sheet};
+use crate::support::units::{FOOT, POUND_FORCE};
+
+/// A pound-foot in N·m, a metric horsepower (75 kgf·m/s) in kW.
+const LB_FT: f64 = FOOT * POUND_FORCE;
+const PS: f64 = 75.0 * 9.806_65 / 1000.0;
+
+fn day() -> String {
+    format!("{STEPS}{WEATHER}{TWO}")
+}
+
+fn power(torque: &[f64; 11]) -> Vec<f64> {
+    let rows = RPM.iter().zip(torque);
+    rows.map(|(rpm, torque)| rpm * torque / 9549.3).collect()
+}
+
+/// A spec of two sheets, written anew with one heading.
+fn rewrite(bench: &Bench, spec: &str, heading: &str, figures: &[f64], times: f64) {
+    for (k, scatter) in [(1, 0.998), (2, 1.002)] {
+        let text = sheet(heading, figures, times * scatter);
+        bench.file(&format!("{spec}/{spec}-{k}.csv"), text);
+    }
+}
+
+/// A pound-foot is 1.3558 N·m and a metric horsepower 0.7355 kW (NIST SP 811, appendix B).
+#[test]
+fn a_spec_in_another_unit_than_its_heading_says_is_asked_about() {
+    let torque = "rpm,torque (Nm)";
+    for (spec, figures, heading, times, wanted) in [
+        ("short", &SHORT[..], torque, 1.0 / LB_FT, "short has 0.7"),
+        ("long", &LONG[..], torque, 1.0 / LB_FT, "long has 0.7"),
+    ] {
+        let bench = Bench::new();
+        rewrite(&bench, spec, heading, figures, times);
+        let (_, said) = bench.shows(&day());
+        assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+        let place = format!("{spec}/{spec}-1.csv:1:5: warning: {wanted}");
+        assert!(said.starts_with(&place), "{said}");
+        assert!(
+            said.contains("are its figures in lb-ft, not N·m?"),
+            "{said}"
+        );
+    }
+    let bench = Bench::new();
+    rewrite(&bench, "long", "rpm,torque (lb-ft)", &LONG, 1.0);
+    // Beside one other either could be meant.
+    bench.file("third/1.csv", sheet("rpm,torque (Nm)", &SHORT, 1.01));
+    let three = format!("{}  - {{name: third, pulls: third}}\n", day());
+    let (_, said) = bench.shows(&three);
+    assert!(
+        said.starts_with("long/long-1.csv:1:5: warning: long has 1.3"),
+        "{said}"
+    );
+    assert!(
+        said.contains("are its figures in N·m, not lb-ft?"),
+        "{said}"
+    );
+    for (heading, times, wanted) in [
+        ("rpm,power (kW)", 1.0 / PS, "in bhp or PS, not kW?"),
+        ("rpm,power (bhp)", 1.0, "in kW, not bhp?"),
+    ] {
+        let bench = Bench::new();
+        rewrite(&bench, "short", heading, &power(&SHORT), times);
+        let (_, said) = bench.shows(&day());
+        assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+        assert!(
+            said.contains("short-1.csv") && said.contains(wanted),
+            "{said}"
+        );
+    }
+}
+
+#[test]
+fn a_spec_that_is_only_stronger_is_left_alone_or_asked_about_once() {
+    let bench = Bench::new();
+    rewrite(&bench, "short", "rpm,torque (Nm)", &SHORT, 1.15);
+    assert_eq!(bench.shows(&day()).1, "");
+    // A blown engine beside an aspirated one.
+    rewrite(&bench, "short", "rpm,torque (Nm)", &SHORT, 1.6);
+    let (_, said) = bench.shows(&day());
+    assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+    assert!(said.contains("short has 1.58"), "{said}");
+    assert!(
+        said.contains("another unit, another place, or another engine?"),
+        "{said}"
+    );
+    // Of three specs the one that stands apart is named.
+    let three = format!("{}  - {{name: third, pulls: third}}\n", day());
+    let bench = Bench::new();
+    rewrite(&bench, "long", "rpm,torque (Nm)", &LONG, 1.3);
+    bench.file("third/1.csv", sheet("rpm,torque (Nm)", &SHORT, 1.01));
+    let (_, said) = bench.shows(&three);
+    assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+    assert!(said.contains("long has 1.3"), "{said}");
+}
+
+#[test]
+fn one_pull_in_another_unit_is_asked_about() {
+    let bench = Bench::new();
+    bench.file(
+        "long/long-3.csv",
+        sheet("rpm,torque (Nm)", &LONG, 1.0 / LB_FT),
+    );
+    let (_, said) = bench.shows(&day());
+    assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+    assert!(
+        said.starts_with("long/long-3.csv:1:5: warning: long-3 has 0.74 times the torque of long-"),
+        "{said}"
+    );
+    assert!(
+        said.contains("of the same spec: are its figures in lb-ft, not N·m?"),
+        "{said}"
+    );
+    // Of two pulls it is the one whose unit explains it.
+    let bench = Bench::new();
+    bench.file(
+        "long/long-1.csv",
+        sheet("rpm,torque (Nm)", &LONG, 1.0 / LB_FT),
+    );
+    let (_, said) = bench.shows(&day());
+    assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+    assert!(
+        said.contains("warning: long-1 has 0.74 times the torque of long-2"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_heading_that_names_another_place_than_the_day_is_asked_about() {
+    let bench = Bench::new();
+    rewrite(&bench, "long", "rpm,WHP", &power(&LONG), 1.0 / 0.7457);
+    let (_, said) = bench.shows(&day());
+    assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+    assert!(
+        said.contains(
+            "long-1.csv:1:5: warning: `WHP`, and the day takes it for measured at the flywheel"
+        ),
+        "{said}"
+    );
+    let wheels = day().replace("flywheel", "wheels");
+    assert_eq!(bench.shows(&wheels).1, "");
+    rewrite(
+        &bench,
+        "short",
+        "rpm,flywheel power (kW)",
+        &power(&SHORT),
+        1.0,
+    );
+    let (_, said) = bench.shows(&wheels);
+    assert!(
+        said.contains("`flywheel power (kW)`, and the day takes it for"),
+        "{said}"
+    );
+}
+
+#[test]
+fn one_figure_that_stands_apart_is_named_where_it_stands() {
+    let bench = Bench::new();
+    let points = |rpm: &str, torque: &str| {
+        format!(
+            "{STEPS}{WEATHER}specs:\n  - {{name: long, pulls: long}}\n  - name: short\n    points:\n      \
+             rpm: [{rpm}]\n      torque: [{torque}]\n"
+        )
+    };
+    let rpm = "2500, 3500, 4500, 5500, 6500, 7500";
+    let (_, said) = bench.shows(&points(rpm, "132, 157, 184, 404, 202, 178"));
+    assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+    assert!(
+        said.starts_with("testday.yaml:8:31: warning: torque: `404` lies 109 % above the line"),
+        "{said}"
+    );
+    assert_eq!(
+        bench.shows(&points(rpm, "132, 157, 184, 204, 202, 178")).1,
+        ""
+    );
+    let back = "2500, 3500, 4500, 9500, 6500, 7500";
+    let (_, said) = bench.shows(&points(back, "132, 157, 184, 204, 202, 178"));
+    assert!(
+        said.contains("testday.yaml:7:37: warning: rpm: 6500 does not come after 9500"),
+        "{said}"
+    );
+    let said = bench.fault(&points(
+        "25, 35, 45, 55, 65, 75",
+        "132, 157, 184, 204, 202, 178",
+    ));
+    assert!(
+        said.contains("rpm in hundreds? write them in full, 7500 for 75"),
+        "{said}"
+    );
+    // The same in a table.
+    let mut slip = LONG;
+    slip[6] = 304.0;
+    bench.file("long/long-2.csv", sheet("rpm,torque (Nm)", &slip, 1.0));
+    let (_, said) = bench.shows(&day());
+    assert!(
+        said.starts_with("long/long-2.csv:8:6: warning: torque: `304.00` lies 51 % above the line"),
+        "{said}"
+    );
+}
+
+#[test]
+fn a_copy_of_a_pull_is_counted_once() {
+    let bench = Bench::new();
+    bench.file("long/long-3.csv", sheet("rpm,torque (Nm)", &LONG, 1.002));
+    let (out, said) = bench.shows(&day());
+    assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+    assert!(
+        said.contains("long-3: the same figures as long-2, so it is counted once"),
+        "{said}"
+    );
+    assert!(out.contains("long      1, 2"), "{out}");
+    let refit = "specs:\n  - {name: long, fittings: [{pulls: long}, {pulls: again}]}\n  - {name: short, pulls: short}\n";
+    bench.file("again/1.csv", sheet("rpm,torque (Nm)", &LONG, 1.002));
+    let (_, said) = bench.shows(&format!("{STEPS}{WEATHER}{refit}"));
+    assert!(
+        said.contains("the same figures stand in another fitting of long already"),
+        "{said}"
+    );
+}
+
+#[test]
+fn what_is_no_pull_in_a_folder_of_pulls_is_left_out_and_told() {
+    let bench = Bench::new();
+    bench.file("long/notes.txt", "fine morning, plugs new\n");
+    bench.file("long/scan.pdf", "%PDF-1.4\n");
+    bench.file("long/Thumbs.db", [0, 1, 2]);
+    bench.file("long/old.csv/x.csv", "not looked at");
+    #[cfg(unix)]
+    std::os::unix::fs::symlink("nowhere", bench.0.join("long/gone.csv")).unwrap();
+    let (out, said) = bench.shows(&day());
+    assert!(out.contains("long      1, 2"), "{out}");
+    assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+    for wanted in [
+        "left out of `long`: ",
+        "`notes.txt` (no pull is in it)",
+        "`scan.pdf` (not a table)",
+        "`old.csv` (a folder)",
+    ] {
+        assert!(said.contains(wanted), "{wanted}: {said}");
+    }
+    #[cfg(unix)]
+    assert!(
+        said.contains("`gone.csv` (a link that leads nowhere)"),
+        "{said}"
+    );
+    assert!(!said.contains("Thumbs"), "{said}");
+    // Named by hand it is refused, and so is a pull that has a fault.
+    let by_hand = day().replace("pulls: long}", "pulls: [long/long-1.csv, long/notes.txt]}");
+    let said = bench.fault(&by_hand);
+    assert!(said.contains("long/notes.txt: error"), "{said}");
+    #[cfg(unix)]
+    {
+        let said = bench.fault(&day().replace("pulls: long}", "pulls: long\\long-1.csv}"));
+        assert!(said.contains("write `long/long-1.csv`"), "{said}");
+    }
+    bench.file("long/long-3.csv", "rpm,torque (Nm)\n2500,x\n");
+    let said = bench.fault(&day());
+    assert!(said.contains("long/long-3.csv:2:6: error"), "{said}");
+    // Where nothing else is, what stands there is told.
+    let alone = Bench::new();
+    let _ = fs::remove_dir_all(alone.0.join("long"));
+    alone.file("long/notes.txt", "fine morning, plugs new\n");
+    let said = alone.fault(&day());
+    assert!(said.contains("long/notes.txt: error"), "{said}");
+}
+
+#[test]
+fn a_new_study_leaves_out_what_is_no_pull() {
+    let bench = Bench::new();
+    bench.file("long/notes.txt", "fine morning, plugs new\n");
+    bench.file("long/scan.pdf", "%PDF-1.4\n");
+    let mut command = pullrank();
+    let command = command.current_dir(&bench.0);
+    let output = command
+        .args(["new", "mine", "--pulls", "long", "short"])
+        .output();
+    let output = output.unwrap();
+    let said = bench.said(&output);
+    assert!(output.status.success(), "{said}");
+    assert!(
+        said.contains("long: warning: left out of the copies: "),
+        "{said}"
+    );
+    assert!(said.contains("`notes.txt` (no pull is in it)"), "{said}");
+    assert!(bench.0.join("mine/car/pulls/long/long-1.csv").exists());
+    assert!(!bench.0.join("mine/car/pulls/long/notes.txt").exists());
+}
+
+#[test]
+fn engine_speeds_in_hundreds_or_thousands_are_told() {
+    for (per, wanted) in [
+        (100.0, "rpm in hundreds? write them in full, 7500 for 75"),
+        (1000.0, "rpm in thousands? write them in full, 7500 for 7.5"),
+    ] {
+        let bench = Bench::new();
+        let rows = RPM.iter().zip(LONG);
+        let rows = rows.map(|(n, t)| format!("{},{t}\n", n / per));
+        let table = format!("rpm,torque (Nm)\n{}", rows.collect::<String>());
+        bench.file("long/long-2.csv", table);
+        let said = bench.fault(&day());
+        assert_eq!(said.matches("error: ").count(), 1, "{said}");
+        assert!(said.contains(wanted), "{said}");
+    }
+}
+
+#[test]
+fn parted_thousands_are_read_where_they_can_be_meant_one_way() {
+    let table = |heading: &str, between: &str, parted: &dyn Fn(f64) -> String| {
+        let rows = RPM.iter().zip(LONG);
+        let rows = rows.map(|(n, t)| format!("{}{between}{}\n", parted(*n), parted(t)));
+        format!("{heading}\n{}", rows.collect::<String>())
+    };
+    let whole = |mark: &'static str| {
+        move |value: f64| match value >= 1000.0 {
+            true => format!(
+                "\"{}{mark}{:03}\"",
+                (value / 1000.0).floor(),
+                value % 1000.0
+            ),
+            false => format!("{value:.0}"),
+        }
+    };
+    let plain = Bench::new();
+    plain.file(
+        "long/long-1.csv",
+        table("rpm,torque (Nm)", ",", &|v| format!("{v:.0}")),
+    );
+    let (wanted, _) = plain.shows(&day());
+    for (heading, between, mark) in [
+        ("rpm,torque (Nm)", ",", ","),
+        ("rpm;torque (Nm)", ";", ","),
+        ("rpm,torque (Nm)", ",", " "),
+        ("rpm;torque (Nm)", ";", "'"),
+    ] {
+        let bench = Bench::new();
+        bench.file("long/long-1.csv", table(heading, between, &whole(mark)));
+        let (out, said) = bench.shows(&day());
+        assert_eq!(said, "");
+        let head = |text: &str| text.lines().skip(2).take(12).collect::<Vec<_>>().join("\n");
+        assert_eq!(head(&out), head(&wanted), "{heading} {mark}");
+    }
+    // Torque of a large engine: once, with the remedy.
+    let bench = Bench::new();
+    let large = |value: f64| match value >= 1000.0 {
+        true => format!("{value:.0}"),
+        false => format!("\"1,{value:03.0}\""),
+    };
+    bench.file("long/long-1.csv", table("rpm,torque (Nm)", ",", &large));
+    let said = bench.fault(&day());
+    assert_eq!(said.matches("error: ").count(), 1, "{said}");
+    assert!(said.contains("`1,139` can be read in two ways"), "{said}");
+    assert!(said.contains("write 1.139 or 1139 throughout"), "{said}");
+}
+
+#[cfg(unix)]
+#[test]
+fn exports_that_are_laid_out_otherwise_are_told_what_is_read() {
+    let rows = |between: &str| -> String {
+        let rows = RPM.iter().zip(LONG);
+        rows.map(|(n, t)| format!("{n}{between}{t:.1}\n")).collect()
+    };
+    let commas = rows(",");
+    for (text, wanted) in [
+        (
+            format!("rpm  torque\n{}", rows("  ")),
+            "are parted by blanks",
+        ),
+        (
+            format!("rpm|torque (Nm)\n{}", rows("|")),
+            "are parted by `|`",
+        ),
+        (
+            format!("rpm,torque (Nm)\n{commas}rpm,torque (Nm)\n{commas}"),
+            "the heading `rpm` again",
+        ),
+    ] {
+        let bench = Bench::new();
+        bench.file("only/1.csv", text);
+        let said = bench.fault(&format!(
+            "{STEPS}{WEATHER}specs: [{{name: long, pulls: only}}]\n"
+        ));
+        assert!(said.contains(wanted), "{said}");
+    }
+    let bench = Bench::new();
+    bench.file(
+        "long/long-2.csv",
+        format!("rpm,torque (Nm)\n{commas}{commas}"),
+    );
+    let (_, said) = bench.shows(&day());
+    assert!(
+        said.contains("number them in a column named `pull`"),
+        "{said}"
+    );
+    // Units in the cells tell engine speed from road speed.
+    let cells = RPM.iter().zip(LONG);
+    let cells = cells.map(|(n, t)| format!("{n} rpm,{t} Nm\n"));
+    bench.file(
+        "long/long-2.csv",
+        format!("speed,torque\n{}", cells.collect::<String>()),
+    );
+    assert_eq!(bench.shows(&day()).1, "");
+    // A sweep that is said to be steps.
+    let log = (0..200).map(|i| format!("{:.2},{},{}\n", f64::from(i) * 0.05, 2500 + 25 * i, 150));
+    let log = format!("time,rpm,torque (Nm)\n{}", log.collect::<String>());
+    bench.file("long/long-2.csv", log);
+    let said = bench.fault(&day());
+    assert!(
+        said.contains("is this a sweep? say `dyno: {method: sweep}`"),
+        "{said}"
+    );
+}
+
+#[test]
+fn figures_headed_corrected_are_not_corrected_twice_in_silence() {
+    let bench = Bench::new();
+    rewrite(&bench, "short", "rpm,corrected torque (Nm)", &SHORT, 1.0);
+    let (_, said) = bench.shows(&day());
+    assert_eq!(said.matches("warning: ").count(), 1, "{said}");
+    let wanted = "short-1.csv:1:5: warning: `corrected torque (Nm)`, and the day takes it as read";
+    assert!(said.contains(wanted), "{said}");
+    rewrite(&bench, "long", "rpm,corrected torque (Nm)", &LONG, 1.0);
+    let (_, said) = bench.shows(&format!("{STEPS}corrected: SAE J1349\n{TWO}"));
+    assert_eq!(said, "");
+    rewrite(&bench, "long", "rpm,torque uncorrected (Nm)", &LONG, 1.0);
+    rewrite(&bench, "short", "rpm,torque (Nm)", &SHORT, 1.0);
+    assert_eq!(bench.shows(&day()).1, "");
+}
