@@ -252,9 +252,13 @@ impl Findings {
         Self::default()
     }
 
-    /// Adds one.
+    /// Adds one, unless it was told a moment ago: readers may look at one place more than once.
     pub fn push(&mut self, finding: Finding) {
-        self.list.push(finding);
+        const LAST: usize = 16;
+        let from = self.list.len().saturating_sub(LAST);
+        if !self.list[from..].contains(&finding) {
+            self.list.push(finding);
+        }
     }
 
     /// Adds all of another list.

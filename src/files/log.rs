@@ -29,6 +29,11 @@ const LATERALS: &[&str] = &[
     "lat acc",
     "ay",
 ];
+/// Longest pause that a log may make unasked, s, how many times as long as its rows are usually apart that
+/// is at least, and the speed, m/s, above which a car is on the move.
+const PAUSE: f64 = 3.0;
+const MANY: f64 = 10.0;
+const MOVING: f64 = 2.0;
 const LAPS: &[&str] = &["lap", "lap number", "lap no"];
 
 /// A log in memory.
@@ -96,12 +101,33 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         lateral: lateral?,
         fixes: fixes?,
     };
+    tell_pause(&table, &run, findings);
     Some(Log {
         source: table.into_source(),
         run,
         laps,
         rows,
     })
+}
+
+/// Asks about a pause on the move: the road in it is a guess from the speeds before and after.
+fn tell_pause(table: &Table, run: &Run, findings: &mut Findings) {
+    let mut steps: Vec<f64> = run.time.windows(2).map(|t| t[1] - t[0]).collect();
+    let moves = |row: usize| run.speed[row].min(run.speed[row + 1]) > MOVING;
+    let longest = (0..steps.len()).filter(|&row| moves(row));
+    let Some(row) = longest.max_by(|&a, &b| steps[a].total_cmp(&steps[b])) else {
+        return;
+    };
+    let pause = steps[row];
+    let middle = steps.len() / 2;
+    let (_, usual, _) = steps.select_nth_unstable_by(middle, f64::total_cmp);
+    if pause > PAUSE && pause > MANY * *usual {
+        let text = format!("the log pauses for {pause:.0} s before this row, on the move");
+        let remedy =
+            "the road driven in that time is a guess: cut the file there, or log the run again";
+        let mark = table.mark(row + 1, 0);
+        findings.push(table.finding(Severity::Warning, mark, text).remedy(remedy));
+    }
 }
 
 /// The number of a lap, which some loggers write as `2.0`; -1 where there is none.

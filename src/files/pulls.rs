@@ -255,7 +255,7 @@ impl Reader<'_> {
         spikes.extend(made.handling.spikes.iter().map(|&row| self.rows[row]));
         self.tell(&rows, &made, findings);
         self.check_points(&made, findings)?;
-        self.tell_slip(&made, findings);
+        self.tell_slip(&rows, &made, findings);
         if let Some(power) = &self.values.power {
             let used: Vec<usize> = made.used.iter().map(|&i| self.rows[i]).collect();
             let of = agree::Columns {
@@ -292,9 +292,10 @@ impl Reader<'_> {
         let mark = heading.map_or(Mark::default(), |heading| heading.mark);
         Measured {
             name: heading.map_or(String::new(), |heading| heading.name.clone()),
-            unit: heading
-                .and_then(|heading| heading.unit.clone())
-                .unwrap_or_default(),
+            unit: column
+                .and_then(|column| self.table.written_unit(column))
+                .unwrap_or_default()
+                .to_owned(),
             at: self.table.finding(Severity::Warning, mark, ""),
         }
     }

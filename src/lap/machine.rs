@@ -58,13 +58,14 @@ pub(super) fn interval(x: f64) -> (usize, f64) {
     (i, x - (shifted - WHOLE_PART))
 }
 
-/// The lesser of two numbers, of which none is NaN: one instruction, where [`f64::min`] takes three.
+/// The lesser of two numbers, the second where the first is NaN: one instruction, where [`f64::min`] takes
+/// three.
 #[inline(always)]
 pub(super) fn lesser(a: f64, b: f64) -> f64 {
     if a < b { a } else { b }
 }
 
-/// The greater of two numbers, of which none is NaN.
+/// The greater of two numbers, the second where the first is NaN.
 #[inline(always)]
 pub(super) fn greater(a: f64, b: f64) -> f64 {
     if a > b { a } else { b }

@@ -46,6 +46,15 @@ fn a_spec_in_another_unit_than_its_heading_says_is_asked_about() {
             "{said}"
         );
     }
+    // A restrictor chokes at the top and leaves the bottom alone: no slip of unit.
+    let bench = Bench::new();
+    let choked =
+        |i: usize| LONG[i] * [1.0, 1.0, 0.95, 0.9, 0.8, 0.72, 0.66, 0.6, 0.55, 0.5, 0.45][i];
+    let choked: Vec<f64> = (0..LONG.len()).map(choked).collect();
+    rewrite(&bench, "short", torque, &choked, 1.0);
+    let (_, said) = bench.shows(&day());
+    assert!(said.contains("another engine?"), "{said}");
+    assert!(!said.contains("lb-ft"), "{said}");
     let bench = Bench::new();
     rewrite(&bench, "long", "rpm,torque (lb-ft)", &LONG, 1.0);
     // Beside one other either could be meant.
@@ -201,6 +210,16 @@ fn one_figure_that_stands_apart_is_named_where_it_stands() {
         said.starts_with("long/long-2.csv:8:6: warning: torque: `304.00` lies 51 % above the line"),
         "{said}"
     );
+    // And in one typed from the top down.
+    let turned = sheet("rpm,torque (Nm)", &slip, 1.0);
+    let (heading, rows) = turned.split_once('\n').unwrap();
+    let rows: Vec<&str> = rows.lines().rev().collect();
+    bench.file(
+        "long/long-2.csv",
+        format!("{heading}\n{}\n", rows.join("\n")),
+    );
+    let (_, said) = bench.shows(&day());
+    assert!(said.contains("torque: `304.00` lies 51 % above"), "{said}");
 }
 
 #[test]
@@ -210,10 +229,30 @@ fn a_copy_of_a_pull_is_counted_once() {
     let (out, said) = bench.shows(&day());
     assert_eq!(said.matches("warning: ").count(), 1, "{said}");
     assert!(
+        said.contains("long-3: the same figures as long-2: a copy?"),
+        "{said}"
+    );
+    assert!(out.contains("long      1, 2, 3"), "{out}");
+    // Nobody pulls the same 26 figures twice.
+    let fine = Bench::new();
+    for (k, times) in [(1, 0.998), (2, 1.002), (3, 1.002)] {
+        let torque = |rpm: f64| times * (200.0 - ((rpm - 5500.0) / 400.0).powi(2));
+        let rows = (0..26).map(|i| 2500.0 + 200.0 * f64::from(i));
+        let rows: String = rows
+            .map(|rpm| format!("{rpm},{:.1}\n", torque(rpm)))
+            .collect();
+        fine.file(
+            &format!("long/long-{k}.csv"),
+            format!("rpm,torque (Nm)\n{rows}"),
+        );
+    }
+    let (out, said) = fine.shows(&day());
+    assert!(
         said.contains("long-3: the same figures as long-2, so it is counted once"),
         "{said}"
     );
     assert!(out.contains("long      1, 2"), "{out}");
+    assert!(!out.contains("1, 2, 3"), "{out}");
     let refit = "specs:\n  - {name: long, fittings: [{pulls: long}, {pulls: again}]}\n  - {name: short, pulls: short}\n";
     bench.file("again/1.csv", sheet("rpm,torque (Nm)", &LONG, 1.002));
     let (_, said) = bench.shows(&format!("{STEPS}{WEATHER}{refit}"));

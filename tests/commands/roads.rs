@@ -263,6 +263,30 @@ fn a_logged_run_is_a_venue() {
     assert_snapshot!(backwards.faults());
 }
 
+/// Half a minute without a row on the move is a road that nobody logged.
+#[test]
+fn a_log_that_pauses_on_the_move_is_asked_about() {
+    let whole = log_csv(&road());
+    let paused: String = whole
+        .lines()
+        .enumerate()
+        .map(|(row, line)| match (row, line.split_once(',')) {
+            (60.., Some((time, rest))) => {
+                format!("{:.3},{rest}\n", time.parse::<f64>().unwrap() + 30.0)
+            }
+            _ => format!("{line}\n"),
+        })
+        .collect();
+    let said = |log: String| {
+        let world = venue("log: run.csv").write("run.csv", log);
+        warned(&world)
+    };
+    let wanted = "run.csv:61:1: warning: the log pauses for 3";
+    let told = said(paused);
+    assert!(told.contains(wanted), "{told}");
+    assert!(!said(whole).contains("pauses"));
+}
+
 #[test]
 fn two_points_and_repeats() {
     assert_snapshot!("two_points", along("road.gpx", &gpx(&road()[..2])).faults());

@@ -108,6 +108,7 @@ fn a_file_that_was_read_is_never_written_over() {
     );
 }
 
+#[cfg(unix)]
 #[test]
 fn pictures_spare_what_was_read_too() {
     let world = World::new();

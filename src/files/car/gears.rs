@@ -24,6 +24,10 @@ const SHORT: [&str; 4] = ["ratios", "shift_time", "first_gear", "efficiency"];
 
 /// Final drives of cars with a crownwheel (common practice, no source).
 const USUAL_FINAL_DRIVE: std::ops::RangeInclusive<f64> = 2.0..=8.0;
+/// Share of the torque that reaches the wheels of any driveline with gears (common practice, no source).
+const LEAST_USUAL_EFFICIENCY: f64 = 0.6;
+/// Seconds of a change of gear beyond which the figure is asked about (common practice, no source).
+const LONGEST_USUAL_SHIFT: f64 = 2.0;
 /// Most gears of a set.
 const MOST_GEARS: usize = 10;
 /// Time without drive of a change, s: the middle of 0.35 to 0.45, synchromesh (common practice).
@@ -205,7 +209,12 @@ fn shift_times(map: &Map, changes: usize, fitted: Option<&Gearbox>) -> Option<Ve
 }
 
 fn shift_time(item: &Item) -> Option<f64> {
-    item.quantity_or_bare(&TIME, "s", 0.0..=5.0)
+    let time = item.quantity_or_bare(&TIME, "s", 0.0..=5.0)?;
+    if time > LONGEST_USUAL_SHIFT {
+        let text = format!("{}: {time} s without drive at each change", item.name());
+        item.warning(text, "most drivers take 0.2 to 0.6 s; check the figure");
+    }
+    Some(time)
 }
 
 /// `{1-2: 0.4 s, 2-3: 0.3 s}`.
@@ -266,6 +275,17 @@ fn efficiency(
         .iter()
         .map(|i| i.share(0.05..=1.0))
         .collect::<Option<_>>()?;
+    let least = read.iter().copied().fold(1.0, f64::min);
+    if least < LEAST_USUAL_EFFICIENCY {
+        let text = format!(
+            "efficiency: {} % reaches the wheels",
+            units::plain(least * 100.0)
+        );
+        item.warning(
+            text,
+            "what is lost is the rest to 100 %: 15 % lost is `85 %`",
+        );
+    }
     match read.as_slice() {
         [one] => Some(vec![*one; ratios.len()]),
         _ if read.len() == ratios.len() => Some(read),

@@ -10,6 +10,9 @@ use crate::units::{self, LENGTH, MASS};
 
 /// The keys of a trim.
 const TRIM: &[&str] = &["mass", "tyre", "grip", "rolling_radius"];
+/// Mass of a car for an event with its driver, kg (common practice, no source).
+const USUAL_MASS: std::ops::RangeInclusive<f64> = 150.0..=4000.0;
+
 /// The keys of a tyre.
 const TYRE: &[&str] = &[
     "size",
@@ -75,6 +78,16 @@ pub fn all(map: &Map) -> Option<Vec<Trim>> {
     trims.into_iter().collect()
 }
 
+/// Mass with the driver; asked about where no car for an event weighs that.
+fn mass(item: &Item) -> Option<f64> {
+    let mass = item.quantity(&MASS, 50.0..=20_000.0)?;
+    if !USUAL_MASS.contains(&mass) {
+        let text = format!("{}: {mass:.0} kg is an unusual car", item.name());
+        item.warning(text, "with driver and fuel; check the figure");
+    }
+    Some(mass)
+}
+
 /// One trim; what it does not say is taken from the file itself.
 fn trim(name: &str, map: &Map, file: Option<&Map>) -> Option<Trim> {
     let take = |key: &str| {
@@ -82,7 +95,7 @@ fn trim(name: &str, map: &Map, file: Option<&Map>) -> Option<Trim> {
             .or_else(|| file.and_then(|file| file.take(key)))
     };
     let mass = match take("mass") {
-        Some(item) => item.quantity(&MASS, 50.0..=20_000.0),
+        Some(item) => mass(&item),
         None => map.require("mass", "960 kg").and(None),
     };
     let outright = take("rolling_radius").map(|item| radius(&item));

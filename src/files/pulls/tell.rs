@@ -83,14 +83,19 @@ impl Reader<'_> {
     }
 
     /// One figure of a typed sheet that stands apart.
-    pub(super) fn tell_slip(&self, made: &Conditioned, findings: &mut Findings) {
+    pub(super) fn tell_slip(&self, rows: &Rows, made: &Conditioned, findings: &mut Findings) {
         let typed = !made.handling.logged && made.used.len() == made.rpm.len();
         let Some((index, off)) = slip(&made.rpm, &made.torque).filter(|_| typed) else {
             return;
         };
         let column = self.columns.torque.or(self.columns.power);
         let column = column.or(self.columns.brake).unwrap_or(0);
-        let row = self.rows[made.used[index]];
+        // The sheet may run from the top down.
+        let stands = |row: &&usize| rows.rpm[**row] == made.rpm[index];
+        let Some(&at) = made.used.iter().find(stands) else {
+            return;
+        };
+        let row = self.rows[at];
         let written = self.table.cell(row, column);
         let (text, remedy) = slip_in_words(&self.table.columns[column].name, written, off);
         let mark = self.table.mark(row, column);

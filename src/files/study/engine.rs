@@ -11,6 +11,8 @@ use crate::files::yaml;
 /// Share of the rev limit below which the pulls of every spec must begin, and beyond which they must
 /// end: the rest of the range would be guessed or left out.
 const WITHIN: f64 = 0.8;
+/// Times the engine speed at which the pulls of one spec end that those of another may go on unasked.
+const FURTHER: f64 = 1.04;
 
 /// Where pulls begin or where they end.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -33,6 +35,17 @@ impl End {
             Self::Begin => -rpm,
             Self::Reach => rpm,
         }
+    }
+
+    /// Of some specs the one that reaches furthest out at this side, with where it begins or ends.
+    fn furthest(
+        self,
+        test_day: &TestDay,
+        specs: impl Iterator<Item = usize>,
+    ) -> Option<(usize, f64)> {
+        specs
+            .filter_map(|index| Some((index, self.of(test_day.specs.get(index)?)?)))
+            .max_by(|a, b| self.outward(a.1).total_cmp(&self.outward(b.1)))
     }
 
     /// Of some specs the one that leaves most out at this side, with where it begins or ends.
@@ -97,6 +110,43 @@ pub fn check_range(
             }
         });
     }
+}
+
+/// Finds a spec, of those compared, that was pulled further than the car is taken to rev because the
+/// pulls of another end there: what it makes above is in no lap.
+pub fn check_ends(
+    test_day: &TestDay,
+    compared: &[usize],
+    path: &Path,
+    car: &Car,
+    findings: &mut Findings,
+) {
+    let limit = car.rev_limit_rpm;
+    let written = !findings
+        .iter()
+        .any(|found| found.key.as_deref() == Some("rev_limit"));
+    let longest = End::Reach.furthest(test_day, compared.iter().copied());
+    let shortest = End::Reach.shortest(test_day, 0..test_day.specs.len());
+    let (Some((longest, reach)), Some((shortest, end))) = (longest, shortest) else {
+        return;
+    };
+    if written || reach <= FURTHER * limit {
+        return;
+    }
+    let name = |index: usize| &test_day.specs[index].name;
+    let text = format!(
+        "the pulls of {} end at {end:.0} rpm, those of {} at {reach:.0}: nothing above {limit:.0} rpm \
+         is compared",
+        name(shortest),
+        name(longest)
+    );
+    let remedy = format!(
+        "where {} would gain is left out: pull {} as far, or write the engine's `rev_limit` in the car \
+         file",
+        name(longest),
+        name(shortest)
+    );
+    findings.push(place_of_spec(path, shortest).warning(text, remedy));
 }
 
 /// Where a spec stands in its file.

@@ -84,7 +84,9 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         season::check_currency(plan, test_day, &car, findings);
     }
     if let (Some(test_day), Some(compared), Some(named)) = (&test_day, &compared, &plan.test_day) {
-        engine::check_range(test_day, compared, &named.path, &car, findings);
+        let day = (test_day, compared.as_slice());
+        engine::check_range(day.0, day.1, &named.path, &car, findings);
+        engine::check_ends(day.0, day.1, &named.path, &car, findings);
     }
     let mut habits = plan.driver.habits(&plan.path, car.rev_limit_rpm, findings);
     let mut entries = Vec::with_capacity(plan.wanted.len());

@@ -15,6 +15,9 @@ const PULLS_APART: f64 = 1.1;
 /// How far a ratio may lie from that of two units and count as theirs, beside what the engines
 /// differ by.
 const NEAR_A_UNIT: f64 = 1.1;
+/// How far a ratio may move over the engine speeds shared and still be a slip of unit, which is the same at
+/// all of them, beside what the engines differ by.
+const EVEN: f64 = 1.25;
 /// Words in a heading that say where torque is measured.
 const AT_WHEELS: [&str; 4] = ["wheel", "whp", "wtq", "hub"];
 const AT_FLYWHEEL: [&str; 3] = ["flywheel", "crank", "engine"];
@@ -42,7 +45,10 @@ struct Levelled<'p, 'a> {
 
 /// The pulls of a spec that count, levelled by the first.
 fn levelled<'p, 'a>(spec: &'p FoundSpec<'a>) -> Vec<Levelled<'p, 'a>> {
-    let counting = spec.pulls().filter(|found| found.pull.set_aside.is_none());
+    let counting = || spec.pulls().filter(|found| found.pull.set_aside.is_none());
+    // Figures corrected to another air than others differ by that.
+    let corrected = counting().next().map(|found| found.pull.corrected);
+    let counting = counting().filter(|found| Some(found.pull.corrected) == corrected);
     let mut pulls: Vec<Levelled> = Vec::new();
     for found in counting {
         let pull = &found.pull;
@@ -80,8 +86,9 @@ fn one_is_odd(pulls: &[Levelled]) -> bool {
         true => (middle, odd, 1.0 / ratio),
         false => (odd, middle, ratio),
     };
+    let even = is_even(&odd.curve, &beside.curve);
     let beside = format!("{}, of the same spec", beside.found.pull.name);
-    ask(&odd.found.pull.name, odd.found, ratio, &beside);
+    ask(&odd.found.pull.name, odd.found, (ratio, even), &beside);
     true
 }
 
@@ -99,7 +106,11 @@ fn beside(specs: &[(&str, &Levelled)]) {
     let Some((_, first)) = specs.first() else {
         return;
     };
-    let level = |pull: &Levelled| ratio(&pull.curve, &first.curve);
+    let corrected = first.found.pull.corrected;
+    let level = |pull: &Levelled| {
+        let alike = pull.found.pull.corrected == corrected;
+        ratio(&pull.curve, &first.curve).filter(|_| alike)
+    };
     let mut levels: Vec<(usize, f64)> = specs
         .iter()
         .enumerate()
@@ -128,12 +139,9 @@ fn beside(specs: &[(&str, &Levelled)]) {
     };
     for &(spec, level) in levels.iter().filter(|one| !most.contains(one)) {
         let (name, pull) = specs[spec];
-        ask(
-            name,
-            pull.found,
-            level / reference_level,
-            specs[reference].0,
-        );
+        let (other, beside) = specs[reference];
+        let even = is_even(&pull.curve, &beside.curve);
+        ask(name, pull.found, (level / reference_level, even), other);
     }
 }
 
@@ -148,6 +156,21 @@ fn ratio(of: &Curve, over: &Curve) -> Option<f64> {
         (0..=STEPS).map(|i| curve.torque(at(i))).sum()
     };
     (from < to).then(|| sum(of) / sum(over))
+}
+
+/// Whether one curve is about as many times another at all engine speeds they share.
+fn is_even(of: &Curve, over: &Curve) -> bool {
+    const STEPS: usize = 20;
+    let from = of.first_rpm().max(over.first_rpm());
+    let to = of.last_rpm().min(over.last_rpm());
+    let ratios = (0..=STEPS).map(|i| {
+        let rpm = from + (to - from) * i as f64 / STEPS as f64;
+        of.torque(rpm) / over.torque(rpm)
+    });
+    let (least, most) = ratios.fold((f64::INFINITY, 0.0), |(least, most), ratio| {
+        (ratio.min(least), ratio.max(most))
+    });
+    most < EVEN * least
 }
 
 fn apart(ratio: f64) -> f64 {
@@ -174,9 +197,9 @@ fn meant(found: &FoundPull, ratio: f64) -> Option<(&'static str, &'static Unit)>
     Some((other, read))
 }
 
-fn ask(who: &str, found: &FoundPull, ratio: f64, other: &str) {
+fn ask(who: &str, found: &FoundPull, (ratio, even): (f64, bool), other: &str) {
     let measured = &found.measured;
-    let (may_be, remedy) = match meant(found, ratio) {
+    let (may_be, remedy) = match meant(found, ratio).filter(|_| even) {
         Some((unit, read)) => (
             format!("are its figures in {unit}, not {}?", read.name()),
             format!("if so, write that unit; if {who} really makes so much, nothing is to be done"),

@@ -141,8 +141,11 @@ fn matching(file: &Item, written: &str) -> Option<Listing> {
     match glob::glob(&pattern.to_string_lossy()) {
         Ok(matches) => {
             let mut listing = Listing::default();
-            // One more than is read tells that there are more.
-            for path in matches.flatten().take(MOST_FILES + 1) {
+            for path in matches.flatten() {
+                // One more than is read tells that there are more.
+                if listing.tables.len() > MOST_FILES {
+                    break;
+                }
                 match path.is_file() {
                     true => listing.tables.push(path),
                     false => listing.leave_out(&path, left_out(&path).unwrap_or("a folder")),

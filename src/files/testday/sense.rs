@@ -10,6 +10,9 @@ use crate::units::{HORSEPOWER, RPM_PER_RAD_PER_S, ZERO_CELSIUS};
 const TOO_FAR_APART: f64 = 1.8;
 /// Times the torque that no part makes of an engine: such a day is no comparison.
 const IMPOSSIBLE: f64 = 3.0;
+/// Points from which two pulls that agree to the last digit are one: sheets of a few rounded figures may well
+/// agree.
+const TELLING: usize = 20;
 /// Power at wheels or hubs from which torque is asked about, W.
 const MUCH: f64 = 450e3;
 /// How far the intake air may be from the weather, K: 10 K are 1.7 % of torque.
@@ -37,8 +40,8 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
     }
 }
 
-/// Sets pulls aside that are copies of another of their fitting: pulls that agree to the last digit
-/// would make all look surer than they are.
+/// Sets long pulls aside that are copies of another of their fitting, and asks about short ones: pulls
+/// that agree to the last digit would make all look surer than they are.
 pub fn set_copies_aside(specs: &mut [FoundSpec]) {
     for fitting in specs.iter_mut().flat_map(|spec| &mut spec.fittings) {
         for index in 1..fitting.pulls.len() {
@@ -49,14 +52,21 @@ pub fn set_copies_aside(specs: &mut [FoundSpec]) {
             let Some(original) = earlier.find(|other| counts(found) && same(other, found)) else {
                 continue;
             };
+            let telling = found.pull.rpm.len() >= TELLING;
+            let so = match telling {
+                true => ", so it is counted once",
+                false => ": a copy?",
+            };
             let text = format!(
-                "{}: the same figures as {}, so it is counted once",
+                "{}: the same figures as {}{so}",
                 found.pull.name, original.pull.name
             );
             let remedy = "two pulls hardly ever agree to the last digit: name the file of the other one, or \
                           take the copy out";
             found.item.warning(text, remedy);
-            found.pull.set_aside = Some(format!("a copy of {}", original.pull.name));
+            if telling {
+                found.pull.set_aside = Some(format!("a copy of {}", original.pull.name));
+            }
         }
     }
 }
@@ -130,10 +140,16 @@ fn levels(pulls: &[&FoundPull]) -> bool {
              in another unit",
             high.pull.name, low.pull.name
         );
-        let remedy = "give power in place of torque, or divide by gear times final drive";
-        let severity = match ratio > IMPOSSIBLE {
-            true => Severity::Error,
-            false => Severity::Warning,
+        let (severity, remedy) = match ratio > IMPOSSIBLE {
+            true => (
+                Severity::Error,
+                "give power in place of torque, or divide by gear times final drive",
+            ),
+            false => (
+                Severity::Warning,
+                "give power in place of torque, or divide by gear times final drive; if the engine \
+                 really makes so much, nothing is to be done",
+            ),
         };
         high.tell(severity, text, remedy);
     }

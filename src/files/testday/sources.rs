@@ -268,7 +268,9 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
         first.error(format!("rpm: the highest is {most}"), remedy);
         return None;
     }
-    let rising = rpm.is_sorted();
+    let rising = rpm.is_sorted_by(|a, b| a < b);
+    // Figures with units of their own are in one that nobody need be asked about.
+    let own_units = (!figures.iter().all(has_no_unit)).then(|| "?".to_owned());
     if let Some((index, off)) = pulls::slip(&rpm, &torque).filter(|_| rising) {
         let written = figures[index].word().unwrap_or_default();
         let (text, remedy) = pulls::slip_in_words(measured.name(), written, off);
@@ -304,7 +306,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
         channels: BTreeMap::new(),
         measured: Measured {
             name: measured.name().to_owned(),
-            unit: unit.unwrap_or_default(),
+            unit: unit.or(own_units).unwrap_or_default(),
             at: measured.finding(Severity::Warning, ""),
         },
     };

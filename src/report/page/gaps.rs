@@ -2,7 +2,7 @@
 
 use super::looks::{look, looks, name, venue_name};
 use crate::report::chart::{Axis, Canvas, Figure, INK, LETTERS, Plane, Size, Table, cut, ink};
-use crate::report::format::{decimal, told_of};
+use crate::report::format::{HELD, decimal, of_draws, told_of};
 use crate::report::rank::words::seconds;
 use crate::report::rank::{Answer, Venue};
 use crate::report::svg::Anchor;
@@ -82,15 +82,8 @@ fn gap(answer: &Answer, venue: &Venue) -> Option<Gap> {
 
 fn table(answer: &Answer) -> Table {
     let wins = format!("wins of {}", told_of(answer.plan.draws));
-    let mut table = Table::new([
-        "venue",
-        "ahead",
-        "by, s",
-        "95 of 100 lie within, s",
-        "s/km",
-        &wins,
-        "verdict",
-    ]);
+    let within = format!("{} lie within, s", of_draws(HELD, answer.plan.draws));
+    let mut table = Table::new(["venue", "ahead", "by, s", &within, "s/km", &wins, "verdict"]);
     for venue in answer.venues() {
         let Some(verdict) = venue.verdict() else {
             continue;
@@ -172,13 +165,15 @@ fn draw(answer: &Answer, gaps: &[Gap], sides: &[String; 2], size: Size) -> Strin
         canvas.mark((at, middle), gap.look);
     }
     let places = plane.x.places(size.pick(4, 8), 2);
+    let held = of_draws(HELD, answer.plan.draws);
     plane.foot(
         &mut canvas,
-        "seconds per kilometre; 95 of 100 draws lie on the bar",
+        &format!("seconds per kilometre; {held} draws lie on the bar"),
         size.pick(4, 8),
         |v| decimal(v.abs(), places),
     );
-    let about = "A row a venue: the bar holds 95 of 100 draws of the gap between the specs, its mark is \
-                 the middle one.";
-    canvas.finish("Gaps at all venues", about)
+    let about = format!(
+        "A row a venue: the bar holds {held} draws of the gap between the specs, its mark is the middle one."
+    );
+    canvas.finish("Gaps at all venues", &about)
 }

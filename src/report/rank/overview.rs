@@ -10,7 +10,8 @@ use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
 use crate::files::finding::Severity;
 use crate::report::format::{
-    WIDTH, clock, decimal, decimals, rpm, shell_path, shell_word, signed, told_of, wrap, wrap_after,
+    HELD, WIDTH, clock, decimal, decimals, of_draws, rpm, shell_path, shell_word, signed, told_of,
+    wrap, wrap_after,
 };
 use crate::report::paint::Paint;
 use crate::report::season::unmeasured;
@@ -198,6 +199,7 @@ fn venues(answer: &Answer, paint: Paint, out: &mut String) {
         .map(|spec| column_title(&spec.name))
         .collect();
     let wins = format!("wins of\n{}", told_of(answer.plan.draws));
+    let within = format!("{}\nlie within", of_draws(HELD, answer.plan.draws));
     let mut columns = vec![("", Side::Left)];
     columns.extend(titles.iter().map(|title| (title.as_str(), Side::Right)));
     let stages = answer.engines.list.len() > 1
@@ -211,7 +213,7 @@ fn venues(answer: &Answer, paint: Paint, out: &mut String) {
     if sure {
         columns.push(("verdict", Side::Left));
         columns.push((&wins, Side::Right));
-        columns.push(("95 of 100\nlie within", Side::Left));
+        columns.push((&within, Side::Left));
     }
     let mut grid = Grid::new(&columns);
     let mut reasons = Vec::new();

@@ -118,11 +118,12 @@ pub(in crate::report) fn list(answer: &Answer) -> Grid {
         Some(currency) => format!("s per\n{} {currency}", thousands(PER)),
         None => format!("s per\n{}", thousands(PER)),
     };
+    let within = format!("{}\nlie within", of_draws(HELD, answer.plan.draws));
     let mut grid = Grid::new(&[
         ("", Side::Left),
         ("price\nfitted", Side::Right),
         ("wins s,\nthroughout", Side::Right),
-        ("95 of 100\nlie within", Side::Left),
+        (&within, Side::Left),
         ("where it\nhelps", Side::Right),
         ("changes", Side::Right),
         ("work\neach", Side::Right),

@@ -96,6 +96,19 @@ fn final_drives_are_numbers_or_teeth_in_either_order() {
                      ^^^
       right for a chain or a drop box; otherwise check the figure
     ");
+    for (line, wanted) in [
+        (
+            "efficiency: 15 %",
+            "warning: efficiency: 15 % reaches the wheels",
+        ),
+        (
+            "shift_time: 3.5 s",
+            "warning: shift_time: 3.5 s without drive at each change",
+        ),
+    ] {
+        let said = with(&format!("final_drive: 9/38\n{line}"));
+        assert!(said.contains(wanted), "{said}");
+    }
     insta::assert_snapshot!(with("final_drive: {teeth: 9/38, ratio: 4.2}"), @r"
     fleet/minnow/car.yaml:6:28: error: `teeth` and `ratio` cannot both be given
         final_drive: {teeth: 9/38, ratio: 4.2}

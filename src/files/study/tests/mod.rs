@@ -303,6 +303,20 @@ fn a_light_that_leaves_no_room_is_found() {
 }
 
 #[test]
+fn pulls_that_end_apart_are_found_where_no_limit_is_written() {
+    let study = format!("{SMALL}venues: [tracks/lane.yaml]\n");
+    let folder = folder("apart", &study);
+    let further = TEST_DAY.replace("6000, 7000]", "6000, 7200]");
+    fs::write(folder.0.join("testday.yaml"), further).unwrap();
+    let said = folder.said("study.yaml", Severity::Warning);
+    let wanted = "testday.yaml:6:3: warning: the pulls of two end at 6800 rpm, those of one at 7200: nothing \
+                  above 6800 rpm is compared";
+    assert!(said.starts_with(wanted), "{said}");
+    fs::write(folder.0.join("car.yaml"), format!("{CAR}rev_limit: 6800\n")).unwrap();
+    assert_eq!(folder.said("study.yaml", Severity::Warning), "");
+}
+
+#[test]
 fn pulls_that_end_short_of_the_limit_are_found() {
     let folder = folder("reach", &format!("{SMALL}venues: [tracks/lane.yaml]\n"));
     let limit = |rpm: u32| {
