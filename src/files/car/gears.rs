@@ -27,7 +27,7 @@ const USUAL_FINAL_DRIVE: std::ops::RangeInclusive<f64> = 2.0..=8.0;
 /// Share of the torque that reaches the wheels of any driveline with gears (common practice, no source).
 const LEAST_USUAL_EFFICIENCY: f64 = 0.6;
 /// Seconds of a change of gear beyond which the figure is asked about (common practice, no source).
-const LONGEST_USUAL_SHIFT: f64 = 2.0;
+const LONGEST_USUAL_SHIFT: f64 = 3.0;
 /// Most gears of a set.
 const MOST_GEARS: usize = 10;
 /// Time without drive of a change, s: the middle of 0.35 to 0.45, synchromesh (common practice).
