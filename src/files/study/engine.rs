@@ -37,26 +37,23 @@ impl End {
         }
     }
 
-    /// Of some specs the one that reaches furthest out at this side, with where it begins or ends.
-    fn furthest(
-        self,
-        test_day: &TestDay,
-        specs: impl Iterator<Item = usize>,
-    ) -> Option<(usize, f64)> {
-        specs
-            .filter_map(|index| Some((index, self.of(test_day.specs.get(index)?)?)))
-            .max_by(|a, b| self.outward(a.1).total_cmp(&self.outward(b.1)))
-    }
-
     /// Of some specs the one that leaves most out at this side, with where it begins or ends.
     fn shortest(
         self,
         test_day: &TestDay,
         specs: impl Iterator<Item = usize>,
     ) -> Option<(usize, f64)> {
-        specs
-            .filter_map(|index| Some((index, self.of(test_day.specs.get(index)?)?)))
+        self.each(test_day, specs)
             .min_by(|a, b| self.outward(a.1).total_cmp(&self.outward(b.1)))
+    }
+
+    /// Where each of some specs begins or ends; those without pulls are left out.
+    fn each(
+        self,
+        test_day: &TestDay,
+        specs: impl Iterator<Item = usize>,
+    ) -> impl Iterator<Item = (usize, f64)> {
+        specs.filter_map(move |index| Some((index, self.of(test_day.specs.get(index)?)?)))
     }
 }
 
@@ -125,7 +122,8 @@ pub fn check_ends(
     let written = !findings
         .iter()
         .any(|found| found.key.as_deref() == Some("rev_limit"));
-    let longest = End::Reach.furthest(test_day, compared.iter().copied());
+    let longest = End::Reach.each(test_day, compared.iter().copied());
+    let longest = longest.max_by(|a, b| a.1.total_cmp(&b.1));
     let shortest = End::Reach.shortest(test_day, 0..test_day.specs.len());
     let (Some((longest, reach)), Some((shortest, end))) = (longest, shortest) else {
         return;
