@@ -12,7 +12,9 @@ use crate::report::page::{self, Input, Page};
 use crate::report::season as season_report;
 use crate::study::Plan;
 use crate::study::season::{self, Ground, Money, Season};
-use crate::study::times::FEWEST;
+
+/// Draws of each part that could be bought: as many as wins are told of.
+const PART_DRAWS: u64 = 100;
 
 /// The whole answer as one file for any browser: charts, reasons
 #[derive(Debug, clap::Args)]
@@ -96,7 +98,7 @@ impl Over {
         let (study, engines) = (&worked.study, &worked.engines);
         // What a part wins throughout is told to a tenth: fewer draws show it.
         let draws = Plan {
-            draws: worked.plan.draws.min(FEWEST),
+            draws: worked.plan.draws.min(PART_DRAWS),
             ..worked.plan
         };
         let legs = season::legs(study);

@@ -1,6 +1,6 @@
 //! What people read off a torque curve: peaks, means over a band, values on a grid.
 
-use super::curve::{Curve, CurveError};
+use super::curve::Curve;
 use crate::units::RPM_PER_RAD_PER_S;
 
 /// How far below the shared limit's last measured engine speed a curve may be carried on along its
@@ -123,15 +123,6 @@ impl Curve {
         let (rpm, torque) = points.unzip();
         // The points of a curve make a curve again, unless the factor is no number.
         Self::new(rpm, torque).unwrap_or_else(|_| self.clone())
-    }
-
-    /// The same curve through other engine speeds, rpm strictly rising.
-    ///
-    /// # Errors
-    /// As [`Curve::new`].
-    pub fn resampled(&self, grid_rpm: &[f64]) -> Result<Self, CurveError> {
-        let torque = grid_rpm.iter().map(|&rpm| self.torque(rpm)).collect();
-        Self::new(grid_rpm.to_vec(), torque)
     }
 }
 

@@ -6,11 +6,12 @@ use super::looks::name;
 use super::words::{self, Number, claim};
 use super::{Page, curves, gearings, ground, strip, trace};
 use crate::report::chart::{Figure, Table};
-use crate::report::format::{decimal, drive_word, kind_word, rpm_coarse, signed};
+use crate::report::format::{clock, decimal, drive_word, kind_word, rpm_coarse, signed};
 use crate::report::rank::gears::advised;
 use crate::report::rank::words::{list, seconds, some_seconds};
 use crate::report::rank::{Venue, known, roads, trade, why};
 use crate::report::setup;
+use crate::study::SpecRun;
 use crate::study::runs::{Strip, rivals};
 
 /// What the template is given.
@@ -119,14 +120,17 @@ fn about(page: &Page, venue: &Venue) -> String {
     let course = &venue.entry.course;
     let mut surfaces: Vec<String> = course.surfaces.iter().map(|s| s.name.clone()).collect();
     surfaces.dedup();
-    let times: Vec<String> = venue
-        .run
-        .specs
+    let order = venue.run.order(SpecRun::time);
+    let times: Vec<String> = order
         .iter()
-        .enumerate()
-        .filter_map(|(spec, run)| {
-            let time = crate::report::format::clock(run.time()?, course.kind);
-            Some(format!("{} {time}", name(&page.answer, spec)))
+        .map(|&(spec, time)| {
+            let behind = time - order[0].1;
+            let told = match some_seconds(behind, course.kind) {
+                _ if spec == order[0].0 => clock(time, course.kind),
+                Some(behind) => format!("{behind} s behind"),
+                None => "level".to_owned(),
+            };
+            format!("{} {told}", name(&page.answer, spec))
         })
         .collect();
     let passes = match (venue.entry.laps, venue.entry.passes) {

@@ -109,7 +109,7 @@ pub fn gap(answer: &Answer, venue: &Venue) -> Option<Number> {
         _ => format!("{whole} {}", per(kind)),
     };
     let more = format!(
-        "{} before {}: {}; wins {}",
+        "in the middle of the draws, {} before {}: {}; wins {}",
         name(answer, verdict.leader),
         name(answer, verdict.next),
         between(&verdict.gap, kind),

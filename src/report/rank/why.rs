@@ -9,6 +9,8 @@ use crate::study::{BandGains, Reading, SpecRun};
 
 /// Share of the lap's time with the engine's full force on the road, below which grip decides.
 const GRIP_DECIDES: f64 = 0.10;
+/// Share of the gap from which weight and the rest are told: below it the bands nearly add up.
+const COUNTS: f64 = 0.5;
 
 /// Why the quickest spec is quickest as geared; nothing where there are not two to compare.
 pub fn why(answer: &Answer, venue: &Venue) -> Option<String> {
@@ -82,12 +84,22 @@ fn one_crossing(
 }
 
 /// What the quicker spec wins and loses: `wins 0.5 s there, loses 0.2 s above it`, with its weight
-/// where that decides; nothing where nothing shows.
+/// and what else lies between the laps where that counts; nothing where nothing shows.
 fn won_and_lost(venue: &Venue, gains: &BandGains, bands: [(f64, &str); 2]) -> Option<String> {
     let kind = venue.entry.course.kind;
-    let decides = bands.iter().all(|band| band.0 < gains.mass);
-    let weight = decides.then_some((gains.mass, "by being lighter"));
-    let all: Vec<(f64, &str)> = bands.into_iter().chain(weight).collect();
+    let by_weight = match gains.mass > 0.0 {
+        true => "by being lighter",
+        false => "by being heavier",
+    };
+    let besides = [
+        (gains.mass, by_weight),
+        (gains.rest, "by changing gear elsewhere"),
+    ];
+    let tells = |found: &(f64, &str)| found.0.abs() >= venue.useful().max(COUNTS * gains.gap.abs());
+    let all: Vec<(f64, &str)> = bands
+        .into_iter()
+        .chain(besides.into_iter().filter(tells))
+        .collect();
     let told = |sign: f64, verb: &str| {
         let of = |(seconds, place): &(f64, &str)| {
             let text = some_seconds((sign * seconds).max(0.0), kind)?;

@@ -55,7 +55,13 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
         .lines
         .iter()
         .filter(|line| line.terms.price.is_none())
-        .map(|line| parts::part(study, line.kind, line.part))
+        .map(|line| {
+            let part = parts::part(study, line.kind, line.part);
+            match line.used().filter(|s| *s > TOLD) {
+                Some(wins) => format!("{part} ({} s)", signed(wins, 1)),
+                None => part,
+            }
+        })
         .collect();
     if !without.is_empty() {
         let line = format!("No price is said for {}; add `price`.", without.join(", "));
