@@ -17,6 +17,7 @@ mod slips;
 mod testdays;
 mod untidy;
 mod venue;
+mod weights;
 pub mod world;
 
 use assert_cmd::Command;

@@ -28,7 +28,8 @@ pub struct FoundSpec<'a> {
     price: Option<f64>,
     swap_time: Option<f64>,
     allowed_in: Vec<String>,
-    mass: Option<f64>,
+    /// What it weighs, kg, and where that is said.
+    pub mass: Option<(f64, Item<'a>)>,
     pub fittings: Vec<FoundFitting<'a>>,
 }
 
@@ -73,7 +74,7 @@ impl<'a> FoundSpec<'a> {
             parts: self.parts,
             retuned: self.retuned,
             price: self.price,
-            mass: self.mass,
+            mass: self.mass.map(|(mass, _)| mass),
             swap_time: self.swap_time,
             allowed_in: self.allowed_in,
             fittings: self.fittings.into_iter().map(fitting).collect(),
@@ -102,9 +103,8 @@ const SPEC_KEYS: &[&str] = &[
 pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
     let map = item.mapping(SPEC_KEYS)?;
     let name = map.require("name", "long manifold").and_then(|n| n.title());
-    let mass = map
-        .take("mass")
-        .and_then(|m| m.quantity(&MASS, -500.0..=500.0));
+    let mass = map.take("mass");
+    let mass = mass.and_then(|item| Some((item.quantity(&MASS, -500.0..=500.0)?, item)));
     let parts = map.take("parts").and_then(|parts| parts.entries());
     let parts = parts.unwrap_or_default();
     let parts = parts

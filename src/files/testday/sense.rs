@@ -35,6 +35,7 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
     alike::corrections(specs);
     twice(specs);
     refitted(specs);
+    weights(specs);
     if engine.breathing == Breathing::Natural {
         intake(&pulls);
     }
@@ -154,6 +155,31 @@ fn levels(pulls: &[&FoundPull]) -> bool {
         high.tell(severity, text, remedy);
     }
     apart
+}
+
+/// Masses of specs are told apart from the lightest: of one alone nothing follows.
+fn weights(specs: &[FoundSpec]) {
+    let weighed = specs
+        .iter()
+        .filter_map(|spec| Some((spec, spec.mass.as_ref()?)));
+    let lightest = weighed.min_by(|a, b| a.1.0.total_cmp(&b.1.0));
+    let without: Vec<&str> = specs
+        .iter()
+        .filter(|spec| spec.mass.is_none())
+        .map(|spec| spec.name.as_str())
+        .collect();
+    let (Some((lightest, (_, at))), [_, ..]) = (lightest, &without[..]) else {
+        return;
+    };
+    let without = without.join(", ");
+    let text = format!(
+        "no mass of {without}: taken to weigh as much as {}",
+        lightest.name
+    );
+    at.warning(
+        text,
+        "write the mass of each spec, 0 kg for one that adds nothing",
+    );
 }
 
 /// Torque at the wheels that no gears were taken out of, where there is no power to tell.

@@ -2,13 +2,15 @@
 
 use super::words::{counts, list, some_seconds};
 use super::{Answer, Lead, Venue};
-use crate::dyno::Crossover;
+use crate::dyno::{Crossover, Curve};
 use crate::explain::bands::full_share_below;
 use crate::report::format::{capital, percent, rpm};
 use crate::study::{BandGains, Reading, SpecRun};
 
 /// Share of the lap's time with the engine's full force on the road, below which grip decides.
 const GRIP_DECIDES: f64 = 0.10;
+/// Difference of mean torque, relative, below which two curves are one.
+const SAME: f64 = 1e-6;
 /// Share of the gap from which weight and the rest are told: below it the bands nearly add up.
 const COUNTS: f64 = 0.5;
 
@@ -21,7 +23,7 @@ pub fn why(answer: &Answer, venue: &Venue) -> Option<String> {
     }
     let crossings = answer.engines.crossings(lead.quicker, lead.slower);
     Some(match crossings[..] {
-        [] => stronger_throughout(answer, &lead),
+        [] => stronger_throughout(answer, venue, &lead),
         [crossing] => one_crossing(answer, venue, &lead, reading, crossing),
         _ => several_crossings(answer, venue, &lead, &crossings),
     })
@@ -39,11 +41,33 @@ fn grip_decides(venue: &Venue, lead: &Lead, reading: &Reading) -> Option<String>
     ))
 }
 
-fn stronger_throughout(answer: &Answer, lead: &Lead) -> String {
-    format!(
-        "{} has the higher torque wherever both were measured.",
-        capital(answer.name(lead.quicker))
-    )
+/// Curves that do not cross: the stronger is not always the quicker, the other may be the lighter.
+fn stronger_throughout(answer: &Answer, venue: &Venue, lead: &Lead) -> String {
+    let [quicker, slower] = [lead.quicker, lead.slower].map(|i| &answer.engines.list[i]);
+    let (a, b) = (&quicker.curve, &slower.curve);
+    let low = a.first_rpm().max(b.first_rpm());
+    let high = a.last_rpm().min(b.last_rpm());
+    let of = |curve: &Curve| curve.mean_torque(low, high).unwrap_or(0.0);
+    let more = of(a) - of(b);
+    if more > SAME * of(b) {
+        let name = capital(&quicker.name);
+        return format!("{name} has the higher torque wherever both were measured.");
+    }
+    let start = match more < -SAME * of(b) {
+        true => format!(
+            "{} has the higher torque wherever both were measured",
+            capital(&slower.name)
+        ),
+        false => "Both make the same torque".to_owned(),
+    };
+    let parts = venue.gains.and_then(|gains| {
+        let torque = gains.won() - gains.lost();
+        won_and_lost(venue, gains, &[(torque, "by torque")])
+    });
+    match parts {
+        Some(parts) => format!("{start}: {} {parts}.", quicker.name),
+        None => format!("{start}."),
+    }
 }
 
 fn one_crossing(
@@ -75,7 +99,7 @@ fn one_crossing(
             false => (above, below),
         };
         let outside = format!("{other} it");
-        won_and_lost(venue, gains, [(there, "there"), (elsewhere, &outside)])
+        won_and_lost(venue, gains, &[(there, "there"), (elsewhere, &outside)])
     });
     match parts {
         Some(parts) => format!("{start}: {quicker} {parts}."),
@@ -85,7 +109,7 @@ fn one_crossing(
 
 /// What the quicker spec wins and loses: `wins 0.5 s there, loses 0.2 s above it`, with its weight
 /// and what else lies between the laps where that counts; nothing where nothing shows.
-fn won_and_lost(venue: &Venue, gains: &BandGains, bands: [(f64, &str); 2]) -> Option<String> {
+fn won_and_lost(venue: &Venue, gains: &BandGains, bands: &[(f64, &str)]) -> Option<String> {
     let kind = venue.entry.course.kind;
     let by_weight = match gains.mass > 0.0 {
         true => "by being lighter",
@@ -97,7 +121,8 @@ fn won_and_lost(venue: &Venue, gains: &BandGains, bands: [(f64, &str); 2]) -> Op
     ];
     let tells = |found: &(f64, &str)| found.0.abs() >= venue.useful().max(COUNTS * gains.gap.abs());
     let all: Vec<(f64, &str)> = bands
-        .into_iter()
+        .iter()
+        .copied()
         .chain(besides.into_iter().filter(tells))
         .collect();
     let told = |sign: f64, verb: &str| {
@@ -129,7 +154,7 @@ fn several_crossings(
             (gains.won(), "where its torque is the higher"),
             (-gains.lost(), "elsewhere"),
         ];
-        won_and_lost(venue, gains, bands)
+        won_and_lost(venue, gains, &bands)
     });
     match parts {
         Some(parts) => format!("{start}: {quicker} {parts}."),
