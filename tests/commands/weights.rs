@@ -49,14 +49,14 @@ fn the_lighter_of_two_is_not_called_the_stronger() {
             "Iron has the higher torque wherever both were measured: light wins ",
         ),
     ] {
-        let world = World::new().write("testday.yaml", &day("iron", torque, masses.0, masses.1));
+        let world = World::new().write("testday.yaml", day("iron", torque, masses.0, masses.1));
         let out = ranking(&world);
         assert!(out.contains(wanted), "{out}");
         assert!(out.contains("by being lighter"), "{out}");
     }
     let world = World::new().write(
         "testday.yaml",
-        &day("strong", MORE, ", mass: 1 kg", ", mass: 1 kg"),
+        day("strong", MORE, ", mass: 1 kg", ", mass: 1 kg"),
     );
     let out = ranking(&world);
     assert!(
@@ -67,13 +67,13 @@ fn the_lighter_of_two_is_not_called_the_stronger() {
 
 #[test]
 fn a_mass_of_one_spec_alone_is_asked_about() {
-    let world = World::new().write("testday.yaml", &day("iron", MORE, ", mass: 90 kg", ""));
+    let world = World::new().write("testday.yaml", day("iron", MORE, ", mass: 90 kg", ""));
     let said = warned(&world);
     let wanted = "testday.yaml:5:117: warning: no mass of light: taken to weigh as much as iron";
     assert!(said.contains(wanted), "{said}");
     let world = World::new().write(
         "testday.yaml",
-        &day("iron", MORE, ", mass: 90 kg", ", mass: 0 kg"),
+        day("iron", MORE, ", mass: 90 kg", ", mass: 0 kg"),
     );
     assert!(!warned(&world).contains("no mass of"));
 }
