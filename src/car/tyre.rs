@@ -65,6 +65,9 @@ pub enum TyreError {
         /// Its value.
         value: f64,
     },
+    /// The three figures of a size, parted otherwise.
+    #[error("the figures of a tyre size, parted otherwise: `{0}`?")]
+    Parted(String),
     /// A speed symbol nobody uses.
     #[error("`{0}` is no speed symbol")]
     Symbol(String),
@@ -78,7 +81,11 @@ impl Tyre {
     /// See [`TyreError`].
     pub fn parse(text: &str) -> Result<Self, TyreError> {
         let text = text.trim().to_uppercase().replace('×', "X");
-        let (width, rest) = leading_number(&text).ok_or(TyreError::Form)?;
+        Self::read(&text).map_err(|error| parted(&text).map_or(error, TyreError::Parted))
+    }
+
+    fn read(text: &str) -> Result<Self, TyreError> {
+        let (width, rest) = leading_number(text).ok_or(TyreError::Form)?;
         let (second, rest) = match rest.trim_start().strip_prefix('/') {
             Some(rest) => {
                 let (value, rest) = leading_number(rest.trim_start()).ok_or(TyreError::Form)?;
@@ -135,6 +142,31 @@ impl Tyre {
     pub fn rated_speed(&self) -> Option<f64> {
         self.speed_symbol.and_then(symbol_speed)
     }
+}
+
+/// The size that is meant by its three figures in order, whatever stands between them: `185-60-13`.
+fn parted(text: &str) -> Option<String> {
+    let figures = text.split(|c: char| !(c.is_ascii_digit() || c == '.'));
+    let figures: Vec<&str> = figures.filter(|figure| !figure.is_empty()).collect();
+    let [width, aspect, rim, ..] = figures[..] else {
+        return None;
+    };
+    let meant = format!("{width}/{aspect}R{rim}");
+    // A letter that means something, or a sound size with something wrong behind it, is another fault.
+    let parts = |c: char| c.is_ascii_digit() || " -/X.RP".contains(c);
+    if !text.chars().all(parts) || text.replace(' ', "").starts_with(&meant) {
+        return None;
+    }
+    let is_size = Tyre::read(&meant).is_ok_and(|tyre| {
+        matches!(
+            tyre.designation,
+            Designation::Metric {
+                aspect: Some(_),
+                ..
+            }
+        )
+    });
+    is_size.then_some(meant)
 }
 
 /// The rolling radius of a distance rolled in one turn, both in m.

@@ -6,7 +6,7 @@ use super::{Console, Failure, inputs, known, ready};
 use crate::files::check::{self as file_check};
 use crate::files::finding::Findings;
 use crate::report::check::{self as report, Checked};
-use crate::study::{self, Study};
+use crate::study::{self, Setup, Study};
 
 /// Every fault of any files at once, in the order to mend them
 #[derive(Debug, clap::Args)]
@@ -60,7 +60,7 @@ fn drive(study: &Study, path: &Path) -> Findings {
             let mut faults = known::unsolved(&mut study, &engines, path);
             faults.append(inputs::undriven(
                 &study,
-                &study::run(&study, &engines),
+                &study::run::run_once(&study, &engines, vec![Setup::FITTED]),
                 path,
             ));
             faults

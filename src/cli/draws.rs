@@ -98,9 +98,13 @@ impl DrawArguments {
 /// A whole number from zero up.
 fn whole(text: &str) -> Result<u64, String> {
     let wanted = "write a whole number, as in 2000";
-    text.parse().map_err(|_| match text.starts_with('-') {
-        true => format!("it must be above zero: {wanted}"),
-        false => wanted.to_owned(),
+    let rest = text.strip_prefix('-');
+    text.parse().map_err(|_| match rest {
+        Some(rest) if rest.starts_with(|c: char| c.is_ascii_digit()) => {
+            format!("it must not be below zero: {wanted}")
+        }
+        Some(_) => format!("the number before {text} is missing: {wanted}"),
+        None => wanted.to_owned(),
     })
 }
 

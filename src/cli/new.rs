@@ -4,9 +4,11 @@ use std::path::PathBuf;
 
 use super::{Console, Failure, inputs};
 use crate::files::finding::Findings;
-use crate::files::starter::{self, Starter};
+use crate::files::starter::{self, GearSpeed, Starter};
+use crate::files::testday::SPEEDS;
 use crate::files::write;
 use crate::report::starter::{self as report, Sheet};
+use crate::units::{self, SPEED};
 
 /// A folder to start from: a study that runs, every key explained
 #[derive(Debug, clap::Args)]
@@ -23,6 +25,22 @@ pub struct Arguments {
     /// Folders of pulls, each a spec of that name; their tables are copied
     #[arg(long, value_name = "FOLDER", num_args = 1.., action = clap::ArgAction::Append)]
     pulls: Vec<PathBuf>,
+    /// What 1,000 rpm are in the gear used, where pulls have road speed in place of rpm
+    #[arg(long, value_name = "SPEED", value_parser = speed, requires = "pulls")]
+    speed_per_1000_rpm: Option<GearSpeed>,
+}
+
+/// A road speed with its unit.
+fn speed(text: &str) -> Result<GearSpeed, String> {
+    let wanted = "write a speed with its unit, as in \"26.1 km/h\"";
+    let si = units::read(text, &SPEED, None).map(|reading| reading.si);
+    si.ok()
+        .filter(|si| SPEEDS.contains(si))
+        .map(|si| GearSpeed {
+            written: text.trim().to_owned(),
+            si,
+        })
+        .ok_or_else(|| wanted.to_owned())
 }
 
 /// Makes the folder.
@@ -31,7 +49,10 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let name = folder.file_name().unwrap_or_default().to_string_lossy();
     let (starter, found) = match arguments.pulls.as_slice() {
         [] => (Starter::invented(&name), Findings::new()),
-        pulls => inputs::read(|found| Starter::of_pulls(&name, pulls, found))?,
+        pulls => {
+            let speed = arguments.speed_per_1000_rpm.as_ref();
+            inputs::read(|found| Starter::of_pulls(&name, pulls, speed, found))?
+        }
     };
     let files: Vec<(PathBuf, Vec<u8>)> = starter
         .parts

@@ -51,7 +51,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         Format::Csv => report::csv(&answer),
         Format::Text => {
             let step = match review.kinds.is_empty() {
-                false => format!("write the shares into the study, then pullrank rank {path}."),
+                false => format!(
+                    "write the shares into the study, then pullrank rank {path} predicts with them."
+                ),
                 true => format!(
                     "look at what is named above, and at clock, road and spec; pullrank check \
                      {path} lists what was assumed."

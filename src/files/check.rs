@@ -5,6 +5,7 @@ use std::path::Path;
 use super::finding::{Finding, Findings, Position};
 use super::kind::{FileKind, kind_of};
 use super::pulls::Settings;
+use super::starter::{self, Blank};
 use super::{car, log, path as line, pulls, study, testday, track};
 use crate::study::Study;
 
@@ -40,11 +41,31 @@ pub fn check(path: &Path) -> Checked {
         }
         Sort::Table => Some(table(path, &mut findings)),
     };
+    for blank in blanks(&findings) {
+        let text = format!("to fill in: {}", blank.with);
+        let remedy = "until then it is invented; take the words FILL IN out once it is yours";
+        findings.push(Finding::warning(text).at(blank.position).remedy(remedy));
+    }
     Checked {
         what,
         findings,
         study,
     }
+}
+
+/// The lines of the files read that a new folder marks as the user's to fill in.
+fn blanks(findings: &Findings) -> Vec<Blank> {
+    let mut found: Vec<Blank> = Vec::new();
+    for file in findings.files() {
+        let yaml = file.path.extension().is_some_and(|ending| ending == "yaml");
+        let text = file.text.as_deref().filter(|_| yaml).unwrap_or_default();
+        let new = starter::blanks_in(&file.path, text).into_iter();
+        found.extend(
+            new.filter(|blank| !found.contains(blank))
+                .collect::<Vec<_>>(),
+        );
+    }
+    found
 }
 
 enum Sort {

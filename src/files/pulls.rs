@@ -6,6 +6,7 @@
 
 mod agree;
 mod columns;
+mod corrected;
 mod slip;
 mod tell;
 
@@ -16,12 +17,14 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 use self::columns::Columns;
+pub use self::columns::{BRAKE_ALONE, ROAD_SPEED_ALONE};
+pub use self::corrected::Claim;
 pub use self::slip::slip;
 use self::tell::tell_spikes;
 pub use self::tell::{in_full, slip_in_words};
 use super::finding::{Finding, Findings, Severity};
 use super::source::{Mark, Source, TABLE_LIMIT, load};
-use super::table::Table;
+use super::table::{Column, Table};
 use crate::dyno::{Conditioned, Handling, Method, Rows, Smoothing, condition};
 use crate::units::{
     self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit, counted,
@@ -65,6 +68,9 @@ pub struct Measured {
     pub unit: String,
     /// A finding without a text at the heading.
     pub at: Finding,
+    /// What the file says of correction, if anything, the words that say so, and a finding without a text
+    /// at them.
+    pub corrected: Option<(Claim, String, Finding)>,
 }
 
 /// One pull of a file.
@@ -297,7 +303,25 @@ impl Reader<'_> {
                 .unwrap_or_default()
                 .to_owned(),
             at: self.table.finding(Severity::Warning, mark, ""),
+            corrected: heading.and_then(|heading| self.claim(heading)),
         }
+    }
+
+    /// What the heading of what was measured says of correction, or a line above the table.
+    fn claim(&self, heading: &Column) -> Option<(Claim, String, Finding)> {
+        let at = |mark| self.table.finding(Severity::Warning, mark, "");
+        let unit = heading.unit.as_ref().filter(|unit| **unit != heading.name);
+        let written = match unit {
+            Some(unit) => format!("{} ({unit})", heading.name),
+            None => heading.name.clone(),
+        };
+        if let Some(claim) = corrected::in_heading(&written) {
+            return Some((claim, written, at(heading.mark)));
+        }
+        self.table.notes().find_map(|(mark, line)| {
+            let claim = corrected::in_line(line)?;
+            Some((claim, line.trim().to_owned(), at(mark)))
+        })
     }
 
     fn mark(&self, row: usize) -> Mark {

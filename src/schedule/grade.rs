@@ -40,6 +40,8 @@ pub struct Graded {
     /// Estimated error of a time, s: as driven or at best, of the machine with the largest; `None`
     /// where nothing was driven to tell.
     pub error: Option<f64>,
+    /// How long the cells are, as a share of z/(2|a|); `None` where they are not cut by that.
+    pub share: Option<f64>,
 }
 
 /// Cuts a course, given in cells of [`FINE`] length, into cells that leave every machine an estimated
@@ -52,19 +54,11 @@ pub fn graded(machines: &[&Machine], fine: &Cells, tolerance: f64) -> Result<Gra
     for machine in machines {
         lessen(&mut wanted, machine, fine)?;
     }
-    let cut = |share: f64| {
-        let lengths: Vec<f64> = wanted
-            .iter()
-            .map(|w| (share * w.scale).min(w.apart * (share / SHARES[0]).sqrt()))
-            .map(|length| length.clamp(SHORTEST, LONGEST))
-            .collect();
-        fine.regraded(&lengths)
-    };
-    let finest = cut(SHARES[SHARES.len() - 1]).halved();
+    let finest = cut(fine, &wanted, SHARES[SHARES.len() - 1]).halved();
     let true_times = times(machines, &finest)?;
     let mut last: Option<Graded> = None;
     for share in SHARES {
-        let cells = cut(share);
+        let cells = cut(fine, &wanted, share);
         let error = times(machines, &cells)?
             .iter()
             .zip(&true_times)
@@ -75,12 +69,35 @@ pub fn graded(machines: &[&Machine], fine: &Cells, tolerance: f64) -> Result<Gra
         last = Some(Graded {
             cells,
             error: Some(error),
+            share: Some(share),
         });
         if done {
             break;
         }
     }
     last.ok_or(LapError::EmptyCourse)
+}
+
+/// Cuts a course, given in cells of [`FINE`] length, as another of its like was cut by [`graded`], whose
+/// `share` it takes: a few laps in place of a few dozen, and no estimate of the error.
+///
+/// # Errors
+/// As [`search`].
+pub fn graded_as(machines: &[&Machine], fine: &Cells, share: f64) -> Result<Cells, LapError> {
+    let mut wanted = vec![Wanted::ANY; fine.len()];
+    for machine in machines {
+        lessen(&mut wanted, machine, fine)?;
+    }
+    Ok(cut(fine, &wanted, share))
+}
+
+fn cut(fine: &Cells, wanted: &[Wanted], share: f64) -> Cells {
+    let lengths: Vec<f64> = wanted
+        .iter()
+        .map(|w| (share * w.scale).min(w.apart * (share / SHARES[0]).sqrt()))
+        .map(|length| length.clamp(SHORTEST, LONGEST))
+        .collect();
+    fine.regraded(&lengths)
 }
 
 /// Every machine's time as driven and at best, s.

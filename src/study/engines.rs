@@ -33,6 +33,8 @@ pub struct Engines {
     pub at_wheels: bool,
     /// Upper limit that all share, rpm.
     pub limit_rpm: f64,
+    /// The car's rev limit, rpm, to which no spec is driven beyond [`Self::limit_rpm`].
+    pub rev_limit_rpm: f64,
     /// The whole day brought to one standard, its specs in the order of their names.
     pub day: Reduced,
     /// Where each of the list stands in the day.
@@ -65,6 +67,7 @@ impl Engines {
             engine: day.engine,
             at_wheels: matches!(day.dyno.measured_at, MeasuredAt::Hubs | MeasuredAt::Wheels),
             limit_rpm,
+            rev_limit_rpm,
             day: reduced,
             rows: compared.iter().map(|&i| row[i]).collect(),
         })
@@ -75,8 +78,19 @@ impl Engines {
         let limit_rpm = shared_limit(self.list.iter().map(|spec| &spec.curve), rpm);
         Self {
             limit_rpm,
+            rev_limit_rpm: rpm,
             ..self.clone()
         }
+    }
+
+    /// The same driven as far as the pulls of one of them reach, where that is beyond the limit that all
+    /// share.
+    pub fn as_far_as(&self, spec: usize) -> Option<Self> {
+        let own = shared_limit([&self.list[spec].curve], self.rev_limit_rpm);
+        (own > self.limit_rpm).then(|| Self {
+            limit_rpm: own,
+            ..self.clone()
+        })
     }
 
     /// Torque in an air over the curves'.

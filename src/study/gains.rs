@@ -44,6 +44,9 @@ pub struct BandGains {
     pub rest: f64,
     /// Seconds by which the quicker spec is quicker.
     pub gap: f64,
+    /// Seconds that one of the two would win at engine speeds that its pulls reach and to which no spec is
+    /// driven, because those of another end below; the more of both.
+    pub beyond: f64,
     at: Vec<(f64, f64)>,
 }
 
@@ -80,6 +83,9 @@ impl BandGains {
             })
             .collect();
         let gap = other.time - own.time;
+        let further = [(quicker, own.time), (slower, other.time)].map(|(spec, time)| {
+            won_beyond(study, engines, (entry, cells), (spec, time)).unwrap_or(0.0)
+        });
         let sum: f64 = bands.iter().map(|band| band.seconds).sum();
         Ok(Self {
             quicker,
@@ -88,6 +94,7 @@ impl BandGains {
             mass,
             rest: gap - sum - mass,
             gap,
+            beyond: further[0].max(further[1]),
             at,
         })
     }
@@ -107,17 +114,34 @@ impl BandGains {
         self.at.iter().map(|(_, seconds)| (-seconds).max(0.0)).sum()
     }
 
-    /// How much of what lies between the two was never measured.
+    /// How much of what lies between the two was never measured. What one of them would win where only its
+    /// own pulls reach is as much a guess: the other might as well, or not.
     pub fn unmeasured(&self) -> Unmeasured {
-        let sum = |keep: &dyn Fn(&BandGain) -> bool| {
+        let sum = |keep: &dyn Fn(&BandGain) -> bool| -> f64 {
             let kept = self.bands.iter().filter(|band| keep(band));
             kept.map(|band| band.seconds.abs()).sum()
         };
         Unmeasured {
-            outside: sum(&|band| band.unmeasured),
-            all: sum(&|_| true),
+            outside: sum(&|band| band.unmeasured) + self.beyond,
+            all: sum(&|_| true) + self.beyond,
         }
     }
+}
+
+/// Seconds that a spec would win were it driven as far as its own pulls reach, of its `time` as it is driven
+/// beside the others; 0 where that is as far. `None` where it cannot be driven so.
+fn won_beyond(
+    study: &Study,
+    engines: &Engines,
+    (entry, cells): (&Entry, &Cells),
+    (spec, time): (usize, f64),
+) -> Option<f64> {
+    let Some(further) = engines.as_far_as(spec) else {
+        return Some(0.0);
+    };
+    let variant = variant(study, &further, entry, spec, Setup::FITTED);
+    let found = super::run::time(&variant, entry, cells).ok()?;
+    Some((time - found).max(0.0))
 }
 
 /// The last band holds whatever lies at the limit or above it.

@@ -11,7 +11,7 @@ use super::setup::Setup;
 use super::{Entry, Study};
 use crate::dyno::Curve;
 use crate::lap::{Cells, LapError, Machine};
-use crate::schedule::grade::{FINE, Graded, coarser, graded};
+use crate::schedule::grade::{FINE, Graded, coarser, graded, graded_as};
 
 /// Largest change of a gap that fewer cells may make for draws: s, and on long roads the share of the
 /// time, far less than anybody can use.
@@ -59,15 +59,45 @@ const POINTS: usize = 40;
 /// # Errors
 /// No grip for a surface of the venue, a venue without road, a car that does not fit it.
 pub fn road(study: &Study, engines: &Engines, entry: &Entry) -> Result<Graded, LapError> {
-    let fitted = variant(study, engines, entry, 0, Setup::FITTED);
-    let fine = Cells::new(&entry.course, fitted.nominal(&entry.course)?, FINE)?;
-    let machines = machines(study, engines, entry, &ENDS)?;
+    let (fine, machines) = fine(study, engines, entry)?;
     let machines: Vec<&Machine> = machines.iter().collect();
     // Where one cannot be driven the fine cells stay, so that each lap gives its own reason.
     Ok(graded(&machines, &fine, TOLERANCE).unwrap_or(Graded {
         cells: fine,
         error: None,
+        share: None,
     }))
+}
+
+/// The course of an entry cut into cells as `like`, a road of its kind, was; by itself where that cannot be.
+///
+/// # Errors
+/// As [`road`].
+pub fn cells_like(
+    study: &Study,
+    engines: &Engines,
+    entry: &Entry,
+    like: &Graded,
+) -> Result<Cells, LapError> {
+    if let Some(share) = like.share {
+        let (fine, machines) = fine(study, engines, entry)?;
+        let machines: Vec<&Machine> = machines.iter().collect();
+        if let Ok(cells) = graded_as(&machines, &fine, share) {
+            return Ok(cells);
+        }
+    }
+    road(study, engines, entry).map(|road| road.cells)
+}
+
+/// The course of an entry in fine cells, and the machines that it is graded for.
+fn fine(
+    study: &Study,
+    engines: &Engines,
+    entry: &Entry,
+) -> Result<(Cells, Vec<Machine>), LapError> {
+    let fitted = variant(study, engines, entry, 0, Setup::FITTED);
+    let fine = Cells::new(&entry.course, fitted.nominal(&entry.course)?, FINE)?;
+    Ok((fine, machines(study, engines, entry, &ENDS)?))
 }
 
 /// The road of an entry for draws: cells of [`road`] joined as far as that leaves the gap between

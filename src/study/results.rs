@@ -164,6 +164,7 @@ fn ranges(
             Some(cells) => Ok(Graded {
                 cells: cells.clone(),
                 error: None,
+                share: None,
             }),
             None => Err(crate::lap::LapError::NoGrip(String::new())),
         },

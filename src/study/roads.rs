@@ -3,10 +3,12 @@
 use rayon::prelude::*;
 
 use super::engines::Engines;
-use super::run::{cells, time, variant};
+use super::grading::cells_like;
+use super::run::{time, variant};
 use super::setup::Setup;
 use super::{Entry, Study};
 use crate::lap::Cells;
+use crate::schedule::grade::Graded;
 
 /// How many roads a sketch is shuffled into.
 pub const ROADS: u64 = 40;
@@ -36,8 +38,8 @@ impl Shuffled {
 
 /// The roads of an entry that comes from a sketch, the one it is laid out as first; none for another.
 /// Roads that cannot be driven are left out.
-pub fn shuffled(study: &Study, engines: &Engines, entry: &Entry) -> Vec<Shuffled> {
-    let mut roads = laid_out(study, engines, entry);
+pub fn shuffled(study: &Study, engines: &Engines, entry: &Entry, first: &Graded) -> Vec<Shuffled> {
+    let mut roads = laid_out(study, engines, entry, first);
     roads.par_iter_mut().for_each(|road| {
         let drive = |spec| {
             let variant = variant(study, engines, &road.entry, spec, Setup::FITTED);
@@ -48,8 +50,8 @@ pub fn shuffled(study: &Study, engines: &Engines, entry: &Entry) -> Vec<Shuffled
     roads
 }
 
-/// The same, not driven yet.
-pub fn laid_out(study: &Study, engines: &Engines, entry: &Entry) -> Vec<Shuffled> {
+/// The same, not driven yet. All are cut into cells as the first one was graded: they have the same counts.
+pub fn laid_out(study: &Study, engines: &Engines, entry: &Entry, first: &Graded) -> Vec<Shuffled> {
     if entry.course.sketch.is_none() {
         return Vec::new();
     }
@@ -63,7 +65,10 @@ pub fn laid_out(study: &Study, engines: &Engines, entry: &Entry) -> Vec<Shuffled
             course,
             ..entry.clone()
         };
-        let cells = cells(study, engines, &entry).ok()?;
+        let cells = match number {
+            0 => first.cells.clone(),
+            _ => cells_like(study, engines, &entry, first).ok()?,
+        };
         Some(Shuffled {
             entry,
             cells,

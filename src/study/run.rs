@@ -85,6 +85,18 @@ pub fn run(study: &Study, engines: &Engines) -> Outcome {
 
 /// The same with these gearings, the fitted one first.
 pub fn run_with(study: &Study, engines: &Engines, offered: Vec<Setup>) -> Outcome {
+    let mut outcome = run_once(study, engines, offered);
+    let venues = outcome.venues.par_iter_mut().zip(&study.entries);
+    venues.for_each(|(venue, entry)| {
+        if let Ok(first) = &venue.road {
+            venue.roads = shuffled(study, engines, entry, first);
+        }
+    });
+    outcome
+}
+
+/// The same over the one road that each venue is laid out as: whether all can be driven.
+pub fn run_once(study: &Study, engines: &Engines, offered: Vec<Setup>) -> Outcome {
     let venues = study
         .entries
         .par_iter()
@@ -114,7 +126,7 @@ fn venue(study: &Study, engines: &Engines, entry: &Entry, offered: &[Setup]) -> 
         length: road.as_ref().map_or(0.0, |r| r.cells.length()),
         road,
         specs,
-        roads: shuffled(study, engines, entry),
+        roads: Vec::new(),
     }
 }
 

@@ -108,4 +108,29 @@ mod tests {
         assert!(short.is_too_much(0.005), "{short:?}");
         assert!(!short.is_too_much(10.0));
     }
+
+    /// Pulls of one spec that end at 5,500 rpm hold both to 5,650, though the other's go on to a rev limit of
+    /// 7,200: what it would win up there lies between the two unmeasured. In a car that revs no further nothing
+    /// does.
+    #[test]
+    fn what_the_shorter_pulls_leave_out_is_found() {
+        let mut engines = engines();
+        let points = engines.list[1].curve.points().filter(|p| p.0 <= 5500.0);
+        let (rpm, torque) = points.unzip();
+        engines.list[1].curve = Curve::new(rpm, torque).unwrap();
+        let study = study(vec![entry("tarmac")]);
+        let entry = &study.entries[0];
+        let cells = cells(&study, &engines, entry).unwrap();
+        let find = |limit| {
+            let engines = engines.with_rev_limit(limit);
+            let split = BandGains::between(&study, &engines, (entry, &cells), (0, 1)).unwrap();
+            (split.beyond, split.unmeasured())
+        };
+        let (beyond, apart) = find(7200.0);
+        assert!(beyond > 0.1, "{beyond}");
+        assert!(apart.is_too_much(0.1), "{apart:?}");
+        let (beyond, held) = find(5650.0);
+        assert_eq!(beyond, 0.0);
+        assert!(!held.is_too_much(0.1), "{held:?}");
+    }
 }

@@ -107,6 +107,14 @@ pub enum Fault {
     /// A clock time with parts that do not fit.
     #[error("`{0}` is not a clock time")]
     Clock(String),
+    /// Minutes, seconds and their parts without a colon.
+    #[error("`{written}` is not a time as it is read here")]
+    Parted {
+        /// As written.
+        written: String,
+        /// With its colon.
+        clock: String,
+    },
 }
 
 impl Fault {
@@ -123,6 +131,7 @@ impl Fault {
                 format!("write {decimal} or {grouped}")
             }
             Self::Number(NumberFault::Grouped { plain, .. }) => format!("write {plain}"),
+            Self::Parted { clock, .. } => format!("write \"{clock}\""),
             Self::Clock(_) => "write minutes and seconds as in `4:41.0`".to_owned(),
             _ => general,
         }
@@ -148,6 +157,12 @@ pub fn read(
             unit: &TIME.units[0],
             bare: false,
         });
+    }
+    if std::ptr::eq(dimension, &TIME)
+        && let Some(clock) = parted_clock(text)
+    {
+        let written = text.to_owned();
+        return Err(Fault::Parted { written, clock });
     }
     let (value, rest) = number(text)?;
     let (unit, is_bare) = if rest.is_empty() {
@@ -269,6 +284,24 @@ pub fn clock(text: &str) -> Option<f64> {
         total = total * 60.0 + value;
     }
     total.is_finite().then_some(total)
+}
+
+/// Minutes, seconds and parts of a second as they are written without a colon, with one: `4.41.0`,
+/// `4m41.0s`, `4'41"0`. `1.234.567` is none: seconds have two digits.
+fn parted_clock(text: &str) -> Option<String> {
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    let text = text.trim().trim_end_matches(['s', '"', ' ']);
+    let (minutes, rest) = text.split_once(['.', ',', '\'', 'm', ' '])?;
+    let rest = rest.trim_start();
+    let (seconds, parts) = rest.split_once(['.', ',', '"'])?;
+    let fits = digits(minutes)
+        && minutes.len() <= 2
+        && seconds.len() == 2
+        && digits(seconds)
+        && *seconds < *"60"
+        && digits(parts)
+        && parts.len() <= 3;
+    fits.then(|| format!("{minutes}:{seconds}.{parts}"))
 }
 
 /// A spelling without what people vary: case, spaces, dots, hyphens, raised digits.

@@ -182,6 +182,28 @@ fn numbers_that_can_be_read_in_two_ways_are_refused() {
 }
 
 #[test]
+fn times_without_their_colon_are_told_with_it() {
+    let clock = |text| match read(text, &TIME, Some("s")) {
+        Err(Fault::Parted { clock, .. }) => Some(clock),
+        _ => None,
+    };
+    for written in ["4.41.0", "4,41,0", "4'41\"0", "4m41.0s", "4 41.0"] {
+        assert_eq!(clock(written).as_deref(), Some("4:41.0"), "{written}");
+    }
+    for other in [
+        "4:41.0",
+        "41.05",
+        "1.234.567",
+        "4.71.0",
+        "0.35 s",
+        "2 min",
+        "1.5 min",
+    ] {
+        assert_eq!(clock(other), None, "{other}");
+    }
+}
+
+#[test]
 fn what_is_no_finite_number_is_refused() {
     for text in [
         "nan",

@@ -7,6 +7,7 @@ mod drawn;
 mod faults;
 mod frame;
 mod gearing;
+mod messy;
 mod new;
 mod pulls;
 mod rank;

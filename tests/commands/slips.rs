@@ -261,7 +261,7 @@ fn a_next_step_can_be_typed_as_it_stands() {
         String::from_utf8(output.stdout).unwrap()
     };
     assert!(new("-x").contains("pullrank rank ./-x answers"));
-    assert!(new("-o x").contains("pullrank rank './-o x' answers"));
+    assert!(new("-o x").contains(r#"pullrank rank "./-o x" answers"#));
     let output = pullrank()
         .current_dir(&world)
         .args(["check", "./-x"])

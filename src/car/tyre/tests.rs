@@ -132,7 +132,26 @@ fn refuses_what_is_no_tyre() {
         "no car tyre has a section width in mm of 1850"
     );
     assert!(Tyre::parse("185/10R13").is_err());
-    assert!(Tyre::parse("185/60R13 80I").is_err());
+    assert_eq!(
+        Tyre::parse("185/60 R13 80I"),
+        Err(TyreError::Symbol("I".to_owned()))
+    );
+}
+
+#[test]
+fn figures_parted_otherwise_are_told_as_a_size() {
+    let meant = Err(TyreError::Parted("185/60R13".to_owned()));
+    for text in [
+        "185-60-13",
+        "185 60 13",
+        "185/60/13",
+        "185x60x13",
+        "P185/60R13",
+    ] {
+        assert_eq!(Tyre::parse(text), meant, "{text}");
+    }
+    let other = Tyre::parse("12-34-56").unwrap_err();
+    assert!(!matches!(other, TyreError::Parted(_)), "{other}");
 }
 
 #[test]

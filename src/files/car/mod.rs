@@ -16,7 +16,7 @@ mod tests;
 
 use std::path::Path;
 
-pub use trims::{USUAL_SURFACES, grip_in_words, usual_grip};
+pub use trims::{USUAL_SURFACES, grip_in_words, mass_of_car, usual_grip};
 
 use super::finding::Findings;
 use super::kind::{self, FileKind};

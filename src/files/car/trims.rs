@@ -79,7 +79,7 @@ pub fn all(map: &Map) -> Option<Vec<Trim>> {
 }
 
 /// Mass with the driver; asked about where no car for an event weighs that.
-fn mass(item: &Item) -> Option<f64> {
+pub fn mass_of_car(item: &Item) -> Option<f64> {
     let mass = item.quantity(&MASS, 50.0..=20_000.0)?;
     if !USUAL_MASS.contains(&mass) {
         let text = format!("{}: {mass:.0} kg is an unusual car", item.name());
@@ -95,7 +95,7 @@ fn trim(name: &str, map: &Map, file: Option<&Map>) -> Option<Trim> {
             .or_else(|| file.and_then(|file| file.take(key)))
     };
     let mass = match take("mass") {
-        Some(item) => mass(&item),
+        Some(item) => mass_of_car(&item),
         None => map.require("mass", "960 kg").and(None),
     };
     let outright = take("rolling_radius").map(|item| radius(&item));

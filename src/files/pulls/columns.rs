@@ -55,6 +55,11 @@ const TIME_NAMES: [&str; 4] = ["time", "t", "elapsed", "elapsed time"];
 const THROTTLE: [&str; 4] = ["throttle", "tps", "throttle position", "pedal"];
 const PULL: [&str; 5] = ["pull", "pull number", "run", "run number", "sweep"];
 
+/// What is wrong with a file whose road speed nobody can turn into engine speed.
+pub const ROAD_SPEED_ALONE: &str = "this file has road speed and no engine speed";
+/// What is wrong with one whose brake readings nobody can turn into torque.
+pub const BRAKE_ALONE: &str = "this file has brake readings, and the brake's constant is not known";
+
 /// Other channels: the name used from here on, the headings it goes by, and whether it is a
 /// temperature.
 const CHANNELS: [(&str, &[&str], bool); 6] = [
@@ -136,9 +141,8 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
         match (columns.speed, settings.speed_per_1000_rpm) {
             (Some(_), Some(_)) => {}
             (Some(speed), None) => {
-                let text = "this file has road speed and no engine speed";
                 let mark = table.columns[speed].mark;
-                let finding = table.finding(Severity::Error, mark, text);
+                let finding = table.finding(Severity::Error, mark, ROAD_SPEED_ALONE);
                 let remedy = "say what 1,000 rpm are in the gear used: \
                               `dyno: {speed_per_1000_rpm: 26.1 km/h}`";
                 findings.push(finding.remedy(remedy));
@@ -173,11 +177,14 @@ fn brake(table: &Table, columns: &Columns, settings: &Settings) -> Option<Findin
     match (columns.brake, settings.brake) {
         (Some(_), Some(_)) => None,
         (Some(brake), None) => {
-            let text = "this file has brake readings, and the brake's constant is not known";
             let mark = table.columns[brake].mark;
             let remedy = "power is reading times rpm over it: \
                           `dyno: {brake: {constant: 4500, power: bhp}}`";
-            Some(table.finding(Severity::Error, mark, text).remedy(remedy))
+            Some(
+                table
+                    .finding(Severity::Error, mark, BRAKE_ALONE)
+                    .remedy(remedy),
+            )
         }
         (None, _) => Some(table.missing("torque or power", &TORQUE_NAMES)),
     }

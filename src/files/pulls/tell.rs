@@ -11,6 +11,9 @@ use crate::units::counted;
 const SLOWEST: f64 = 300.0;
 /// Share of the highest engine speed by which rows step back where another pull begins.
 const RESTARTS: f64 = 0.4;
+/// Share of the torque on both sides to which no engine's falls amid a pull at full throttle (common practice, no
+/// source).
+const DIP: f64 = 0.5;
 /// Rows named one by one in a finding.
 const NAMED: usize = 5;
 
@@ -82,14 +85,25 @@ impl Reader<'_> {
         }
     }
 
-    /// One figure of a typed sheet that stands apart.
+    /// One figure of a typed sheet that stands apart, else torque that goes and comes back.
     pub(super) fn tell_slip(&self, rows: &Rows, made: &Conditioned, findings: &mut Findings) {
-        let typed = !made.handling.logged && made.used.len() == made.rpm.len();
-        let Some((index, off)) = slip(&made.rpm, &made.torque).filter(|_| typed) else {
-            return;
-        };
         let column = self.columns.torque.or(self.columns.power);
         let column = column.or(self.columns.brake).unwrap_or(0);
+        let typed = !made.handling.logged && made.used.len() == made.rpm.len();
+        let Some((index, off)) = slip(&made.rpm, &made.torque).filter(|_| typed) else {
+            if let Some(at) = dip(rows, made) {
+                let text = format!(
+                    "torque falls to {:.0} N·m at {:.0} rpm and comes back: was the throttle closed?",
+                    rows.torque[at], rows.rpm[at]
+                );
+                let remedy = "if so set the pull aside in the test day, as in \
+                              `{file: long-2.csv, set_aside: lifted}`: that is not what the engine makes";
+                let mark = self.table.mark(self.rows[at], column);
+                let finding = self.table.finding(Severity::Warning, mark, text);
+                findings.push(finding.remedy(remedy));
+            }
+            return;
+        };
         // The sheet may run from the top down.
         let stands = |row: &&usize| rows.rpm[**row] == made.rpm[index];
         let Some(&at) = made.used.iter().find(stands) else {
@@ -97,7 +111,12 @@ impl Reader<'_> {
         };
         let row = self.rows[at];
         let written = self.table.cell(row, column);
-        let (text, remedy) = slip_in_words(&self.table.columns[column].name, written, off);
+        let (text, remedy) = slip_in_words(
+            &self.table.columns[column].name,
+            written,
+            off,
+            index + 1 == made.rpm.len(),
+        );
         let mark = self.table.mark(row, column);
         findings.push(
             self.table
@@ -105,6 +124,26 @@ impl Reader<'_> {
                 .remedy(remedy),
         );
     }
+}
+
+/// The row of the least torque where that is less than [`DIP`] of what the pull reaches both before and
+/// after it.
+fn dip(rows: &Rows, made: &Conditioned) -> Option<usize> {
+    let torque: Vec<f64> = made.used.iter().map(|&row| rows.torque[row]).collect();
+    let mut after = torque.clone();
+    for i in (1..after.len()).rev() {
+        after[i - 1] = after[i - 1].max(after[i]);
+    }
+    let mut before = 0.0_f64;
+    let mut worst: Option<(usize, f64)> = None;
+    for (i, &value) in torque.iter().enumerate() {
+        before = before.max(value);
+        let share = value / before.min(after[i]);
+        if share < worst.map_or(DIP, |(_, least)| least) {
+            worst = Some((i, share));
+        }
+    }
+    worst.map(|(i, _)| made.used[i])
 }
 
 /// Rows of a file that were left out because they leap from their neighbours.
@@ -125,18 +164,22 @@ pub fn tell_spikes(table: &Table, columns: &Columns, rows: &[usize], findings: &
     findings.push(finding.remedy("look for ignition noise or a loose connection"));
 }
 
-/// A slip as a question, and what to do.
-pub fn slip_in_words(what: &str, written: &str, off: f64) -> (String, &'static str) {
+/// A slip as a question, and what to do; `last` where nothing was pulled above it.
+pub fn slip_in_words(what: &str, written: &str, off: f64, last: bool) -> (String, &'static str) {
     let side = if off > 0.0 { "above" } else { "below" };
     let text = format!(
         "{what}: {} lies {:.0} % {side} the line between its neighbours: a slip of the pen?",
         quoted(written),
         100.0 * off.abs()
     );
-    (
-        text,
-        "look at the sheet again; every other point lies near that line",
-    )
+    let remedy = match (off < 0.0, last) {
+        (true, true) => "look at the sheet again; leave a point on the limiter out",
+        (true, false) => {
+            "look at the sheet again; a dip of the engine's own stands in its other pulls too"
+        }
+        (false, _) => "look at the sheet again; every other point lies near that line",
+    };
+    (text, remedy)
 }
 
 /// Remedy for engine speeds of which the highest is no engine's; `None` where it may be one.

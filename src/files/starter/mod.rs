@@ -18,12 +18,24 @@ use super::study;
 /// What marks the lines that are the user's to fill in; what stands behind it says with what.
 const MARK: &str = "FILL IN: ";
 
+/// The line of a test day, still a comment, that says what 1,000 rpm are.
+const GEAR_SPEED: &str = "#speed_per_1000_rpm: 24 km/h ";
+
 const STUDY: &str = include_str!("study.yaml");
 const CAR: &str = include_str!("car.yaml");
 const TEST_DAY: &str = include_str!("testday.yaml");
 const SPEC: &str = include_str!("spec.yaml");
 const STAGE: &str = include_str!("stage.yaml");
 const CIRCUIT: &str = include_str!("circuit.yaml");
+
+/// What 1,000 rpm are on the road in the gear that pulls were made in.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GearSpeed {
+    /// As written, with its unit.
+    pub written: String,
+    /// m/s.
+    pub si: f64,
+}
 
 /// One file of the folder.
 #[derive(Debug, Clone, PartialEq)]
@@ -62,8 +74,22 @@ impl Starter {
 
     /// With copies of the pulls of each folder, a spec each. `None` where one cannot be read: then
     /// at least one error was added.
-    pub fn of_pulls(name: &str, folders: &[PathBuf], findings: &mut Findings) -> Option<Self> {
-        Some(Self::of(name, &pulls::read(folders, findings)?, true))
+    pub fn of_pulls(
+        name: &str,
+        folders: &[PathBuf],
+        speed: Option<&GearSpeed>,
+        findings: &mut Findings,
+    ) -> Option<Self> {
+        let mut starter = Self::of(name, &pulls::read(folders, speed, findings)?, true);
+        if let Some(speed) = speed {
+            let days = starter.parts.iter_mut();
+            for part in days.filter(|part| part.path.ends_with("testday.yaml")) {
+                let text = String::from_utf8_lossy(&part.bytes);
+                let own = format!("speed_per_1000_rpm: {} ", word(&speed.written));
+                part.bytes = text.replacen(GEAR_SPEED, &own, 1).into_bytes();
+            }
+        }
+        Some(starter)
     }
 
     fn of(name: &str, pulled: &[Pulled], own: bool) -> Self {
@@ -96,24 +122,31 @@ impl Starter {
 
     /// The lines to fill in, as they stand once the files are in `folder`.
     pub fn blanks(&self, folder: &Path) -> Vec<Blank> {
-        let in_part = |part: &Part| -> Vec<Blank> {
-            let text = String::from_utf8_lossy(&part.bytes);
-            let lines = text.lines().zip(1..);
-            let marked = lines.filter_map(|(line, at)| Some((line.split_once(MARK)?.1, at)));
-            marked
-                .map(|(with, line)| Blank {
-                    position: Position {
-                        path: folder.join(&part.path),
-                        line,
-                        column: 0,
-                    },
-                    with: with.to_owned(),
-                })
-                .collect()
+        let in_part = |part: &Part| {
+            blanks_in(
+                &folder.join(&part.path),
+                &String::from_utf8_lossy(&part.bytes),
+            )
         };
         let yaml = |part: &&Part| part.path.extension().is_some_and(|e| e == "yaml");
         self.parts.iter().filter(yaml).flat_map(in_part).collect()
     }
+}
+
+/// The lines of a text that are to fill in, as they stand in `path`.
+pub fn blanks_in(path: &Path, text: &str) -> Vec<Blank> {
+    let lines = text.lines().zip(1..);
+    let marked = lines.filter_map(|(line, at)| Some((line.split_once(MARK)?.1, at)));
+    marked
+        .map(|(with, line)| Blank {
+            position: Position {
+                path: path.to_owned(),
+                line,
+                column: 0,
+            },
+            with: with.to_owned(),
+        })
+        .collect()
 }
 
 /// Reads a folder that was written as a study; its faults are told as of `meant`, where the folder

@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::GearSpeed;
 use crate::files::finding::{Finding, Findings, Position, quoted};
 use crate::files::pulls::{self, Settings};
 use crate::files::source::{TABLE_LIMIT, load};
@@ -52,11 +53,19 @@ pub fn invented() -> Vec<Pulled> {
 }
 
 /// The tables of each folder; `None` where one cannot be a spec or be read.
-pub fn read(folders: &[PathBuf], findings: &mut Findings) -> Option<Vec<Pulled>> {
+pub fn read(
+    folders: &[PathBuf],
+    speed: Option<&GearSpeed>,
+    findings: &mut Findings,
+) -> Option<Vec<Pulled>> {
+    let settings = Settings {
+        speed_per_1000_rpm: speed.map(|speed| speed.si),
+        ..Settings::USUAL
+    };
     let before = findings.errors();
     let mut found: Vec<Pulled> = Vec::new();
     for folder in folders {
-        let Some(spec) = spec(folder, findings) else {
+        let Some(spec) = spec(folder, &settings, findings) else {
             continue;
         };
         // Folders of another system may not tell capitals apart.
@@ -84,7 +93,7 @@ fn fault(path: &Path, text: &str, remedy: &str) -> Finding {
     Finding::error(text).at(Position::file(path)).remedy(remedy)
 }
 
-fn spec(folder: &Path, findings: &mut Findings) -> Option<Pulled> {
+fn spec(folder: &Path, settings: &Settings, findings: &mut Findings) -> Option<Pulled> {
     if !folder.is_dir() {
         let remedy = "name a folder for each spec, with its pulls in it";
         findings.push(fault(folder, "this is no folder", remedy));
@@ -121,7 +130,7 @@ fn spec(folder: &Path, findings: &mut Findings) -> Option<Pulled> {
     };
     let files: Vec<Option<(String, Vec<u8>)>> = copied_or_told
         .iter()
-        .map(|table| copied(table, findings))
+        .map(|table| copied(table, settings, findings))
         .collect();
     if let Some(text) = listing.told("the copies") {
         findings.push(
@@ -136,12 +145,27 @@ fn spec(folder: &Path, findings: &mut Findings) -> Option<Pulled> {
     })
 }
 
+/// What to do where there is no test day yet to write into.
+fn at_the_start(finding: Finding) -> Finding {
+    let remedy = match finding.text.as_str() {
+        pulls::ROAD_SPEED_ALONE => {
+            "say what 1,000 rpm are in the gear used, as in `--speed-per-1000-rpm \"26.1 km/h\"`"
+        }
+        pulls::BRAKE_ALONE => {
+            "start without --pulls, put the tables into a folder for each spec under car/pulls, and write \
+             `brake: {constant: 4500, power: bhp}` under `dyno` in car/testday.yaml"
+        }
+        _ => return finding,
+    };
+    finding.remedy(remedy)
+}
+
 /// The bytes of a table that reads as pulls.
-fn copied(table: &Path, findings: &mut Findings) -> Option<(String, Vec<u8>)> {
+fn copied(table: &Path, settings: &Settings, findings: &mut Findings) -> Option<(String, Vec<u8>)> {
     let mut found = Findings::new();
-    let read = pulls::read(table, &Settings::USUAL, &mut found);
+    let read = pulls::read(table, settings, &mut found);
     for finding in found.into_iter().filter(Finding::is_error) {
-        findings.push(of_many(finding));
+        findings.push(of_many(at_the_start(finding)));
     }
     read?;
     let Some(name) = table.file_name().and_then(|name| name.to_str()) else {

@@ -169,7 +169,7 @@ pub fn both() -> [Starter; 2] {
         }
     }
     let mut found = Findings::new();
-    let own = Starter::of_pulls("my study", &folders, &mut found).unwrap();
+    let own = Starter::of_pulls("my study", &folders, None, &mut found).unwrap();
     assert!(found.is_empty());
     assert_eq!((own.specs.len(), own.copied), (2, 6));
     [Starter::invented("my study"), own]
@@ -305,7 +305,7 @@ fn nothing_comes_of_pulls_that_cannot_be() {
     let said = |names: &[&str]| {
         let folders: Vec<PathBuf> = names.iter().map(|name| folder.0.join(name)).collect();
         let mut found = Findings::new();
-        assert!(Starter::of_pulls("x", &folders, &mut found).is_none());
+        assert!(Starter::of_pulls("x", &folders, None, &mut found).is_none());
         let all: Vec<String> = found.iter().map(ToString::to_string).collect();
         all.join("\n")
     };

@@ -6,12 +6,13 @@ use super::plan::{Place, Plan};
 use crate::car::offer::Terms;
 use crate::car::{Car, FinalDrive};
 use crate::dyno::{Spec, TestDay};
+use crate::files::car::mass_of_car;
 use crate::files::finding::{Findings, quoted};
 use crate::files::nearest::meant_by;
 use crate::files::yaml::{Item, Map};
 use crate::study::Entry;
 use crate::study::season::{EventResult, Rules};
-use crate::units::{MASS, TIME};
+use crate::units::TIME;
 
 /// Most results of a season.
 const MOST_RESULTS: usize = 500;
@@ -54,9 +55,7 @@ impl Written {
             fitted: said("fitted"),
             currency: said("currency"),
             allowed_in: said("allowed_in"),
-            minimum_mass: map
-                .take("minimum_mass")
-                .and_then(|item| item.quantity(&MASS, 50.0..=20_000.0)),
+            minimum_mass: map.take("minimum_mass").and_then(|item| mass_of_car(&item)),
             results: items.iter().filter_map(result).collect(),
         }
     }

@@ -76,7 +76,11 @@ impl Table {
     pub fn parse(source: Source, findings: &mut Findings) -> Option<Self> {
         let fault = |text: &str| source.finding(Severity::Error, Mark::default(), text);
         if source.text.trim().is_empty() {
-            findings.push(fault("this file is empty"));
+            let finding = fault("this file is empty");
+            findings.push(finding.remedy(
+                "it wants a line that names the columns, as in `rpm,torque (Nm)`, and a row for each point \
+                 under it: export it again",
+            ));
             return None;
         }
         let layout = layout(&source.text);
@@ -142,6 +146,19 @@ impl Table {
             }
             None => finding.remedy(format!("name one of its columns `{}`", names[0])),
         }
+    }
+
+    /// The lines above the first row that head no column, with their places.
+    pub fn notes(&self) -> impl Iterator<Item = (Mark, &str)> {
+        let Layout {
+            header,
+            units,
+            first,
+            ..
+        } = self.layout;
+        let lines = self.source.text.lines().enumerate().take(first);
+        let rest = lines.filter(move |(i, _)| Some(*i) != header && Some(*i) != units);
+        rest.map(|(i, line)| (whole_line(i as u32 + 1), line))
     }
 
     /// Whether decimals are parted by a comma.

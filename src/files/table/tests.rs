@@ -180,7 +180,10 @@ fn cells_that_are_no_plain_numbers_are_named() {
 
 #[test]
 fn what_is_wrong_with_the_table_is_said() {
-    insta::assert_snapshot!(said(""), @r"pull.csv: error: this file is empty");
+    insta::assert_snapshot!(said(""), @r"
+    pull.csv: error: this file is empty
+      it wants a line that names the columns, as in `rpm,torque (Nm)`, and a row for each point under it: export it again
+    ");
     insta::assert_snapshot!(said("2500,139\n3000,153\n"), @r"
     pull.csv: error: no line names the columns
       put a line such as `rpm,torque (Nm)` above the numbers

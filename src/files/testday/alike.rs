@@ -4,7 +4,7 @@
 
 use super::fittings::{FoundPull, FoundSpec};
 use crate::dyno::{Curve, Dyno, MeasuredAt, Standard};
-use crate::files::finding::{Severity, quoted};
+use crate::files::finding::{Finding, Severity, quoted};
 use crate::units::{self, HORSEPOWER, POUND_FOOT, Unit};
 
 /// Ratio of torque of two specs of a day from which it is asked about: a blown engine beside an
@@ -255,22 +255,30 @@ pub fn places(dyno: &Dyno, specs: &[FoundSpec]) {
     found.tell(Severity::Warning, text, remedy);
 }
 
-/// Asks about a heading that says corrected where the day takes its figures as read.
+/// Asks about the first file that says of itself that it is corrected, where the day takes its figures as
+/// read, as corrected to something else, or does not say to what.
 pub fn corrections(specs: &[FoundSpec]) {
-    let says = |found: &&FoundPull| {
-        let name = found.measured.name.to_lowercase();
-        found.pull.corrected == Standard::Uncorrected
-            && name.contains("correct")
-            && !name.contains("uncorrect")
-    };
     let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
-    let Some(found) = pulls.find(says) else {
+    let asked = pulls.find_map(|found| {
+        let (claim, written, at) = found.measured.corrected.as_ref()?;
+        let to = found.pull.corrected;
+        let takes = match to {
+            Standard::Uncorrected => "and the day takes it as read".to_owned(),
+            Standard::Unknown => "and the day does not say to what it is corrected".to_owned(),
+            _ if claim.to.is_empty() || claim.to.contains(&to) => return None,
+            _ => format!("and the day takes it as corrected to {}", to.name()),
+        };
+        let text = format!("{}, {takes}", quoted(written));
+        Some((found, at.clone(), text, claim.example()))
+    });
+    let Some((found, at, text, example)) = asked else {
         return;
     };
-    let text = format!("{}, and the day takes it as read", heading(found));
-    let remedy = "say to what the dyno corrected it, as in `corrected: SAE J1349`: else it is \
-                  corrected twice";
-    found.tell(Severity::Warning, text, remedy);
+    let remedy = format!(
+        "say to what the dyno corrected it, as in `corrected: {example}`: else it is corrected twice, or \
+         to the wrong air"
+    );
+    found.item.push(Finding { text, ..at }.remedy(remedy));
 }
 
 /// The heading of what was measured, as a person writes it.

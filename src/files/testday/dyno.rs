@@ -28,6 +28,9 @@ const MEASURES: &[(&str, MeasuredAt)] = &[
     ("wheels", MeasuredAt::Wheels),
 ];
 
+/// Road speeds that 1,000 rpm can be, m/s.
+pub const SPEEDS: std::ops::RangeInclusive<f64> = 0.1..=100.0;
+
 /// The dyno with what its files need.
 pub struct Bench {
     pub dyno: Dyno,
@@ -55,7 +58,7 @@ pub fn bench(day: &Map) -> Bench {
         let text = "engine_inertia is not used: held at a speed, an engine spins nothing up";
         item.warning(text, "take it out, or say `method: sweep`");
     }
-    let per_1000 = take("speed_per_1000_rpm").and_then(|item| item.quantity(&SPEED, 0.1..=100.0));
+    let per_1000 = take("speed_per_1000_rpm").and_then(|item| item.quantity(&SPEED, SPEEDS));
     Bench {
         dyno: Dyno {
             measured_at: measured_at.unwrap_or(MeasuredAt::Flywheel),

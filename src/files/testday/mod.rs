@@ -2,6 +2,7 @@
 
 mod alike;
 mod dyno;
+mod ends;
 mod fittings;
 mod listing;
 mod order;
@@ -11,6 +12,7 @@ mod standards;
 mod start;
 mod weather;
 
+pub use dyno::SPEEDS;
 pub use listing::{LOOKED_FOR, Listing};
 pub use sources::{NO_PULL, of_many};
 pub use standards::standard;

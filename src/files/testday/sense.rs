@@ -1,6 +1,7 @@
 //! Figures that an engine hardly has: torque through the gears, air that is not the weather's.
 
 use super::alike;
+use super::ends;
 use super::fittings::{FoundPull, FoundSpec};
 use crate::dyno::{Breathing, Dyno, Engine, MeasuredAt};
 use crate::files::finding::Severity;
@@ -33,6 +34,7 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
     }
     alike::places(dyno, specs);
     alike::corrections(specs);
+    ends::check(specs);
     twice(specs);
     refitted(specs);
     weights(specs);

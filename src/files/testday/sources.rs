@@ -208,9 +208,14 @@ pub fn of_many(finding: Finding) -> Finding {
 fn at_name(file: &Item, written: &str, missing: Finding) -> Finding {
     let text = format!("{written}: {}", missing.text);
     let slashed = written.replace('\\', "/");
-    let remedy = match slashed != written && file.beside(&slashed).exists() {
-        true => Some(format!("write {}", quoted(&slashed))),
-        false => missing.remedy,
+    let several: Vec<&str> = written.split([',', ';']).map(str::trim).collect();
+    let remedy = if slashed != written && file.beside(&slashed).exists() {
+        Some(format!("write {}", quoted(&slashed)))
+    } else if several.len() > 1 && file.beside(several[0]).exists() {
+        let list = several.join(", ");
+        Some(format!("several files are a list: write `[{list}]`"))
+    } else {
+        missing.remedy
     };
     Finding {
         remedy,
@@ -273,7 +278,8 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
     let own_units = (!figures.iter().all(has_no_unit)).then(|| "?".to_owned());
     if let Some((index, off)) = pulls::slip(&rpm, &torque).filter(|_| rising) {
         let written = figures[index].word().unwrap_or_default();
-        let (text, remedy) = pulls::slip_in_words(measured.name(), written, off);
+        let (text, remedy) =
+            pulls::slip_in_words(measured.name(), written, off, index + 1 == rpm.len());
         figures[index].warning(text, remedy);
     }
     let rows = Rows {
@@ -308,6 +314,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
             name: measured.name().to_owned(),
             unit: unit.or(own_units).unwrap_or_default(),
             at: measured.finding(Severity::Warning, ""),
+            corrected: None,
         },
     };
     let air = said.weather.air();

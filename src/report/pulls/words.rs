@@ -8,6 +8,8 @@ use crate::report::format::{decimal, rpm, signed};
 const NARROW_RPM: f64 = 250.0;
 /// A lead that ends so near the end of the range is said to reach it, rpm.
 const AT_THE_END_RPM: f64 = 100.0;
+/// How much further one spec may have been pulled than both, rpm, before that is said.
+const SHORT_OF_ALL_RPM: f64 = 1000.0;
 
 /// Who leads where, in one sentence for the top.
 pub fn headline(sheet: &Sheet, comparison: &Comparison) -> String {
@@ -15,8 +17,25 @@ pub fn headline(sheet: &Sheet, comparison: &Comparison) -> String {
     headline_of(sheet, comparison, names)
 }
 
-/// The same with other names for the two specs.
-pub fn headline_of(sheet: &Sheet, comparison: &Comparison, [a, b]: [&str; 2]) -> String {
+/// The same with other names for the two specs, and over which engine speeds where that is not nearly all
+/// that either was pulled over.
+pub fn headline_of(sheet: &Sheet, comparison: &Comparison, names: [&str; 2]) -> String {
+    let text = who_leads(sheet, comparison, names);
+    let curves = [comparison.first, comparison.second].map(|s| &sheet.reduced.specs[s].curve);
+    let ends = |c: &&crate::dyno::Curve| c.last_rpm() - c.first_rpm();
+    let longest = curves.iter().map(ends).fold(0.0, f64::max);
+    let Stretch { from_rpm, to_rpm } = comparison.range;
+    match longest - (to_rpm - from_rpm) > SHORT_OF_ALL_RPM {
+        true => format!(
+            "{text}; both were pulled from {} to {} alone",
+            bare(from_rpm),
+            rpm(to_rpm)
+        ),
+        false => text,
+    }
+}
+
+fn who_leads(sheet: &Sheet, comparison: &Comparison, [a, b]: [&str; 2]) -> String {
     let leads = leads(sheet, comparison);
     let at = |s: &Stretch| place(s, &comparison.range);
     let mine: Vec<String> = leads.iter().filter(|l| l.1).map(|l| at(&l.0)).collect();

@@ -52,7 +52,7 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
     let mut out = String::new();
     let events = study.entries.iter().filter(|e| e.weight > 0.0).count();
     let title = format!(
-        "{}: {} {}, {}, now with {}",
+        "{}: {} {}, {}, {}",
         study.name,
         units::counted(events, "event"),
         if events == 1 {
@@ -61,7 +61,7 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
             "that count"
         },
         study.car.name,
-        parts::fit(study, &answer.season.fits[0])
+        parts::now(study, &answer.season.fits[0])
     );
     let _ = writeln!(out, "{}", paint.strong(&title));
     for line in answers(answer) {

@@ -59,6 +59,17 @@ pub fn fitted(study: &Study) -> usize {
     study.rules.fitted.unwrap_or(0)
 }
 
+/// What the car has now, and that a spec is taken for fitted where nobody says which is.
+pub fn now(study: &Study, own: &Fit) -> String {
+    let fit = fit(study, own);
+    match study.rules.fitted {
+        None if study.compared.len() > 1 => {
+            format!("taken to have {fit} now (`fitted` is not written)")
+        }
+        _ => format!("now with {fit}"),
+    }
+}
+
 /// What is in the car, the spec and final drive always said: `long manifold, 9/41`.
 pub fn fit(study: &Study, fit: &Fit) -> String {
     let own = fit.of(Kind::Spec).unwrap_or_else(|| fitted(study));

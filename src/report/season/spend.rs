@@ -81,11 +81,11 @@ pub(in crate::report) const CAUTION: &str = "Prices fitted, as the files say. Pa
 
 fn title(answer: &Answer) -> String {
     let study = answer.study;
-    let now = parts::fit(study, &Fit::NOW);
+    let now = parts::now(study, &Fit::NOW);
     let season = answer.money.now.map_or(String::new(), |now| {
         format!(", a season of {}", long_clock(now))
     });
-    format!("{}: {}, now with {now}{season}", study.name, study.car.name)
+    format!("{}: {}, {now}{season}", study.name, study.car.name)
 }
 
 /// The best bargain first.

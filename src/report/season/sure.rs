@@ -49,8 +49,18 @@ pub fn unmeasured(study: &Study, season: &SeasonVerdict) -> Option<String> {
 
 fn venues(study: &Study, season: &SeasonVerdict) -> Vec<String> {
     let at = season.not_measured_at.iter();
-    at.map(|&entry| study.entries[entry].course.name.clone())
-        .collect()
+    once(at.map(|&entry| study.entries[entry].course.name.as_str()))
+}
+
+/// Each name once, in order: a venue that is driven twice is one place.
+fn once<'a>(all: impl Iterator<Item = &'a str>) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for name in all {
+        if !names.iter().any(|known| known == name) {
+            names.push(name.to_owned());
+        }
+    }
+    names
 }
 
 /// The same as JSON, beside a verdict.
@@ -66,5 +76,14 @@ pub fn measured(study: &Study, season: &SeasonVerdict) -> Measured {
     Measured {
         unmeasured_share: season.unmeasured.share(),
         not_measured_at: venues(study, season),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn a_venue_driven_twice_is_named_once() {
+        let twice = ["Mill Lane", "Ring", "Mill Lane"];
+        assert_eq!(super::once(twice.into_iter()), ["Mill Lane", "Ring"]);
     }
 }

@@ -107,10 +107,12 @@ pub fn roads(study: &Study, engines: &Engines, legs: &[Leg]) -> Outcome {
         .map(|&(entry, start)| {
             let mut entry = study.entries[entry].clone();
             entry.course.start = start;
-            (
-                road(study, engines, &entry),
-                laid_out(study, engines, &entry),
-            )
+            let first = road(study, engines, &entry);
+            let roads = match &first {
+                Ok(first) => laid_out(study, engines, &entry, first),
+                Err(_) => Vec::new(),
+            };
+            (first, roads)
         })
         .collect();
     let venues = legs
@@ -169,7 +171,8 @@ mod tests {
             legs: &legs,
             roads: &roads,
         };
-        let each = shuffled(&study, &engines, &study.entries[0]);
+        let first = road(&study, &engines, &study.entries[0]).unwrap();
+        let each = shuffled(&study, &engines, &study.entries[0], &first);
         assert_eq!(each.len(), ROADS as usize);
         let sum: f64 = each.iter().map(|road| road.times[0].unwrap()).sum();
         let seconds = ground.seconds(&Fit::NOW)[0].unwrap();

@@ -134,10 +134,10 @@ fn tyres_are_sizes_or_measures() {
         radius("{size: 180/550-13, kind: slick}")
     );
     insta::assert_snapshot!(with("tyre: 185x60R13"), @r"
-    fleet/minnow/car.yaml:6:7: error: tyre: `185x60R13`: this is no tyre size known here
+    fleet/minnow/car.yaml:6:7: error: tyre: `185x60R13`: the figures of a tyre size, parted otherwise: `185/60R13`?
         tyre: 185x60R13
               ^^^^^^^^^
-      write a size as in `185/60R13`, `180/550-13` or `8.0/20.0-13`, or measure: `{rolled_out: 1.757 m}`
+      or measure how far one turn rolls: `{rolled_out: 1.757 m}`
     ");
     insta::assert_snapshot!(with("tyre: 185/60R9"), @r"
     fleet/minnow/car.yaml:6:7: error: tyre: `185/60R9`: a rim of 9 inches is not one of 10 to 22
