@@ -94,6 +94,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     for (course, found) in &mut venues {
         let lap = visitor.as_ref().map(|visitor| visitor.drive(course, found));
         laps.push(lap.transpose()?);
+        if visitor.is_none() {
+            ask_surfaces(course, found);
+        }
     }
     let mut sheets = Vec::new();
     for (((course, findings), character), driven) in venues.iter().zip(&characters).zip(laps) {
@@ -113,6 +116,17 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         Format::Json => report::json(&sheets),
         Format::Csv => report::csv(&sheets),
     })
+}
+
+/// Asks about surfaces that only a car can know, where no car is named.
+fn ask_surfaces(course: &Course, found: &mut Findings) {
+    let unusual = |surface: &&Surface| car_file::usual_grip(&surface.like).is_none();
+    let Some(track) = found.files().first().map(|file| file.path.clone()) else {
+        return;
+    };
+    for surface in course.surfaces.iter().filter(unusual) {
+        found.push(study::unusual_surface(&track, surface));
+    }
 }
 
 /// The tracks that are named, those of a folder among them.

@@ -1,5 +1,7 @@
 //! Logged runs: tables of time or distance and speed, with what else the logger wrote.
 
+mod sense;
+
 use std::path::Path;
 
 use super::finding::{Findings, Severity};
@@ -76,6 +78,9 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         Some(None)
     };
     let (speed, distance) = (speed?, distance?);
+    let timed = times
+        .as_ref()
+        .is_some_and(|times| times.iter().all(Option::is_some));
     let time = times_of(times?, &speed, distance.as_deref());
     let Some(time) = time else {
         findings.push(table.missing("time or distance", points::TIMES));
@@ -93,7 +98,7 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     let rows = (0..table.height())
         .map(|row| table.mark(row, 0).line)
         .collect();
-    let run = Run {
+    let mut run = Run {
         time,
         speed,
         distance,
@@ -102,12 +107,29 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         fixes: fixes?,
     };
     tell_pause(&table, &run, findings);
+    let columns = sense::Columns {
+        speed: column,
+        lateral: table.find(LATERALS),
+        time: table.find(points::TIMES).filter(|_| timed),
+    };
+    if usable(&run) {
+        sense::check(&table, &columns, &mut run, findings)?;
+    }
     Some(Log {
         source: table.into_source(),
         run,
         laps,
         rows,
     })
+}
+
+/// Whether there are speeds over rising times; what is wrong otherwise is told where the run is read.
+fn usable(run: &Run) -> bool {
+    let sound = |values: &[f64]| values.iter().all(|v| v.is_finite());
+    sound(&run.speed)
+        && sound(&run.time)
+        && run.time.is_sorted()
+        && run.speed.iter().all(|v| *v >= 0.0)
 }
 
 /// Asks about a pause on the move: the road in it is a guess from the speeds before and after.
@@ -166,7 +188,17 @@ impl Log {
     /// that begin and end in the log. Nothing changes where the logger did not count.
     pub fn only_lap(&mut self, asked: Option<usize>, findings: &mut Findings) -> Option<()> {
         let Some(laps) = &self.laps else {
-            return Some(());
+            let Some(number @ 2..) = asked else {
+                return Some(());
+            };
+            let text = format!(
+                "there is no lap {number} in this log: without positions and without a column `lap` it \
+                 is one lap"
+            );
+            let finding = self.source.finding(Severity::Error, Mark::default(), text);
+            findings
+                .push(finding.remedy("leave `lap` out, or cut the file to the lap that is meant"));
+            return None;
         };
         let mut parts: Vec<(i64, std::ops::Range<usize>)> = Vec::new();
         for (row, &lap) in laps.iter().enumerate() {
@@ -188,7 +220,17 @@ impl Log {
         };
         let Some((lap, range)) = chosen.cloned() else {
             let text = format!("there is no lap {} in this log", asked.unwrap_or(1));
-            findings.push(self.source.finding(Severity::Error, Mark::default(), text));
+            let finding = self.source.finding(Severity::Error, Mark::default(), text);
+            let (first, last) = parts
+                .iter()
+                .fold((i64::MAX, i64::MIN), |(first, last), (lap, _)| {
+                    (first.min(*lap), last.max(*lap))
+                });
+            let remedy = match first == last {
+                true => format!("it holds lap {first} alone"),
+                false => format!("it holds laps {first} to {last}; `fastest` takes the fastest"),
+            };
+            findings.push(finding.remedy(remedy));
             return None;
         };
         if parts.len() > 1 && asked.is_none() {

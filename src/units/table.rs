@@ -32,6 +32,8 @@ pub const INCH_OF_MERCURY: f64 = 25.4 * MILLIMETRE_OF_MERCURY;
 pub const KILOMETRE_PER_HOUR: f64 = 1.0 / 3.6;
 /// Metres per second in a mile per hour.
 pub const MILE_PER_HOUR: f64 = MILE / 3600.0;
+/// One knot in m/s: a nautical mile of 1852 m an hour (The International System of Units, BIPM).
+pub const KNOT: f64 = 1852.0 / 3600.0;
 /// Kelvin at 0 °C.
 pub const ZERO_CELSIUS: f64 = 273.15;
 
@@ -112,6 +114,7 @@ pub static SPEED: Dimension = Dimension {
         unit(&["km/h", "kph", "kmh", "kmph", "km/hr"], KILOMETRE_PER_HOUR),
         unit(&["mph", "mi/h", "mile/h", "miles/h"], MILE_PER_HOUR),
         unit(&["m/s", "mps"], 1.0),
+        unit(&["kn", "kt", "kts", "knot", "knots"], KNOT),
     ],
 };
 

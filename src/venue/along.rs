@@ -47,7 +47,7 @@ pub struct Along {
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
 pub enum AlongError {
     /// A place beyond the road.
-    #[error("{at:.0} m is beyond the end of the road at {length:.0} m")]
+    #[error("{} is beyond the end of the road at {}", metres(*.at), metres(*.length))]
     Beyond {
         /// The place, m.
         at: f64,
@@ -56,10 +56,30 @@ pub enum AlongError {
     },
 }
 
+/// A distance as people say it.
+fn metres(at: f64) -> String {
+    match at < 1000.0 {
+        true => format!("{at:.0} m"),
+        false => format!("{:.2} km", at / 1000.0),
+    }
+}
+
 /// Places this near the end of the road are its end, m: people round.
 const ROUNDED: f64 = 10.0;
 /// A name finds the corner that is nearest within this distance, m.
 const NAME_REACH: f64 = 60.0;
+
+/// Length of a course as distances along it count, m.
+pub fn course_length(course: &Course) -> f64 {
+    Cut::new(course).length()
+}
+
+impl AlongError {
+    /// What is wrong with a place of a road of this length, m.
+    pub fn of(at: f64, length: f64) -> Option<Self> {
+        (!(0.0..=length + ROUNDED).contains(&at)).then_some(Self::Beyond { at, length })
+    }
+}
 
 impl Along {
     /// Whether nothing is said.
@@ -106,7 +126,9 @@ impl Along {
             match spot {
                 Spot::Crest(speed) => {
                     let reach = 0.5 * CREST_LENGTH;
-                    let at = at.clamp(reach, (road.length() - reach).max(reach));
+                    let at = road
+                        .within(*at)?
+                        .clamp(reach, (road.length() - reach).max(reach));
                     for section in road.between(at - reach, at + reach)? {
                         section.cap = section
                             .cap
@@ -173,10 +195,7 @@ impl Cut {
 
     fn within(&self, at: f64) -> Result<f64, AlongError> {
         let length = self.length();
-        if !(0.0..=length + ROUNDED).contains(&at) {
-            return Err(AlongError::Beyond { at, length });
-        }
-        Ok(at.min(length))
+        AlongError::of(at, length).map_or(Ok(at.min(length)), Err)
     }
 
     /// Makes an edge at a distance and gives its index.

@@ -15,6 +15,10 @@ use super::{Extent, Scales};
 /// missing.
 const DISTANCE: (f64, f64) = (10.0, 10_000.0);
 
+/// A note of a longer straight is asked about, m: crews call the next corner within a kilometre or
+/// two (common practice, no source).
+pub const FAR: f64 = 3000.0;
+
 /// Words that change nothing here.
 const PASSED: &[&str] = &[
     "into", "and", "then", "care", "caution", "cut", "dont", "don't", "keep", "in", "out", "over",
@@ -104,7 +108,7 @@ pub fn pieces(
 }
 
 /// A plain number of metres, with or without its unit.
-fn distance(word: &str) -> Option<f64> {
+pub fn distance(word: &str) -> Option<f64> {
     let digits = word.strip_suffix('m').unwrap_or(word);
     let plain = !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit());
     let metres: f64 = if plain {

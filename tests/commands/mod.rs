@@ -8,6 +8,7 @@ mod faults;
 mod frame;
 mod gearing;
 mod messy;
+mod loggers;
 mod new;
 mod pulls;
 mod rank;

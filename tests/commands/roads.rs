@@ -9,7 +9,7 @@ use super::pullrank;
 use super::world::World;
 
 /// A study of one venue whose road is this, in lines of YAML.
-fn venue(source: &str) -> World {
+pub(super) fn venue(source: &str) -> World {
     let track = format!(
         "name: Fern Bank\nkind: stage\nsurface: tarmac\nair: {{elevation: 200 m, temperature: 15 C, \
          humidity: 60 %}}\n{source}\n"
@@ -18,17 +18,17 @@ fn venue(source: &str) -> World {
 }
 
 /// A study of one venue along this file.
-fn along(name: &str, text: &str) -> World {
+pub(super) fn along(name: &str, text: &str) -> World {
     venue(&format!("path: {name}")).write(name, text)
 }
 
 /// The same as a circuit.
-fn lap(name: &str, text: &str) -> World {
+pub(super) fn lap(name: &str, text: &str) -> World {
     along(name, text).edit("track.yaml", "kind: stage", "kind: circuit")
 }
 
 /// What `venue` says of the track, as JSON.
-fn shown(world: &World) -> serde_json::Value {
+pub(super) fn shown(world: &World) -> serde_json::Value {
     let output = pullrank()
         .args(["venue", "--json"])
         .arg(world.path("track.yaml"))
@@ -39,19 +39,19 @@ fn shown(world: &World) -> serde_json::Value {
     serde_json::from_slice::<serde_json::Value>(&output.stdout).unwrap()["venues"][0].take()
 }
 
-fn length(world: &World) -> f64 {
+pub(super) fn length(world: &World) -> f64 {
     shown(world)["length_m"].as_f64().unwrap()
 }
 
 /// What `venue` and `rank` say of a sound venue besides their answers.
-fn warned(world: &World) -> String {
+pub(super) fn warned(world: &World) -> String {
     let output = world.rank();
     let said = world.said(&output.stderr);
     assert!(output.status.success(), "{said}");
     said
 }
 
-fn near(found: f64, wanted: f64, part: f64) {
+pub(super) fn near(found: f64, wanted: f64, part: f64) {
     assert!((found / wanted - 1.0).abs() < part, "{found} for {wanted}");
 }
 

@@ -33,8 +33,23 @@ pub(super) fn lines(source: &Source, findings: &mut Findings) -> Option<Vec<Line
             None
         }
         Ok(()) if faults > 0 => None,
+        Ok(()) if parser.lines.is_empty() && parser.root.as_deref() != Some("gpx") => {
+            let root = parser.root.unwrap_or_default();
+            findings.push(other_xml(source, &root));
+            None
+        }
         Ok(()) => Some(parser.lines),
     }
+}
+
+/// XML of another kind than GPX.
+fn other_xml(source: &Source, root: &str) -> Finding {
+    let what = match root.to_lowercase().as_str() {
+        "kml" => "this is KML, which is not read".to_owned(),
+        _ => format!("this is XML, but no GPX: it begins with {}", quoted(root)),
+    };
+    let finding = source.finding(Severity::Error, Mark::default(), what);
+    finding.remedy("export the road as GPX or GeoJSON")
 }
 
 /// Elements that matter.
@@ -77,6 +92,8 @@ struct Parser<'a> {
     open: Vec<Element>,
     /// The text collected for the element being read.
     text: String,
+    /// Name of the first element.
+    root: Option<String>,
     /// Points so far.
     points: usize,
     /// Bytes counted so far and the line they end on.
@@ -91,6 +108,7 @@ impl<'a> Parser<'a> {
             faults: Vec::new(),
             open: Vec::new(),
             text: String::new(),
+            root: None,
             points: 0,
             counted: (0, 1),
         }
@@ -180,6 +198,9 @@ impl<'a> Parser<'a> {
     }
 
     fn begin(&mut self, element: &BytesStart, at: usize, open: bool) -> Result<(), Box<Finding>> {
+        if self.root.is_none() {
+            self.root = Some(element.local_name().as_ref().to_owned());
+        }
         let name = Element::of(element.local_name().as_ref());
         match name {
             Element::Line => self.lines.push(Line::default()),

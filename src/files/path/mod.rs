@@ -1,5 +1,6 @@
 //! Lines on maps and recordings: GPX, GeoJSON and tables of points.
 
+pub(in crate::files) mod degrees;
 mod geojson;
 mod gpx;
 mod instant;

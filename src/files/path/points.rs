@@ -1,5 +1,6 @@
 //! Tables of points: latitude and longitude, or x and y in metres.
 
+use super::degrees::degrees;
 use super::{Line, instant};
 use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::source::Source;
@@ -71,14 +72,9 @@ pub(in crate::files) fn fixes(table: &Table, findings: &mut Findings) -> Option<
 
 fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
     if let (Some(lat), Some(lon)) = (table.find(LAT), table.find(LON)) {
-        let lat = table.numbers(lat, &ANGLE, Some("deg"), findings);
-        let lon = table.numbers(lon, &ANGLE, Some("deg"), findings);
-        let place = |(lat, lon): (f64, f64)| {
-            Place::LatLon(LatLon {
-                lat: lat.to_degrees(),
-                lon: lon.to_degrees(),
-            })
-        };
+        let lat = angles(table, lat, findings);
+        let lon = angles(table, lon, findings);
+        let place = |(lat, lon): (f64, f64)| Place::LatLon(LatLon { lat, lon });
         return Some(lat?.into_iter().zip(lon?).map(place).collect());
     }
     if let (Some(x), Some(y)) = (table.find(X), table.find(Y)) {
@@ -93,6 +89,27 @@ fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
     }
     findings.push(table.missing("latitude and longitude, or x and y,", LAT));
     None
+}
+
+/// A column of degrees, as numbers or in parts of sixty.
+fn angles(table: &Table, column: usize, findings: &mut Findings) -> Option<Vec<f64>> {
+    if degrees(table.cell(0, column)).is_none() {
+        let angles = table.numbers(column, &ANGLE, Some("deg"), findings)?;
+        return Some(angles.into_iter().map(f64::to_degrees).collect());
+    }
+    let mut angles = Vec::with_capacity(table.height());
+    for row in 0..table.height() {
+        let cell = table.cell(row, column);
+        let Some(angle) = degrees(cell) else {
+            let text = format!("{} is no angle as in the rows above", quoted(cell));
+            let finding = table.finding(Severity::Error, table.mark(row, column), text);
+            findings
+                .push(finding.remedy("write every row as in `48°12.30'N`, or all as `48.2050`"));
+            return None;
+        };
+        angles.push(angle);
+    }
+    table.alone_as_written(column, findings).then_some(angles)
 }
 
 /// Times in seconds from any start: numbers, clock times or dates with times.

@@ -117,9 +117,10 @@ pub fn no_grip(track: &Path, surface: &Surface, trim: &Trim, venue: &str) -> Fin
     let usual = USUAL_SURFACES
         .into_iter()
         .filter(|usual| !trim.grip.contains_key(*usual));
-    let remedy = meant_by(like, usual.chain(own)).unwrap_or_else(|| {
+    let remedy = meant_surface(surface, usual.chain(own)).unwrap_or_else(|| {
         format!(
-            "if it is meant, add it to the tyre in the car file, as in `grip: {{{like}: 0.60}}`"
+            "if it is meant, add it to the tyre in the car file, as in `grip: {{{}: 0.60}}`",
+            as_key(like)
         )
     });
     let text = format!(
@@ -128,6 +129,41 @@ pub fn no_grip(track: &Path, surface: &Surface, trim: &Trim, venue: &str) -> Fin
         quoted(&trim.name)
     );
     place.error(text, remedy)
+}
+
+/// A warning of a surface that is none of the usual ones, where no car is at hand that may know it.
+pub fn unusual_surface(track: &Path, surface: &Surface) -> Finding {
+    let named = track::surface(track, &surface.like);
+    let place = named.map_or_else(|| Place::whole(track), Place::from);
+    let text = format!(
+        "{} is no usual surface: only a car with grip for it drives here",
+        quoted(&surface.like)
+    );
+    let remedy = meant_surface(surface, USUAL_SURFACES.into_iter())
+        .unwrap_or_else(|| format!("usual ones: {}", USUAL_SURFACES.join(", ")));
+    Finding {
+        severity: Severity::Warning,
+        ..place.error(text, remedy)
+    }
+}
+
+/// The question whether another surface is meant, in the state that is written before it.
+fn meant_surface<'a>(surface: &Surface, known: impl Iterator<Item = &'a str>) -> Option<String> {
+    let state = surface.name.strip_suffix(surface.like.as_str());
+    let state = state.unwrap_or_default().to_lowercase();
+    let known: Vec<String> = known.map(|known| format!("{state}{known}")).collect();
+    let written = format!("{state}{}", surface.like);
+    meant_by(&written, known.iter().map(String::as_str))
+}
+
+/// A name as a key in braces: in quotes where a mark in it would be YAML's own.
+fn as_key(name: &str) -> String {
+    let plain = |c: char| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_');
+    if name.chars().all(plain) && name.starts_with(char::is_alphanumeric) {
+        name.to_owned()
+    } else {
+        format!("\"{}\"", name.replace('\\', "\\\\").replace('"', "\\\""))
+    }
 }
 
 /// The surfaces that sections of the course lie on.

@@ -16,7 +16,7 @@ mod tests;
 use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 
-pub use choice::no_grip;
+pub use choice::{no_grip, unusual_surface};
 pub use engine::pulls_end;
 pub use place::{known, piece};
 

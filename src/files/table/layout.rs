@@ -1,6 +1,7 @@
 //! How a table is laid out: its delimiter, decimal mark, and the lines that head its columns.
 
 use super::split::cells;
+use crate::files::path::degrees::degrees;
 use crate::units;
 
 /// Delimiters that are tried, likeliest to be meant first.
@@ -110,7 +111,7 @@ fn delimiter(lines: &[&str]) -> char {
 }
 
 fn is_number(cell: &str, delimiter: char) -> bool {
-    number_and_rest(cell, delimiter).is_some_and(|rest| rest.is_empty())
+    number_and_rest(cell, delimiter).is_some_and(|rest| rest.is_empty()) || degrees(cell).is_some()
 }
 
 /// Whether a cell is a number, or one with its unit behind it.

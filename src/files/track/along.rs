@@ -3,7 +3,7 @@
 use super::surface_index;
 use crate::files::yaml::{Item, Map};
 use crate::units::{KILOMETRE_PER_HOUR, LENGTH, SPEED};
-use crate::venue::along::{Along, Spot, Stretch};
+use crate::venue::along::{Along, AlongError, Spot, Stretch, course_length};
 use crate::venue::{Course, Extent, Section, Surface};
 
 const KEYS: &[&str] = &[
@@ -26,8 +26,17 @@ pub(super) fn apply(list: &Item, course: &mut Course) -> Option<()> {
     let items = list.list()?;
     let mut along = Along::default();
     let mut sound = true;
+    let length = course_length(course);
     for item in &items {
+        let before = (along.stretches.len(), along.spots.len());
         sound &= entry(item, &mut along, &mut course.surfaces).is_some();
+        let stretches = along.stretches[before.0..].iter().map(|stretch| stretch.to);
+        let spots = along.spots[before.1..].iter().map(|(at, _)| *at);
+        let farthest = stretches.chain(spots).fold(0.0, f64::max);
+        if let Some(beyond) = AlongError::of(farthest, length) {
+            item.error(beyond.to_string(), "check the distances");
+            sound = false;
+        }
     }
     if !sound {
         return None;

@@ -58,6 +58,7 @@ pub(super) fn from_notes(item: &Item, grades: &Grades) -> Option<Layout> {
             return None;
         }
     };
+    ask_far(&item_of_text(item), &text);
     match slope {
         Some(slope) => pieces.iter_mut().for_each(|piece| piece.slope += slope),
         None if pieces.iter().all(|piece| piece.slope == 0.0) => {
@@ -101,6 +102,27 @@ fn tell(item: &Item, text: &str, errors: &[NoteError]) {
             None => item.finding(Severity::Error, error.to_string()),
         };
         item.push(finding.remedy(remedy));
+    }
+}
+
+/// Asks about distances to the next corner that no crew calls.
+fn ask_far(item: &Item, text: &str) {
+    let words: Vec<&str> = notes::words(text).collect();
+    let far = |word: &str| notes::distance(word).filter(|metres| *metres > notes::FAR);
+    if !words.iter().any(|word| far(word).is_some()) {
+        return;
+    }
+    for (word, place) in words.iter().zip(item.places_of(&words)) {
+        let Some(metres) = far(word) else { continue };
+        let text = format!(
+            "`{word}` is {:.1} km of straight to the next note",
+            metres / 1000.0
+        );
+        let remedy = "check it: distances are in metres, from the end of one corner to the next";
+        item.push(
+            item.finding_at(Severity::Warning, place, text)
+                .remedy(remedy),
+        );
     }
 }
 

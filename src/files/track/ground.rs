@@ -1,6 +1,7 @@
 //! What lies under and over a venue: surfaces, their states, the air; and a time done there.
 
 use crate::air::Air;
+use crate::files::car::USUAL_SURFACES;
 use crate::files::yaml::{Item, Map};
 use crate::units::{DENSITY, LENGTH, PRESSURE, TEMPERATURE, TIME};
 use crate::venue::{Condition, Course, KnownTime, Surface};
@@ -41,7 +42,11 @@ pub(super) fn surfaces(map: &Map) -> Vec<Surface> {
 /// A surface known by its name alone: a state before it (`damp gravel`), a state alone (of tarmac),
 /// or one that the car's trims name.
 pub(super) fn surface_of(name: &str) -> Surface {
+    if let Some(surface) = usual(name) {
+        return surface;
+    }
     let (first, rest) = name.split_once(' ').unwrap_or((name, "tarmac"));
+    let first = first.to_lowercase();
     let state = STATES.iter().find(|(state, _)| *state == first);
     match state {
         Some((_, factor)) => Surface {
@@ -52,6 +57,35 @@ pub(super) fn surface_of(name: &str) -> Surface {
         },
         None => Surface::plain(name),
     }
+}
+
+/// A usual surface however it is written: `Wet Tarmac`, `tarmac, damp`, `Asphalt`. It keeps its name,
+/// which the car may have a grip for.
+fn usual(name: &str) -> Option<Surface> {
+    let lower = name.to_lowercase();
+    let mut words: Vec<&str> = lower
+        .split(|c: char| !c.is_alphanumeric())
+        .filter(|word| !word.is_empty())
+        .collect();
+    let state = |word: &&str| STATES.iter().position(|(state, _)| state == word);
+    let found = words.iter().position(|word| state(word).is_some());
+    let factor = found.map_or(1.0, |at| {
+        let word = words.remove(at);
+        usual_factor(word).unwrap_or(1.0)
+    });
+    let like = match (words.as_slice(), found) {
+        ([], Some(_)) => "tarmac",
+        // Two words for one road (common practice, no source).
+        (["asphalt" | "bitumen"], _) => "tarmac",
+        ([word], _) => USUAL_SURFACES.into_iter().find(|usual| usual == word)?,
+        _ => return None,
+    };
+    Some(Surface {
+        name: name.to_owned(),
+        like: like.to_owned(),
+        factor,
+        rolling: None,
+    })
 }
 
 fn definition(item: &Item) -> Option<Surface> {

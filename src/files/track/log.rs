@@ -8,7 +8,7 @@ use crate::files::log::{self, Log};
 use crate::files::source::Mark;
 use crate::files::yaml::Item;
 use crate::units::LENGTH;
-use crate::venue::log::{LogError, Logged, Request, gears, read};
+use crate::venue::log::{LogError, Logged, Request, dropouts, gears, read};
 use crate::venue::path::cut::Lap;
 use crate::venue::{LogFacts, Start};
 
@@ -51,7 +51,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
         .require("file", "run-2.csv")
         .and_then(|file| file.text());
     if let Some(item) = map.take("lap") {
-        request.lap = path::lap(&item)?;
+        request.lap = path::lap(&item, closed)?;
     }
     for (key, place) in [("from", &mut request.from), ("to", &mut request.to)] {
         if let Some(item) = map.take(key) {
@@ -92,6 +92,9 @@ fn log_file(
         };
         log.only_lap(asked, findings)?;
     }
+    if !(wanted.request.closed && log.run.fixes.is_some()) {
+        tell_halts(&log, findings)?;
+    }
     let logged = match read(&log.run, &wanted.request) {
         Ok(logged) => logged,
         Err(error) => {
@@ -128,6 +131,30 @@ fn log_file(
         layout: logged.layout,
     };
     Some((surveyed, facts, start))
+}
+
+/// Tells of halts amid a run; refused where the road is known by its speed alone, in which a halt is
+/// a corner taken at no speed.
+fn tell_halts(log: &Log, findings: &mut Findings) -> Option<()> {
+    let halts = dropouts::halts(&log.run.time, &log.run.speed);
+    let Some(first) = halts.first() else {
+        return Some(());
+    };
+    let blind = log.run.fixes.is_none() && log.run.lateral.is_none();
+    let severity = if blind {
+        Severity::Error
+    } else {
+        Severity::Warning
+    };
+    let seconds = log.run.time[first.end] - log.run.time[first.start];
+    let more = match halts.len() {
+        1 => String::new(),
+        count => format!(" ({count} times in this log)"),
+    };
+    let text = format!("the car stands for {seconds:.0} s from this row, amid the run{more}");
+    let finding = log.source.finding(severity, log.mark(first.start), text);
+    findings.push(finding.remedy("cut the file to a run without a halt, or log the run again"));
+    (!blind).then_some(())
 }
 
 fn refuse(item: &Item, log: &Log, error: &LogError, findings: &mut Findings) {

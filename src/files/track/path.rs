@@ -9,9 +9,12 @@ use crate::files::yaml::Item;
 use crate::units::LENGTH;
 use crate::venue::path::Place;
 use crate::venue::path::clean::{Note, PathError};
+use crate::venue::path::coarse::Coarse;
 use crate::venue::path::cut::{Lap, Where};
 use crate::venue::path::geodesy::LatLon;
 use crate::venue::path::road::Road;
+use crate::venue::path::scatter;
+use crate::venue::path::stands::Stood;
 use crate::venue::path::survey::{Request, Survey, survey};
 use crate::venue::pieces::Layout;
 
@@ -25,6 +28,8 @@ const KEYS: &[&str] = &[
     "smoothing",
     "line_allowance",
 ];
+/// Points that scatter by less, new at each point, leave the road its corners, m.
+const SCATTERED: f64 = 0.8;
 /// Coarse corners that are listed one by one.
 const LISTED: usize = 5;
 
@@ -100,7 +105,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
         request.reverse = item.yes_no()?;
     }
     if let Some(item) = map.take("lap") {
-        request.lap = lap(&item)?;
+        request.lap = lap(&item, closed)?;
     }
     for (key, place) in [("from", &mut request.from), ("to", &mut request.to)] {
         if let Some(item) = map.take(key) {
@@ -145,7 +150,14 @@ fn which(item: &Item) -> Option<Which> {
     }
 }
 
-pub(super) fn lap(item: &Item) -> Option<Lap> {
+pub(super) fn lap(item: &Item, closed: bool) -> Option<Lap> {
+    if !closed {
+        let text =
+            "only a circuit is driven in laps: of other kinds the whole recording is the road";
+        let remedy = "write `kind: circuit`, or leave `lap` out and cut with `from` and `to`";
+        item.error_at_key(text, remedy);
+        return None;
+    }
     if item.word() == Some("fastest") {
         return Some(Lap::Fastest);
     }
@@ -275,21 +287,28 @@ fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
             "add heights, or slopes with `along`",
         );
     }
-    for coarse in survey.coarse.iter().take(LISTED) {
-        warn(
+    // Where points scatter, corners between too few of them are made of errors.
+    if !tell_scatter(item, survey) {
+        tell_coarse(item, &survey.coarse);
+    }
+}
+
+fn tell_coarse(item: &Item, coarse: &[Coarse]) {
+    for place in coarse.iter().take(LISTED) {
+        item.warning(
             format!(
                 "the map is too coarse {:.2} km from the start: a corner of {:.0}° lies between points \
                  {:.0} m apart",
-                coarse.at / 1000.0,
-                coarse.turn.to_degrees(),
-                coarse.chord
+                place.at / 1000.0,
+                place.turn.to_degrees(),
+                place.chord
             ),
             "put points closer together there: at least three in each corner",
         );
     }
-    if survey.coarse.len() > LISTED {
-        let more = survey.coarse.len() - LISTED;
-        warn(
+    if coarse.len() > LISTED {
+        let more = coarse.len() - LISTED;
+        item.warning(
             format!("the map is too coarse in {more} more corners"),
             "put points closer together",
         );
@@ -310,10 +329,12 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
             format!("{count} points of the path repeat the one before and were left out"),
             "nothing needs doing",
         ),
-        Note::Pauses { count, seconds } => warn(
-            format!("the recording stands {count} times, {seconds:.0} s in all: left out"),
-            "nothing needs doing",
-        ),
+        Note::Stands {
+            place,
+            count,
+            fixes,
+            seconds,
+        } => tell_stands(item, place, count, fixes, seconds),
         Note::Spike { fix, metres } => {
             let (source, mark) = place(fix);
             let text =
@@ -333,6 +354,49 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
         Note::Laps { found, taken } => warn(
             format!("the path holds {found} laps; lap {taken} is taken"),
             "choose another as in `{file: …, lap: 2}`",
+        ),
+    }
+}
+
+/// Says that points scatter so much that corners hang on it; whether they do.
+fn tell_scatter(item: &Item, survey: &Survey) -> bool {
+    let (scatter, corners) = (survey.road.scatter, survey.corners.len());
+    if scatter < SCATTERED {
+        return false;
+    }
+    let drowned = scatter::drowned(&survey.corners, scatter);
+    let text = format!(
+        "the points scatter by {scatter:.1} m about a smooth line: {drowned} of {corners} corners bend \
+         by less than twice that and may be none, and gentle ones may be missing"
+    );
+    let remedy = "record it with a better receiver, draw it on a map, or write pace notes";
+    item.warning(text, remedy);
+    true
+}
+
+/// Where the recorder stood, and what became of it.
+fn tell_stands(item: &Item, place: Stood, count: usize, fixes: usize, seconds: Option<f64>) {
+    let (at, done) = match place {
+        Stood::Start => ("at its start", "cut off"),
+        Stood::End => ("at its end", "cut off"),
+        Stood::Way if count == 1 => ("on its way", "taken as one point"),
+        Stood::Way => ("on its way", "taken as one point each"),
+    };
+    let times = match count {
+        1 => String::new(),
+        _ => format!(" {count} times"),
+    };
+    match seconds {
+        Some(seconds) => item.warning(
+            format!("the recording stands{times} {at}, {seconds:.0} s, {fixes} points: {done}"),
+            "nothing needs doing",
+        ),
+        None => item.warning(
+            format!(
+                "{fixes} points {at} crowd within a few metres and lead nowhere, as where a recorder \
+                 stands{times}: {done}"
+            ),
+            "look at the plan: if road is lost there, take the points out of the file by hand",
         ),
     }
 }

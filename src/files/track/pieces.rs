@@ -54,7 +54,7 @@ const SIDES: &[(&str, Side)] = &[
 const LONGEST: f64 = 100_000.0;
 const FASTEST: f64 = 500.0 * KILOMETRE_PER_HOUR;
 /// Four full turns: more is a slip of the pen.
-const MOST_TURN: f64 = 8.0 * std::f64::consts::PI;
+const MOST_TURN: f64 = std::f64::consts::TAU;
 
 /// Reads pieces and lays them out; surfaces that they name are added to `surfaces`.
 pub(super) fn layout(list: &Item, grades: &Grades, surfaces: &mut Vec<Surface>) -> Option<Layout> {

@@ -23,8 +23,7 @@ pub fn grades(item: &Item) -> Option<Grades> {
         );
         return None;
     }
-    if sound && let Some((low, high)) = out_of_order(&list) {
-        let text = format!("grade {high} is slower than {low}, and the other grades rise");
+    if sound && let Some(text) = out_of_order(&list) {
         item.warning(text, "check the speeds: a scale rises or falls throughout");
     }
     sound.then_some(Grades {
@@ -33,9 +32,8 @@ pub fn grades(item: &Item) -> Option<Grades> {
     })
 }
 
-/// Two neighbours among the numbered grades, the lower first, of which the higher is slower while the
-/// scale as a whole rises; the other way round where it falls.
-fn out_of_order(grades: &[Grade]) -> Option<(String, String)> {
+/// What is said of two neighbours among the numbered grades that go against the scale as a whole.
+fn out_of_order(grades: &[Grade]) -> Option<String> {
     let mut numbered: Vec<(f64, f64)> = grades
         .iter()
         .filter_map(|grade| {
@@ -47,11 +45,20 @@ fn out_of_order(grades: &[Grade]) -> Option<(String, String)> {
         .collect();
     numbered.sort_by(|a, b| a.0.total_cmp(&b.0));
     let (first, last) = (numbered.first()?, numbered.last()?);
-    if last.1 < first.1 {
-        numbered.reverse();
-    }
-    let pair = numbered.windows(2).find(|pair| pair[1].1 < pair[0].1)?;
-    Some((pair[0].0.to_string(), pair[1].0.to_string()))
+    let falls = last.1 < first.1;
+    let against = |pair: &&[(f64, f64)]| match falls {
+        true => pair[1].1 > pair[0].1,
+        false => pair[1].1 < pair[0].1,
+    };
+    let pair = numbered.windows(2).find(against)?;
+    let (than, others) = match falls {
+        true => ("faster", "fall"),
+        false => ("slower", "rise"),
+    };
+    Some(format!(
+        "grade {} is {than} than {}, and the other grades {others}",
+        pair[1].0, pair[0].0
+    ))
 }
 
 fn grade(item: &Item) -> Option<Grade> {

@@ -24,12 +24,22 @@ pub fn read<T>(
     decode(source, findings, reader)
 }
 
+/// Blanks as pages and word processors write them, which YAML takes for letters, as plain ones.
+fn with_plain_spaces(source: Source) -> Source {
+    const ODD: [char; 3] = ['\u{a0}', '\u{2007}', '\u{202f}'];
+    match source.text.contains(ODD) {
+        true => Source::new(source.path, source.text.replace(ODD, " ")),
+        false => source,
+    }
+}
+
 /// As [`read`], from a text already in memory.
 pub fn decode<T>(
     source: Source,
     findings: &mut Findings,
     reader: impl FnOnce(Item<'_>) -> Option<T>,
 ) -> Option<T> {
+    let source = with_plain_spaces(source);
     let mut found = Findings::new();
     if let Some(finding) = no_yaml(&source) {
         findings.push(finding);

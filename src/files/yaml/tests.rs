@@ -246,8 +246,14 @@ fn syntax_stops_at_once_and_says_how() {
         ---
         ^^^
     ");
-    insta::assert_snapshot!(said("", nothing), @r"car.yaml: error: this file is empty");
-    insta::assert_snapshot!(said("# only a comment\n", nothing), @r"car.yaml: error: this file is empty");
+    insta::assert_snapshot!(said("", nothing), @r"
+    car.yaml: error: this file is empty
+      `pullrank new` writes files to start from
+    ");
+    insta::assert_snapshot!(said("# only a comment\n", nothing), @r"
+    car.yaml: error: this file is empty
+      `pullrank new` writes files to start from
+    ");
 }
 
 #[test]

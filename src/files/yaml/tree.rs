@@ -98,7 +98,8 @@ pub fn parse(source: &Source, findings: &mut Findings) -> Option<Node> {
     }
     let root = builder.root.filter(|root| root.value != Value::Null);
     if root.is_none() {
-        findings.push(source.finding(Severity::Error, Mark::default(), "this file is empty"));
+        let finding = source.finding(Severity::Error, Mark::default(), "this file is empty");
+        findings.push(finding.remedy("`pullrank new` writes files to start from"));
     }
     root
 }

@@ -5,6 +5,7 @@
 //! them and the apex speeds scale it; where it has neither, corners are
 //! where the speed dips or the driver holds it.
 
+pub mod dropouts;
 pub mod gears;
 mod held;
 mod shape;

@@ -112,6 +112,7 @@ pub(super) fn from_lateral(track: &Track, lateral: &[f64], closed: bool) -> (Roa
         closed,
         width: STEP,
         noise: 0.0,
+        scatter: 0.0,
         heights: false,
         level: length,
     };

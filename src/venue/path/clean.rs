@@ -2,14 +2,11 @@
 //! aside. What cannot be mended is refused, naming the fix.
 
 use super::geodesy::{self, LatLon};
+use super::stands::{self, Stood, usual_step};
 use super::{Fix, Place, Point};
 
 /// Fewest points that make a road.
 pub const FEWEST: usize = 3;
-/// A recorder that moves less than [`PAUSE_REACH`] m in this time stands, s.
-const PAUSE_TIME: f64 = 5.0;
-/// See [`PAUSE_TIME`].
-const PAUSE_REACH: f64 = 3.0;
 /// Nothing on a road goes faster, m/s.
 const FASTEST: f64 = 120.0;
 /// The shortest jump that is called one, m, in a recording and on a map, where straights are long.
@@ -95,7 +92,7 @@ pub enum PathError {
         gap: f64,
     },
     /// A lap that was not driven.
-    #[error("there is no lap {asked}: the path holds {laps}")]
+    #[error("there is no lap {asked}: the path holds {laps}{}", if *.laps == 1 { " lap" } else { " laps" })]
     NoLap {
         /// The lap asked for, from 1.
         asked: usize,
@@ -147,11 +144,15 @@ pub enum Note {
     /// Fixes at the place and time of the one before.
     Repeats(usize),
     /// The recorder stood.
-    Pauses {
+    Stands {
+        /// Where.
+        place: Stood,
         /// How often.
         count: usize,
-        /// For how long in all, s.
-        seconds: f64,
+        /// Fixes of it.
+        fixes: usize,
+        /// For how long in all, s, where the path has times.
+        seconds: Option<f64>,
     },
     /// A fix thrown aside, taken out.
     Spike {
@@ -207,7 +208,7 @@ pub fn clean(fixes: &[Fix]) -> Result<Cleaned, PathError> {
         notes.push(Note::Backwards { fix: points[i].fix });
         points.iter_mut().for_each(|point| point.t = None);
     }
-    points = without_pauses(points, &mut notes);
+    points = stands::without_stands(points, &mut notes);
     points = without_spikes(points, &mut notes);
     check_jumps(&points)?;
     let reach = |p: &Point| points[0].to(p) > 0.0;
@@ -288,43 +289,6 @@ fn flatten(fixes: &[Fix]) -> Vec<Point> {
     points
 }
 
-/// Leaves out where a recorder stood: its wandering while standing is no road.
-fn without_pauses(points: Vec<Point>, notes: &mut Vec<Note>) -> Vec<Point> {
-    let mut standing = vec![false; points.len()];
-    let mut last = 0;
-    for first in 0..points.len() {
-        let Some(begun) = points[first].t else {
-            continue;
-        };
-        last = last.max(first);
-        while last + 1 < points.len() && points[last].t.is_none_or(|t| t - begun < PAUSE_TIME) {
-            last += 1;
-        }
-        let waited = points[last].t.is_some_and(|t| t - begun >= PAUSE_TIME);
-        if waited && points[first].to(&points[last]) < PAUSE_REACH {
-            standing[first + 1..=last]
-                .iter_mut()
-                .for_each(|s| *s = true);
-        }
-    }
-    let (mut count, mut seconds) = (0, 0.0);
-    for i in 1..points.len() {
-        if standing[i] {
-            count += usize::from(!standing[i - 1]);
-            seconds += points[i].t.zip(points[i - 1].t).map_or(0.0, |(b, a)| b - a);
-        }
-    }
-    if count == 0 {
-        return points;
-    }
-    notes.push(Note::Pauses { count, seconds });
-    let moving = points
-        .into_iter()
-        .zip(standing)
-        .filter(|(_, standing)| !standing);
-    moving.map(|(point, _)| point).collect()
-}
-
 /// Takes out single fixes far aside of both neighbours, which lie near each other.
 fn without_spikes(points: Vec<Point>, notes: &mut Vec<Note>) -> Vec<Point> {
     let usual = usual_step(&points);
@@ -350,12 +314,6 @@ fn without_spikes(points: Vec<Point>, notes: &mut Vec<Note>) -> Vec<Point> {
         i += 1;
     }
     kept
-}
-
-fn usual_step(points: &[Point]) -> f64 {
-    let mut steps: Vec<f64> = points.windows(2).map(|w| w[0].to(&w[1])).collect();
-    steps.sort_by(f64::total_cmp);
-    steps.get(steps.len() / 2).copied().unwrap_or(0.0)
 }
 
 fn check_jumps(points: &[Point]) -> Result<(), PathError> {

@@ -47,6 +47,17 @@ pub(super) struct Errors {
     pub most: f64,
 }
 
+impl Errors {
+    /// With room for the errors of points that scatter, m. Chords between such points err by more, but
+    /// to and fro; on the roads that the numbers above were settled on this much gave the times best.
+    pub fn with_scatter(self, scatter: f64) -> Self {
+        Self {
+            most: self.most.max(scatter),
+            ..self
+        }
+    }
+}
+
 /// What was chosen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Chosen {

@@ -11,7 +11,9 @@ pub mod cut;
 mod fit;
 pub mod geodesy;
 pub mod road;
+pub mod scatter;
 mod smoother;
+pub mod stands;
 pub mod survey;
 
 use geodesy::LatLon;

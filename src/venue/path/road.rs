@@ -4,6 +4,7 @@ use std::f64::consts::TAU;
 
 use super::Point;
 use super::fit::{self, Errors};
+use super::scatter;
 use super::smoother::{Changes, Chord, Smoothed};
 
 /// Longest step of the road, m.
@@ -64,6 +65,9 @@ pub struct Road {
     pub width: f64,
     /// Standard deviation of the error from one fix to the next across the road, m.
     pub noise: f64,
+    /// Standard deviation of errors that are new at each point and make the path zigzag, m; 0 where it
+    /// does not.
+    pub scatter: f64,
     /// Heights were there, at least in part.
     pub heights: bool,
     /// Metres on the map without heights, taken as level.
@@ -87,8 +91,10 @@ pub fn smooth(points: &[Point], closed: bool, width: Option<f64>) -> Option<Road
     loop {
         let raw = Raw::new(points, closed)?;
         let mut chords = raw.chords();
+        let scatter = scatter::scatter(&raw.kept(points));
+        let errors = LATERAL.with_scatter(scatter);
         let follow = |chords: &mut [Chord], road: &Smoothed| raw.follow(chords, road);
-        let (smoothed, chosen) = fit::fit(&mut chords, Changes::Curvature, width, LATERAL, follow);
+        let (smoothed, chosen) = fit::fit(&mut chords, Changes::Curvature, width, errors, follow);
         let typical = median(raw.length.iter().copied());
         let blunt = chosen.noise > WORST_HEADING * typical && typical < LONGEST_AVERAGE;
         if blunt && points.len() > 20 {
@@ -99,6 +105,7 @@ pub fn smooth(points: &[Point], closed: bool, width: Option<f64>) -> Option<Road
         let mut road = raw.road(&chords, &smoothed);
         road.width = chosen.width;
         road.noise = chosen.noise;
+        road.scatter = scatter;
         raw.add_slope(points, &chords, &mut road);
         return Some(road);
     }
@@ -190,6 +197,12 @@ impl Raw {
         })
     }
 
+    /// The points that its own chords begin at.
+    fn kept(&self, points: &[Point]) -> Vec<Point> {
+        let own = self.wrap..self.ends.len() - self.wrap;
+        self.ends[own].iter().map(|&(a, _)| points[a]).collect()
+    }
+
     fn chords(&self) -> Vec<Chord> {
         (0..self.ends.len())
             .map(|i| Chord {
@@ -240,6 +253,7 @@ impl Raw {
             closed: self.closed,
             width: 0.0,
             noise: 0.0,
+            scatter: 0.0,
             heights: false,
             level: 0.0,
         };
@@ -393,51 +407,4 @@ impl Heights {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn points(of: &[(f64, f64)]) -> Vec<Point> {
-        let point = |(fix, &(x, y)): (usize, &(f64, f64))| Point {
-            x,
-            y,
-            z: None,
-            t: None,
-            fix,
-        };
-        of.iter().enumerate().map(point).collect()
-    }
-
-    #[test]
-    fn a_loop_of_two_places_is_no_road() {
-        // Its closing chord would lead nowhere and have no length.
-        let there_and_back = points(&[(0.0, 0.0), (150.0, 95.0), (0.0, 0.5)]);
-        assert_eq!(smooth(&there_and_back, true, None), None);
-        assert!(smooth(&there_and_back, false, None).is_some());
-        let triangle = points(&[(0.0, 0.0), (150.0, 95.0), (0.0, 190.0), (0.0, 0.5)]);
-        let road = smooth(&triangle, true, None).unwrap();
-        assert!(
-            road.steps
-                .iter()
-                .all(|s| s.length > 0.0 && s.curvature.is_finite())
-        );
-    }
-
-    #[test]
-    fn a_road_that_curls_within_a_chord_keeps_a_length() {
-        let line = points(&[(0.0, 0.0), (25.0, 0.0), (50.0, 0.0)]);
-        let raw = Raw::new(&line, false).unwrap();
-        let mut chords = raw.chords();
-        let steps: usize = chords.iter().map(|chord| chord.steps).sum();
-        // One whole turn over each chord ends where it began.
-        let curvature = TAU / 25.0;
-        let curled = Smoothed {
-            curvature: vec![curvature; steps],
-            heading: (0..steps).map(|i| curvature * 2.5 * i as f64).collect(),
-            ..Smoothed::default()
-        };
-        raw.follow(&mut chords, &curled);
-        for chord in &chords {
-            assert!((5.0..=100.0).contains(&chord.length), "{}", chord.length);
-        }
-    }
-}
+mod tests;

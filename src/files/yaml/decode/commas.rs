@@ -17,7 +17,7 @@ impl Item<'_> {
             .checked_sub(1)
             .map(|before| &entries[before].value.value);
         let number = match before {
-            Some(Value::Scalar(whole)) => format!("{whole}.{}", entry.key),
+            Some(Value::Scalar(whole)) if is_whole(whole) => format!("{whole}.{}", entry.key),
             _ => "0.35 s".to_owned(),
         };
         let text = format!(
@@ -28,6 +28,12 @@ impl Item<'_> {
         item.error_at_key(text, remedy);
         true
     }
+}
+
+/// Whether a scalar may be the whole part of a number.
+fn is_whole(text: &str) -> bool {
+    let digits = text.strip_prefix(['-', '+']).unwrap_or(text);
+    !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit())
 }
 
 /// The first of the decimals that a list of whole numbers was most likely meant to hold, as in

@@ -1,0 +1,99 @@
+//! How far points scatter about the line they lie along, where that drowns the road.
+//!
+//! Errors that are new at each point make a path zigzag: the offset of a point from the middle of its
+//! neighbours is followed by one to the other side (of independent errors neighbouring offsets have a
+//! correlation of -2/3). A road bends on as it did, and so do the slow errors of a receiver.
+
+use super::Point;
+use super::corners::Corner;
+
+/// Neighbouring offsets that are correlated less than this are a zigzag.
+const ZIGZAG: f64 = -0.35;
+/// Fewer points tell nothing of their scatter.
+const FEWEST: usize = 30;
+/// Offsets so many times the usual one are a corner's, and count as so much.
+const CLIPPED: f64 = 4.0;
+/// The middle of the sizes of a normal error over its standard deviation.
+const MEDIAN: f64 = 0.6745;
+/// A corner that leaves its chord by less than so many times the scatter may be none.
+const DROWNED: f64 = 2.0;
+
+/// Standard deviation of the errors across the path, m, where they make it zigzag; else 0.
+pub(super) fn scatter(points: &[Point]) -> f64 {
+    let offsets: Vec<f64> = points.windows(3).filter_map(offset).collect();
+    if offsets.len() < FEWEST {
+        return 0.0;
+    }
+    let bound = CLIPPED * median(offsets.iter().map(|d| d.abs()));
+    let clipped: Vec<f64> = offsets.iter().map(|d| d.clamp(-bound, bound)).collect();
+    let square: f64 = clipped.iter().map(|d| d * d).sum();
+    let next: f64 = clipped.windows(2).map(|d| d[0] * d[1]).sum();
+    if next >= ZIGZAG * square {
+        return 0.0;
+    }
+    // The difference of neighbouring offsets has five times the variance of an error, and a bend that
+    // goes on is not in it.
+    let differences = offsets.windows(2).map(|d| (d[1] - d[0]).abs());
+    median(differences) / MEDIAN / 5_f64.sqrt()
+}
+
+/// How many corners leave their chords by too little to be told from such a scatter.
+pub fn drowned(corners: &[Corner], scatter: f64) -> usize {
+    let leaves = |corner: &Corner| {
+        let length = corner.end - corner.start;
+        // Of an arc; from half a circle on the diameter is more than any scatter.
+        0.125 * length * corner.turned.min(std::f64::consts::PI)
+    };
+    let drowned = |corner: &&Corner| leaves(corner) < DROWNED * scatter;
+    corners.iter().filter(drowned).count()
+}
+
+/// Offset of a point from the line through its neighbours, m, left positive.
+fn offset(three: &[Point]) -> Option<f64> {
+    let (ux, uy) = (three[2].x - three[0].x, three[2].y - three[0].y);
+    let length = ux.hypot(uy);
+    let (x, y) = (three[1].x - three[0].x, three[1].y - three[0].y);
+    (length > 0.0).then(|| (ux * y - uy * x) / length)
+}
+
+fn median(values: impl Iterator<Item = f64>) -> f64 {
+    let mut sorted: Vec<f64> = values.collect();
+    sorted.sort_by(f64::total_cmp);
+    sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Points 10 m apart around a circle of 120 m, each off by a share of 3 m that is drawn anew
+    /// (a multiplicative generator modulo 2³¹ − 1; of numbers even from -√3 to √3 times it).
+    fn points(sigma: f64) -> Vec<Point> {
+        let mut state = 42_u64;
+        let mut draw = || {
+            state = state * 48_271 % 0x7fff_ffff;
+            sigma * 3_f64.sqrt() * (2.0 * state as f64 / f64::from(0x7fff_ffff_u32) - 1.0)
+        };
+        (0..400)
+            .map(|fix| {
+                let angle = 10.0 / 120.0 * fix as f64;
+                Point {
+                    x: 120.0 * angle.cos() + draw(),
+                    y: 120.0 * angle.sin() + draw(),
+                    z: None,
+                    t: None,
+                    fix,
+                }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn errors_new_at_each_point_are_measured_and_bends_are_not() {
+        assert_eq!(scatter(&points(0.0)), 0.0);
+        for sigma in [1.5, 3.0] {
+            let found = scatter(&points(sigma));
+            assert!((found / sigma - 1.0).abs() < 0.15, "{found} for {sigma}");
+        }
+    }
+}
