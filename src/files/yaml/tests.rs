@@ -312,6 +312,16 @@ fn a_decimal_comma_in_braces_is_explained() {
 }
 
 #[test]
+fn a_word_before_a_lone_number_is_no_part_of_it() {
+    let out = said("gearbox: {gears: close, 95}", |root| {
+        let map = root.mapping(&["gearbox"]).unwrap();
+        let _ = map.take("gearbox").unwrap().mapping(&["gears"]);
+    });
+    assert!(out.contains("`95` stands alone"), "{out}");
+    assert!(!out.contains("close.95"), "{out}");
+}
+
+#[test]
 fn aliases_repeat_values_within_a_budget() {
     let text = "a: &length 140 m\nb: *length\n";
     said(text, |root| {

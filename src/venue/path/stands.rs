@@ -84,16 +84,23 @@ fn stays(points: &[Point]) -> Vec<Range> {
     let mut found = Vec::new();
     let mut from = 0;
     while from < points.len() {
-        let stay = match points[from].t {
+        let (stay, looked_at) = match points[from].t {
             Some(begun) => {
-                let stay = later(points, from, begun + STAY, &mut late)
-                    .and_then(|late| wandering(points, from, late));
+                let late = later(points, from, begun + STAY, &mut late);
+                let all = late.and_then(|late| within(points, from, late));
+                let stay = all.clone().and_then(|all| wandering(points, all));
                 let still = later(points, from, begun + STILL_TIME, &mut soon);
-                stay.or_else(|| still.and_then(|soon| still_until(points, from, soon)))
+                let still = || still.and_then(|soon| still_until(points, from, soon));
+                (stay.or_else(still), all)
             }
-            None => crowd(points, from, driven),
+            None => {
+                let all = within(points, from, from + crowded(driven) - 1);
+                (all.clone().and_then(|all| crowd(points, all)), all)
+            }
         };
-        from = stay.as_ref().map_or(from + 1, |stay| stay.end);
+        // In a circle that is driven again and again not every point is tried.
+        let passed = looked_at.map_or(1, |all| (all.len() / 16).max(1));
+        from = stay.as_ref().map_or(from + passed, |stay| stay.end);
         found.extend(stay);
     }
     found
@@ -113,15 +120,17 @@ fn still_until(points: &[Point], from: usize, soon: usize) -> Option<Range> {
     (points[from].to(&points[soon]) < STILL).then_some(from..soon + 1)
 }
 
-/// Points that stay in one circle for longer than any car does, going nowhere.
-fn wandering(points: &[Point], from: usize, late: usize) -> Option<Range> {
-    if points[from].to(&points[late]) > 2.0 * CIRCLE {
+/// The points that stay in one circle from one on, where another is among them.
+fn within(points: &[Point], from: usize, other: usize) -> Option<Range> {
+    if points[from].to(points.get(other)?) > 2.0 * CIRCLE {
         return None;
     }
     let all = circle(points, from);
-    if all.end <= late {
-        return None;
-    }
+    (all.end > other).then_some(all)
+}
+
+/// Of points that stay in one circle for longer than any car does those that go nowhere.
+fn wandering(points: &[Point], all: Range) -> Option<Range> {
     let stay = cloud(points, all)?;
     let (first, last) = (&points[stay.start], &points[stay.end - 1]);
     let taken = first.t.zip(last.t).map(|(a, b)| b - a)?;
@@ -130,18 +139,14 @@ fn wandering(points: &[Point], from: usize, late: usize) -> Option<Range> {
     (taken >= STILL_TIME && rests).then_some(stay)
 }
 
-/// Many more points without times in one circle than the road through it would have.
-fn crowd(points: &[Point], from: usize, driven: f64) -> Option<Range> {
+/// How many points without times in one circle are a crowd, by the steps of the road.
+fn crowded(driven: f64) -> usize {
     let road = std::f64::consts::PI * CIRCLE / driven.max(0.1);
-    let least = (CROWDED * road).max(CROWD as f64) as usize;
-    let far = points.get(from + least - 1)?;
-    if points[from].to(far) > 2.0 * CIRCLE {
-        return None;
-    }
-    let all = circle(points, from);
-    if all.len() < least {
-        return None;
-    }
+    (CROWDED * road).max(CROWD as f64) as usize
+}
+
+/// Of many more points in one circle than the road through it would have those that go nowhere.
+fn crowd(points: &[Point], all: Range) -> Option<Range> {
     let stay = cloud(points, all)?;
     let crowded = stay.len() >= CROWD && aimless(&points[stay.clone()]);
     crowded.then_some(stay)
