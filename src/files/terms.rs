@@ -30,6 +30,13 @@ pub fn of_purchase(map: &Map, currency: Option<&str>) -> Terms {
 
 /// Work to swap a part, s.
 pub fn swap_time(item: &Item) -> Option<f64> {
+    if let Some(word) = item.word().filter(|word| word.parse::<f64>().is_ok()) {
+        item.error(
+            format!("{}: `{word}` has no unit", item.name()),
+            format!("write `{word} h` or `{word} min`"),
+        );
+        return None;
+    }
     item.quantity(&TIME, 0.0..=LONGEST_SWAP)
 }
 
@@ -64,6 +71,13 @@ pub fn price(item: &Item) -> Option<(f64, Option<String>)> {
             return None;
         }
     };
+    if let Some((whole, cut)) = thousands(number.trim()) {
+        item.error(
+            format!("{}: `{text}` may be {whole} or {cut}", item.name()),
+            format!("write `{whole}` or `{cut}`"),
+        );
+        return None;
+    }
     if !(0.0..=MOST).contains(&value) {
         item.error(
             format!("{}: `{text}` is outside 0 to 10⁹", item.name()),
@@ -72,6 +86,21 @@ pub fn price(item: &Item) -> Option<(f64, Option<String>)> {
         return None;
     }
     Some((value, currency.map(str::to_owned)))
+}
+
+/// Both readings of a number with one mark and three figures behind it: `1.150` is 1150 or 1.15.
+fn thousands(number: &str) -> Option<(String, String)> {
+    let (before, after) = number.split_once(['.', ','])?;
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    if !digits(before) || !digits(after) || before.len() > 3 || after.len() != 3 || before == "0" {
+        return None;
+    }
+    let cut = after.trim_end_matches('0');
+    let cut = match cut {
+        "" => before.to_owned(),
+        cut => format!("{before}.{cut}"),
+    };
+    Some((format!("{before}{after}"), cut))
 }
 
 /// A price in `currency`, where there is one; another one beside it is a fault.

@@ -9,6 +9,7 @@ mod frame;
 mod gearing;
 mod loggers;
 mod messy;
+mod mistaken;
 mod new;
 mod pulls;
 mod rank;

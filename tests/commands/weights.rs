@@ -43,7 +43,10 @@ fn warned(world: &World) -> String {
 fn the_lighter_of_two_is_not_called_the_stronger() {
     let masses = (", mass: 90 kg", ", mass: 10 kg");
     for (torque, wanted) in [
-        (TORQUE, "Both make the same torque: light wins "),
+        (
+            TORQUE,
+            "Both make the same torque where both were measured: light wins ",
+        ),
         (
             MORE,
             "Iron has the higher torque wherever both were measured: light wins ",

@@ -28,6 +28,9 @@ const USUAL_FINAL_DRIVE: std::ops::RangeInclusive<f64> = 2.0..=8.0;
 const LEAST_USUAL_EFFICIENCY: f64 = 0.6;
 /// Seconds of a change of gear beyond which the figure is asked about (common practice, no source).
 const LONGEST_USUAL_SHIFT: f64 = 3.0;
+/// First and top gear of a set of several gears above which they may have the final drive in them
+/// (common practice, no source).
+const OVERALL: (f64, f64) = (6.0, 2.0);
 /// Most gears of a set.
 const MOST_GEARS: usize = 10;
 /// Time without drive of a change, s: the middle of 0.35 to 0.45, synchromesh (common practice).
@@ -123,6 +126,16 @@ fn ratios(item: &Item) -> Option<Vec<f64>> {
         );
         items[k].error(text, "write the ratios from first gear to top, falling");
         return None;
+    }
+    let (first, top) = (ratios[0], ratios[ratios.len() - 1]);
+    if ratios.len() > 2 && first > OVERALL.0 && top > OVERALL.1 {
+        let text = format!(
+            "ratios: first gear {first} and top gear {top}: are these multiplied by the final drive?"
+        );
+        item.warning(
+            text,
+            "if so divide each by it: `final_drive` is multiplied in here",
+        );
     }
     Some(ratios)
 }

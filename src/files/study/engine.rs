@@ -11,6 +11,9 @@ use crate::files::yaml;
 /// Share of the rev limit below which the pulls of every spec must begin, and beyond which they must
 /// end: the rest of the range would be guessed or left out.
 const WITHIN: f64 = 0.8;
+/// Share of the rev limit above which pulls that begin later than others leave much out, and times the
+/// engine speed at which those begin.
+const LATE: (f64, f64) = (0.5, 1.25);
 /// Times the engine speed at which the pulls of one spec end that those of another may go on unasked.
 const FURTHER: f64 = 1.04;
 
@@ -107,6 +110,38 @@ pub fn check_range(
             }
         });
     }
+}
+
+/// Finds a spec, of those compared, that was pulled from far above where another was: what the two make
+/// below is not compared.
+pub fn check_starts(
+    test_day: &TestDay,
+    compared: &[usize],
+    path: &Path,
+    car: &Car,
+    findings: &mut Findings,
+) {
+    let each = || End::Begin.each(test_day, compared.iter().copied());
+    let first = each().min_by(|a, b| a.1.total_cmp(&b.1));
+    let last = each().max_by(|a, b| a.1.total_cmp(&b.1));
+    let (Some((first, low)), Some((last, from))) = (first, last) else {
+        return;
+    };
+    let limit = car.rev_limit_rpm;
+    if !(LATE.0 * limit..=WITHIN * limit).contains(&from) || from < LATE.1 * low {
+        return;
+    }
+    let name = |index: usize| &test_day.specs[index].name;
+    let text = format!(
+        "the pulls of {} begin at {from:.0} rpm, those of {} at {low:.0}: what it makes below is a guess",
+        name(last),
+        name(first)
+    );
+    let remedy = format!(
+        "pull {} from as low, or compare venues where the car stays above",
+        name(last)
+    );
+    findings.push(place_of_spec(path, last).warning(text, remedy));
 }
 
 /// Finds a spec, of those compared, that was pulled further than the car is taken to rev because the

@@ -7,6 +7,7 @@ mod engine;
 mod folder;
 mod place;
 mod plan;
+mod rollers;
 mod season;
 mod twice;
 
@@ -86,7 +87,9 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
     if let (Some(test_day), Some(compared), Some(named)) = (&test_day, &compared, &plan.test_day) {
         let day = (test_day, compared.as_slice());
         engine::check_range(day.0, day.1, &named.path, &car, findings);
+        engine::check_starts(day.0, day.1, &named.path, &car, findings);
         engine::check_ends(day.0, day.1, &named.path, &car, findings);
+        rollers::check(&named.path, &car, findings);
     }
     let mut habits = plan.driver.habits(&plan.path, car.rev_limit_rpm, findings);
     let mut entries = Vec::with_capacity(plan.wanted.len());
@@ -113,9 +116,12 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
     }
     let (test_day, compared) = (test_day?, compared?);
     plan.season.assume_fitted(&plan.path, &test_day, findings);
-    let rules = plan
-        .season
-        .rules(&test_day, &compared, &entries, findings)?;
+    let rules = plan.season.rules(
+        &test_day,
+        &compared,
+        (&entries, plan.wanted.len()),
+        findings,
+    )?;
     let habitual = plan.driver.habitual(&plan.path, findings);
     Some(Study {
         name: plan.name.clone(),

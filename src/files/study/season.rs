@@ -74,12 +74,12 @@ impl Written {
         }
     }
 
-    /// The rules for these specs and events. `None` after a fault.
+    /// The rules for these specs and events, of as many as are wanted. `None` after a fault.
     pub fn rules(
         &self,
         test_day: &TestDay,
         compared: &[usize],
-        entries: &[Entry],
+        (entries, wanted): (&[Entry], usize),
         findings: &mut Findings,
     ) -> Option<Rules> {
         let before = findings.errors();
@@ -88,13 +88,29 @@ impl Written {
             .map(|&i| test_day.specs[i].name.as_str())
             .collect();
         let venues: Vec<&str> = entries.iter().map(|e| e.course.name.as_str()).collect();
+        let spec_of = |said: &Said, findings: &mut Findings| {
+            let (name, place) = said;
+            let left_out = test_day.specs.iter().any(|spec| spec.name == *name);
+            if left_out && !specs.contains(&name.as_str()) {
+                let text = format!("{} is not among the specs compared", quoted(name));
+                let remedy =
+                    format!("add {name} to `specs`, or to the class where that leaves it out");
+                findings.push(place.error(text, remedy));
+                return None;
+            }
+            among(said, "spec", &specs, findings)
+        };
         let fitted = self.fitted.as_ref();
-        let fitted = fitted.and_then(|said| among(said, "spec", &specs, findings));
+        let fitted = fitted.and_then(|said| spec_of(said, findings));
         let mut results = Vec::new();
         for written in &self.results {
+            // A venue that could not be read is a fault of its own.
+            if entries.len() < wanted && !venues.contains(&written.venue.0.as_str()) {
+                continue;
+            }
             let entry = among(&written.venue, "venue", &venues, findings);
             let spec = match &written.spec {
-                Some(said) => among(said, "spec", &specs, findings),
+                Some(said) => spec_of(said, findings),
                 None => Some(fitted.unwrap_or(0)),
             };
             let Some((entry, spec)) = entry.zip(spec) else {

@@ -58,11 +58,13 @@ fn stronger_throughout(answer: &Answer, venue: &Venue, lead: &Lead) -> String {
             "{} has the higher torque wherever both were measured",
             capital(&slower.name)
         ),
-        false => "Both make the same torque".to_owned(),
+        false => "Both make the same torque where both were measured".to_owned(),
     };
     let parts = venue.gains.and_then(|gains| {
-        let torque = gains.won() - gains.lost();
-        won_and_lost(venue, gains, &[(torque, "by torque")])
+        let torque = gains.within(low, high);
+        let beyond = gains.won() - gains.lost() - torque;
+        let told = [(torque, "by torque"), (beyond, "where one was not")];
+        won_and_lost(venue, gains, &told)
     });
     match parts {
         Some(parts) => format!("{start}: {} {parts}.", quicker.name),
