@@ -236,13 +236,26 @@ impl Levels {
                     .sum()
             })
             .collect();
+        let known = dot(&m, &self.known.times_vector(&m));
+        self.spread_of(&m, known, extra, extra_df)
+    }
+
+    /// How far to trust what a spec's own fittings and pulls add to its mean, [`Errors::own`]: the same
+    /// without what the day does, whose size is known and would lend its degrees of freedom.
+    pub fn own_spread(&self, spec: usize, extra: f64, extra_df: f64) -> Spread {
+        let means = self.design.means();
+        self.spread_of(means.row(spec), 0.0, extra, extra_df)
+    }
+
+    /// How far to trust a sum over pulls, each so many times, with a variance that is known and one that
+    /// is known to some degrees of freedom.
+    fn spread_of(&self, m: &[f64], known: f64, extra: f64, extra_df: f64) -> Spread {
         let mut fittings = vec![0.0; self.design.fittings()];
         for (p, weight) in m.iter().enumerate() {
             fittings[self.design.fitting[p]] += weight;
         }
         let by_fitting = dot(&fittings, &fittings);
-        let by_pull = dot(&m, &m);
-        let known = dot(&m, &self.known.times_vector(&m));
+        let by_pull = dot(m, m);
         let Variances {
             fitting,
             pull,
