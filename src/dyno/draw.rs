@@ -7,8 +7,9 @@
 //! that with few pulls the draws spread like Student's t and not like the normal distribution. One
 //! number does it, with the degrees of freedom of what the spec's own fittings and pulls add: those of
 //! its interval count the day's effects, whose size is taken as known and which cancel between specs, and
-//! would leave draws of differences too narrow. Were fittings, pulls and waves given a χ² each, their mixture would be wider than that interval by some 4 % (as Behrens and
-//! Fisher's is beside Welch's) and hold the truth on more days than it says.
+//! would leave draws of differences too narrow. Were fittings, pulls and waves given a χ² each, their
+//! mixture would be wider than that interval by some 4 % (as Behrens and Fisher's is beside Welch's) and
+//! hold the truth on more days than it says.
 //!
 //! What is left of the day's effects is one pair of numbers for all specs and has one size, that of
 //! the mean of 1/df over the specs: it cancels in the difference of two specs that hold it alike,
@@ -243,16 +244,16 @@ mod tests {
     }
 
     /// Fitted once between the two fittings of the other, with a third after them: both specs hold first
-    /// pulls and drift alike, their degrees of freedom differ, and what the day does to one it does to
-    /// the other.
+    /// pulls and drift alike, their degrees of freedom are made to differ, and what the day does to one it
+    /// does to the other.
     #[test]
     fn property_what_specs_share_cancels_in_their_difference() {
         let fittings = [(1, 3), (0, 3), (1, 3), (2, 3)];
         let mut day = sample::plain(&fittings);
         day.repeatability.worth.fitting = 1.0;
         let day = day.reduce().unwrap();
-        let drawer = day.drawer();
-        assert!(drawer.df[1] / drawer.df[0] > 1.04, "{:?}", drawer.df);
+        let mut drawer = day.drawer();
+        drawer.df[1] *= 1.5;
         let mut normals = DayAlone(Streams::new(5, 0));
         let log = |curves: &[Curve], s: usize| curves[s].torque(4800.0).ln();
         let usual: Vec<Curve> = day.specs.iter().map(|s| s.curve.clone()).collect();
