@@ -225,7 +225,7 @@ fn a_halt_amid_a_log_is_no_corner() {
         let stop = 30.0;
         halted += &match row {
             0 => format!("{line}\n"),
-            ..100 => format!("{time:.3},{speed}\n"),
+            1..100 => format!("{time:.3},{speed}\n"),
             _ => format!("{:.3},{speed}\n", time + stop),
         };
         if row == 99 {

@@ -157,7 +157,10 @@ mod tests {
         assert!(frozen(&time, &speed).is_empty());
         let held = speed[5];
         speed[5..26].fill(held);
-        assert_eq!(frozen(&time, &speed), [5..26]);
+        assert_eq!(
+            frozen(&time, &speed).as_slice(),
+            std::slice::from_ref(&(5..26))
+        );
         // Held at a limiter and let go.
         let (_, sound) = run();
         let limited: Vec<f64> = sound.iter().map(|v| v.min(20.0)).collect();
