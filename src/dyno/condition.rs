@@ -90,7 +90,8 @@ pub struct Conditioned {
 pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Conditioned {
     let mut handling = Handling {
         rows: rows.rpm.len(),
-        logged: rows.rpm.len() >= LOGGED_ROWS,
+        logged: rows.rpm.len() >= LOGGED_ROWS
+            && !(method == Method::Steps && steps::one_row_each(rows)),
         ..Handling::default()
     };
     let all: Vec<usize> = (0..rows.rpm.len()).collect();

@@ -5,8 +5,10 @@
 //! brake's constant). A column `pull` parts several pulls of one file.
 
 mod agree;
+mod choice;
 mod columns;
 mod corrected;
+mod parts;
 mod slip;
 mod tell;
 
@@ -25,7 +27,9 @@ pub use self::tell::{in_full, slip_in_words};
 use super::finding::{Finding, Findings, Severity};
 use super::source::{Mark, Source, TABLE_LIMIT, load};
 use super::table::{Column, Table};
-use crate::dyno::{Conditioned, Handling, Method, Rows, Smoothing, condition};
+use crate::dyno::{
+    Conditioned, Handling, MeasuredAt, Method, Rows, Smoothing, Standard, condition,
+};
 use crate::units::{
     self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit, counted,
 };
@@ -47,6 +51,10 @@ pub struct Settings {
     pub method: Method,
     /// How noise is smoothed.
     pub smoothing: Smoothing,
+    /// Where torque was measured.
+    pub measured_at: MeasuredAt,
+    /// What figures are corrected to; `None` where no test day says or leaves it open.
+    pub corrected: Option<Standard>,
 }
 
 impl Settings {
@@ -56,6 +64,8 @@ impl Settings {
         speed_per_1000_rpm: None,
         method: Method::Sweep,
         smoothing: Smoothing::WhereNoisy,
+        measured_at: MeasuredAt::Flywheel,
+        corrected: None,
     };
 }
 
@@ -71,6 +81,8 @@ pub struct Measured {
     /// What the file says of correction, if anything, the words that say so, and a finding without a text
     /// at them.
     pub corrected: Option<(Claim, String, Finding)>,
+    /// The headings of all columns it was chosen from; empty where there was no choice.
+    pub among: Vec<String>,
 }
 
 /// One pull of a file.
@@ -126,7 +138,10 @@ pub fn parse(
     if let Some(column) = columns.pull {
         table.alone_as_written(column, findings).then_some(())?;
     }
-    let groups = groups(table, columns.pull);
+    let mut groups = groups(table, columns.pull);
+    if columns.pull.is_none() {
+        groups = parts::parted(table, &columns, &values, settings, findings).unwrap_or(groups);
+    }
     let several = groups.len() > 1;
     let mut pulls = Vec::new();
     let mut spikes = Vec::new();
@@ -304,6 +319,11 @@ impl Reader<'_> {
                 .to_owned(),
             at: self.table.finding(Severity::Warning, mark, ""),
             corrected: heading.and_then(|heading| self.claim(heading)),
+            among: columns
+                .among
+                .iter()
+                .map(|&i| self.table.columns[i].name.clone())
+                .collect(),
         }
     }
 
@@ -399,7 +419,14 @@ impl Reader<'_> {
                 at + 1
             );
             let finding = self.table.finding(Severity::Error, mark, text);
-            findings.push(finding.remedy("take out rows where the engine is not pulling"));
+            let pulls = |&i: &usize| self.values.torque[self.rows[i]] > 0.0;
+            let remedy = match made.used.iter().any(pulls) {
+                true => "take out rows where the engine is not pulling",
+                false => {
+                    "no row is: if the sign is the dyno's own, turn it round in the whole column"
+                }
+            };
+            findings.push(finding.remedy(remedy));
             return None;
         }
         Some(())

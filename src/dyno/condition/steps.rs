@@ -64,6 +64,13 @@ pub fn stood(rows: &Rows, all: &[usize]) -> usize {
     }
 }
 
+/// Whether each row is a step of its own, as a person writes a step test down.
+pub fn one_row_each(rows: &Rows) -> bool {
+    let steps = rows.rpm.windows(2).map(|pair| pair[1] - pair[0]);
+    let all = |is: fn(f64) -> bool| steps.clone().all(is);
+    rows.time.is_none() && (all(|step| step >= HELD_RPM) || all(|step| step <= -HELD_RPM))
+}
+
 /// Rows in half a second; five where there is no time.
 fn reach(rows: &Rows, used: &[usize]) -> usize {
     let (Some(time), [first, .., last]) = (&rows.time, used) else {

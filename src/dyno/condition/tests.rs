@@ -302,3 +302,17 @@ fn a_logged_step_test_gives_one_settled_point_a_step() {
     let swept = condition(&log(50.0, 8.0, 1.0), Method::Sweep, Smoothing::WhereNoisy);
     assert_eq!(swept.handling.stood, 0);
 }
+
+/// As a person writes a step test down: 46 speeds, one row each.
+#[test]
+fn a_step_test_of_one_row_a_step_is_read_as_it_stands() {
+    let rpm: Vec<f64> = (0..46).map(|i| 2500.0 + 100.0 * f64::from(i)).collect();
+    let torque: Vec<f64> = rpm.iter().map(|&n| engine(n)).collect();
+    let rows = Rows {
+        rpm: rpm.clone(),
+        torque: torque.clone(),
+        ..Rows::default()
+    };
+    let made = condition(&rows, Method::Steps, Smoothing::WhereNoisy);
+    assert_eq!((made.rpm, made.torque), (rpm, torque));
+}

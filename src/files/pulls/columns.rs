@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::Settings;
+use super::choice::{self, Picked, Quantity};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::{Column, Table};
 use crate::units::{self, Dimension, ENGINE_SPEED, POWER, SPEED, TEMPERATURE, TORQUE};
@@ -18,9 +19,11 @@ pub struct Columns {
     pub time: Option<usize>,
     pub throttle: Option<usize>,
     pub pull: Option<usize>,
+    /// The columns of which the one that is read was chosen; empty where there was no choice.
+    pub among: Vec<usize>,
 }
 
-const RPM: [&str; 7] = [
+const RPM: [&str; 8] = [
     "rpm",
     "engine speed",
     "engine rpm",
@@ -28,6 +31,7 @@ const RPM: [&str; 7] = [
     "n",
     "drehzahl",
     "engine revs",
+    "giri/min",
 ];
 const TORQUE_NAMES: [&str; 8] = [
     "torque",
@@ -49,6 +53,16 @@ const POWER_NAMES: [&str; 8] = [
     "leistung",
     "puissance",
 ];
+const OF_TORQUE: Quantity = Quantity {
+    what: "torque",
+    names: &TORQUE_NAMES,
+    dimension: &TORQUE,
+};
+const OF_POWER: Quantity = Quantity {
+    what: "power",
+    names: &POWER_NAMES,
+    dimension: &POWER,
+};
 const SPEED_NAMES: [&str; 4] = ["road speed", "vehicle speed", "roll speed", "speed"];
 const BRAKE: [&str; 5] = ["brake reading", "brake", "brake load", "load", "reading"];
 const TIME_NAMES: [&str; 4] = ["time", "t", "elapsed", "elapsed time"];
@@ -115,18 +129,14 @@ impl Columns {
 /// Finds the columns; what is missing becomes a finding.
 pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Option<Columns> {
     let before = findings.errors();
-    let mut role = |what, names: &[&str], dimension| role(table, what, names, dimension, findings);
-    let rpm = role("engine speed", &RPM, &ENGINE_SPEED);
-    let torque = role("torque", &TORQUE_NAMES, &TORQUE);
-    let power = match table
-        .columns
-        .iter()
-        .position(|c| super::spells_power(&c.name))
-    {
-        Some(named) if table.find(&POWER_NAMES).is_none() => Some(named),
-        _ => role("power", &POWER_NAMES, &POWER),
-    };
-    let speed = role("road speed", &SPEED_NAMES, &SPEED);
+    let rpm = role(table, "engine speed", &RPM, &ENGINE_SPEED, findings);
+    let mut torque = measured(table, &OF_TORQUE, settings, findings);
+    let mut power = measured(table, &OF_POWER, settings, findings);
+    choice::settle(&mut torque, &mut power);
+    let among = torque.as_ref().or(power.as_ref());
+    let among = among.map_or_else(Vec::new, |read| read.among.clone());
+    let (torque, power) = (torque.map(|t| t.column), power.map(|p| p.column));
+    let speed = role(table, "road speed", &SPEED_NAMES, &SPEED, findings);
     let columns = Columns {
         rpm,
         torque,
@@ -136,6 +146,7 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
         time: table.find(&TIME_NAMES),
         throttle: table.find(&THROTTLE),
         pull: table.find(&PULL),
+        among,
     };
     if columns.rpm.is_none() && findings.errors() == before {
         match (columns.speed, settings.speed_per_1000_rpm) {
@@ -156,6 +167,25 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
             .for_each(|finding| findings.push(finding));
     }
     (findings.errors() == before).then_some(columns)
+}
+
+/// The column of torque or power that the day asks for.
+fn measured(
+    table: &Table,
+    of: &Quantity,
+    settings: &Settings,
+    findings: &mut Findings,
+) -> Option<Picked> {
+    if let Some(picked) = choice::pick(table, of, settings, findings) {
+        return Some(picked);
+    }
+    let spells = |column: &Column| super::spells_power(&column.name);
+    let spelt = match std::ptr::eq(of.dimension, &POWER) && table.find(of.names).is_none() {
+        true => table.columns.iter().position(spells),
+        false => None,
+    };
+    let column = spelt.or_else(|| role(table, of.what, of.names, of.dimension, findings))?;
+    Some(choice::only(table, column, settings))
 }
 
 /// Whether a table has neither engine speed nor anything that is measured beside it.

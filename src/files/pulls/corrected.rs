@@ -72,7 +72,20 @@ pub fn in_line(line: &str) -> Option<Claim> {
     })
 }
 
-fn words(text: &str) -> Vec<String> {
+/// Whether a word of a heading says something of correction, or is part of a standard's name.
+pub fn is_of_correction(word: &str) -> bool {
+    let number = ["1349", "607", "1585", "70020", "80", "1269", "85"].contains(&word);
+    let in_list = |list: &[(&str, &[Standard])]| list.iter().any(|(name, _)| *name == word);
+    number || in_list(&SHORT) || in_list(&CODES) || says_corrected(word) || NOT.contains(&word)
+}
+
+/// Whether a heading says that figures are not corrected.
+pub fn is_denied(heading: &str) -> bool {
+    denied(&words(heading))
+}
+
+/// The words of a heading or a line, in lower case.
+pub fn words(text: &str) -> Vec<String> {
     let parts = text.split(|c: char| !(c.is_alphanumeric() || c == '.'));
     let whole = parts.map(|part| part.trim_matches('.').to_lowercase());
     whole.filter(|word| !word.is_empty()).collect()

@@ -3,12 +3,7 @@ use crate::files::source::Source;
 use approx::assert_relative_eq;
 
 fn settings() -> Settings {
-    Settings {
-        brake: None,
-        speed_per_1000_rpm: None,
-        method: Method::Sweep,
-        smoothing: Smoothing::WhereNoisy,
-    }
+    Settings::USUAL
 }
 
 fn read_with(text: &str, settings: &Settings) -> (Option<Vec<FilePull>>, Findings) {

@@ -36,7 +36,7 @@ use std::path::Path;
 use self::layout::{Layout, heading, layout};
 use self::rows::{Rows, rows};
 use self::split::cells;
-use self::twins::{TWINS_DIFFER, told};
+use self::twins::told;
 use super::finding::{Finding, Findings, Severity, quoted};
 use super::nearest::nearest;
 use super::source::{Mark, Source, TABLE_LIMIT};
@@ -269,7 +269,7 @@ impl Table {
             let unit = self.unit(twin, dimension, bare).ok()?;
             let own = values[row]?;
             let other = self.value(row, twin, dimension, unit, thousands).ok()?;
-            Some((other - own).abs() > TWINS_DIFFER * most)
+            Some((other - own).abs() > self.may_differ(twin, column) * most)
         };
         self.alone(column, differs, findings).then_some(values)
     }

@@ -3,11 +3,20 @@
 use super::{Table, folded};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 
-/// Share of the largest value of a column by which another of the same name may differ, as through
-/// another unit or fewer decimals.
-pub const TWINS_DIFFER: f64 = 0.01;
+/// Share of the largest value of a column by which another of the same name may differ: of the same unit, as
+/// through fewer decimals, and of another.
+const OF_ONE_UNIT: f64 = 0.003;
+const OF_TWO_UNITS: f64 = 0.01;
 
 impl Table {
+    /// Share of the largest value by which two columns of one name may differ.
+    pub(super) fn may_differ(&self, one: usize, other: usize) -> f64 {
+        match self.written_unit(one) == self.written_unit(other) {
+            true => OF_ONE_UNIT,
+            false => OF_TWO_UNITS,
+        }
+    }
+
     /// Refuses a column beside another of the same name that says something else; `differs` tells
     /// so of that column in a row, `None` where the two cannot be compared.
     pub(super) fn alone(

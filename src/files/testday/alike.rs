@@ -5,6 +5,7 @@
 use super::fittings::{FoundPull, FoundSpec};
 use crate::dyno::{Curve, Dyno, MeasuredAt, Standard};
 use crate::files::finding::{Finding, Severity, quoted};
+use crate::files::yaml::Map;
 use crate::units::{self, HORSEPOWER, POUND_FOOT, Unit};
 
 /// Ratio of torque of two specs of a day from which it is asked about: a blown engine beside an
@@ -279,6 +280,21 @@ pub fn corrections(specs: &[FoundSpec]) {
          to the wrong air"
     );
     found.item.push(Finding { text, ..at }.remedy(remedy));
+}
+
+/// Says which column was read of the first file with several.
+pub fn choices(map: &Map, specs: &[FoundSpec]) {
+    let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
+    if let Some(found) = pulls.find(|found| !found.measured.among.is_empty()) {
+        let among: Vec<String> = found.measured.among.iter().map(|n| quoted(n)).collect();
+        let text = format!(
+            "{}: {} is read, of {}",
+            found.pull.name,
+            heading(found),
+            among.join(", ")
+        );
+        map.assumed("corrected", text);
+    }
 }
 
 /// The heading of what was measured, as a person writes it.

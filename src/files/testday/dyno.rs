@@ -71,6 +71,8 @@ pub fn bench(day: &Map) -> Bench {
             speed_per_1000_rpm: per_1000,
             method: method.unwrap_or(Method::Sweep),
             smoothing: smoothing.unwrap_or(Smoothing::WhereNoisy),
+            measured_at: measured_at.unwrap_or(MeasuredAt::Flywheel),
+            corrected: None,
         },
         restrapped: take("restrapped").and_then(|item| item.yes_no()) == Some(true),
     }

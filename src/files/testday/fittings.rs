@@ -30,6 +30,8 @@ pub struct FoundSpec<'a> {
     allowed_in: Vec<String>,
     /// What it weighs, kg, and where that is said.
     pub mass: Option<(f64, Item<'a>)>,
+    /// Whether that is said, be it right or not.
+    pub is_weighed: bool,
     pub fittings: Vec<FoundFitting<'a>>,
 }
 
@@ -129,6 +131,7 @@ pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
             .take("price")
             .and_then(|item| price_in(&item, day.currency.as_deref())),
         mass,
+        is_weighed: map.has("mass"),
         swap_time: map.take("swap_time").and_then(|item| swap_time(&item)),
         allowed_in: map.take("allowed_in").map_or_else(Vec::new, |i| tags(&i)),
         name: name?,

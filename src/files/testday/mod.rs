@@ -1,5 +1,6 @@
 //! A test day file: the dyno, the weather, specs with their fittings and pulls.
 
+mod airs;
 mod alike;
 mod dyno;
 mod ends;
@@ -75,7 +76,6 @@ fn test_day(root: Item) -> Option<TestDay> {
         currency: map.take("currency").and_then(|item| item.text()),
     };
     let mut found = specs(&map, &context);
-    sense::set_copies_aside(&mut found);
     let count = found.iter().flat_map(FoundSpec::pulls).count();
     if count > MOST_PULLS {
         let text = format!("{count} pulls in one test day");
@@ -83,11 +83,16 @@ fn test_day(root: Item) -> Option<TestDay> {
             .error(text, format!("at most {MOST_PULLS} are read"));
         return None;
     }
+    sense::set_copies_aside(&mut found);
     let repeatability = dyno::repeatability(&map, &bench, &found);
     let standard = standards::resolve(&map, &engine, &found);
     let order = order::of_the_day(&map, &found);
     dyno::check_sweeps(&map, &bench, &found);
+    alike::choices(&map, &found);
     sense::check(&bench.dyno, &engine, &found);
+    if let Some(to) = standard {
+        airs::check(&engine, to, &found);
+    }
     let mut day = TestDay {
         dyno: bench.dyno,
         engine,

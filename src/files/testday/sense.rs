@@ -14,8 +14,9 @@ const IMPOSSIBLE: f64 = 3.0;
 /// Points from which two pulls that agree to the last digit are one: sheets of a few rounded figures may well
 /// agree.
 const TELLING: usize = 20;
-/// Power at wheels or hubs from which torque is asked about, W.
+/// Power at wheels or hubs, and at the flywheel, from which torque is asked about, W.
 const MUCH: f64 = 450e3;
+const MUCH_AT_FLYWHEEL: f64 = 600e3;
 /// How far the intake air may be from the weather, K: 10 K are 1.7 % of torque.
 const WARMER: f64 = 10.0;
 
@@ -28,9 +29,7 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
         .collect();
     if !levels(&pulls) {
         alike::check(specs);
-        if dyno.measured_at != MeasuredAt::Flywheel {
-            power(&pulls);
-        }
+        power(&pulls, dyno.measured_at);
     }
     alike::places(dyno, specs);
     alike::corrections(specs);
@@ -167,7 +166,7 @@ fn weights(specs: &[FoundSpec]) {
     let lightest = weighed.min_by(|a, b| a.1.0.total_cmp(&b.1.0));
     let without: Vec<&str> = specs
         .iter()
-        .filter(|spec| spec.mass.is_none())
+        .filter(|spec| !spec.is_weighed)
         .map(|spec| spec.name.as_str())
         .collect();
     let (Some((lightest, (_, at))), [_, ..]) = (lightest, &without[..]) else {
@@ -184,8 +183,21 @@ fn weights(specs: &[FoundSpec]) {
     );
 }
 
-/// Torque at the wheels that no gears were taken out of, where there is no power to tell.
-fn power(pulls: &[&FoundPull]) {
+/// Torque at the wheels that no gears were taken out of, where there is no power to tell, or figures ten
+/// times too high.
+fn power(pulls: &[&FoundPull], at: MeasuredAt) {
+    let (much, question, remedy) = match at {
+        MeasuredAt::Flywheel => (
+            MUCH_AT_FLYWHEEL,
+            "is the unit right, the decimal point, the constant of the brake?",
+            "correct it; if the engine really makes so much, nothing is to be done",
+        ),
+        _ => (
+            MUCH,
+            "is this torque at the wheels, through the gears?",
+            "if so give power in place of torque, or divide by gear times final drive",
+        ),
+    };
     let peak = |found: &&&FoundPull| {
         let points = found.pull.rpm.iter().zip(&found.pull.torque);
         points.fold(0.0, |most, (n, t)| {
@@ -193,14 +205,13 @@ fn power(pulls: &[&FoundPull]) {
         })
     };
     let most = pulls.iter().max_by(|a, b| peak(a).total_cmp(&peak(b)));
-    if let Some(most) = most.filter(|found| peak(found) > MUCH) {
+    if let Some(most) = most.filter(|found| peak(found) > much) {
         let text = format!(
-            "{} makes {:.0} kW ({:.0} bhp): is this torque at the wheels, through the gears?",
+            "{} makes {:.0} kW ({:.0} bhp): {question}",
             most.pull.name,
             peak(&most) / 1e3,
             peak(&most) / HORSEPOWER
         );
-        let remedy = "if so give power in place of torque, or divide by gear times final drive";
         most.item.warning(text, remedy);
     }
 }

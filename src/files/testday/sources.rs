@@ -9,7 +9,7 @@ use super::weather;
 use crate::air::Air;
 use crate::dyno::{Method, Pull, Rows, Smoothing, Standard, condition};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
-use crate::files::pulls::{self, FEWEST_POINTS, FilePull, Measured};
+use crate::files::pulls::{self, FEWEST_POINTS, FilePull, Measured, Settings};
 use crate::files::yaml::{Item, Map};
 use crate::units::{POWER, RPM_PER_RAD_PER_S, TORQUE};
 
@@ -128,7 +128,14 @@ fn from_files<'a>(
     let Some(written) = file.text() else {
         return Vec::new();
     };
-    let mut found = read_all(item, &file, &written, scope);
+    let settings = Settings {
+        corrected: Some(said.corrected.unwrap_or(match said.weather.is_said() {
+            true => Standard::Uncorrected,
+            false => Standard::Unknown,
+        })),
+        ..scope.settings
+    };
+    let mut found = read_all(item, &file, &written, &settings);
     if !said.only.is_empty() && !found.is_empty() {
         found = chosen(found, &said.only);
     }
@@ -149,7 +156,7 @@ fn from_files<'a>(
 
 /// The pulls of all files that a name stands for. A file that came with its folder and is none at
 /// all is left out, as long as another one is.
-fn read_all(item: &Item, file: &Item, written: &str, scope: &Context) -> Vec<FilePull> {
+fn read_all(item: &Item, file: &Item, written: &str, settings: &Settings) -> Vec<FilePull> {
     let Some(mut listing) = listing::named(file, written) else {
         return Vec::new();
     };
@@ -157,7 +164,7 @@ fn read_all(item: &Item, file: &Item, written: &str, scope: &Context) -> Vec<Fil
     let mut strays = Vec::new();
     for path in std::mem::take(&mut listing.tables) {
         let mut findings = Findings::new();
-        let read = pulls::read(&path, &scope.settings, &mut findings);
+        let read = pulls::read(&path, settings, &mut findings);
         item.opened_for(&findings);
         let by_hand = path == file.beside(written);
         if read.is_none() && !by_hand && pulls::is_none(&path) {
@@ -241,6 +248,28 @@ fn has_no_unit(item: &Item) -> bool {
     item.word().is_some_and(|word| word.parse::<f64>().is_ok())
 }
 
+/// Refuses a unit of torque for power and of power for torque.
+fn wrong_unit(map: &Map, measured: &Item, unit: Option<&str>) -> Option<()> {
+    let (own, other, other_name) = match measured.name() {
+        "power" => (&POWER, &TORQUE, "torque"),
+        _ => (&TORQUE, &POWER, "power"),
+    };
+    let Some(unit) = unit.filter(|unit| own.unit(unit).is_none() && other.unit(unit).is_some())
+    else {
+        return Some(());
+    };
+    let name = measured.name();
+    let text = format!(
+        "unit: {unit} is {}, and `{name}` is {}",
+        other.with_article(),
+        own.with_article()
+    );
+    let example = if name == "power" { "kW" } else { "Nm" };
+    let remedy = format!("write `{other_name}: [...]` for {unit}, or `unit: {example}`");
+    map.take("unit")?.error(text, remedy);
+    None
+}
+
 /// Points typed into the test day.
 pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>> {
     let map = item.mapping(POINT_KEYS)?;
@@ -256,6 +285,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
         measured.error("power has no unit", "add `unit: bhp`, or kW or PS");
         return None;
     }
+    wrong_unit(&map, &measured, unit.as_deref())?;
     let (dimension, bare) = if is_power {
         (&POWER, unit.as_deref().unwrap_or_default())
     } else {
@@ -328,6 +358,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
             unit: unit.or(own_units).unwrap_or_default(),
             at: measured.finding(Severity::Warning, ""),
             corrected: None,
+            among: Vec::new(),
         },
     };
     let air = said.weather.air();

@@ -44,6 +44,9 @@ pub fn resolve(map: &Map, engine: &Engine, specs: &[FoundSpec]) -> Option<Standa
         return written.map_or(Some(Standard::Din70020), |(to, _)| to);
     }
     if corrected(Standard::Unknown) {
+        if map.item().has_errors() {
+            return Some(Standard::Unknown);
+        }
         return Some(all_unknown(map, written));
     }
     let to = match written {
@@ -81,6 +84,8 @@ fn tell_apart(engine: &Engine, to: Standard, specs: &[FoundSpec]) {
     for found in specs.iter().flat_map(FoundSpec::pulls) {
         let (from, air) = (found.pull.corrected, found.pull.air.as_ref());
         let why = match engine.bring(from, to, air) {
+            // It may be a standard that is not known here: that has been told.
+            _ if from == Standard::Unknown && found.item.has_errors() => continue,
             _ if from == Standard::Unknown => {
                 "corrected to something unknown, and other pulls of the day are not".to_owned()
             }

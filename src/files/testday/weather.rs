@@ -16,9 +16,13 @@ pub const KEYS: &[&str] = &[
     "wet_bulb",
 ];
 
-/// Humidity where none is said, and pressures barometers show.
+/// Humidity where none is said.
 const ASSUMED_HUMIDITY: f64 = 0.6;
-const PRESSURES: std::ops::RangeInclusive<f64> = 50e3..=110e3;
+/// Pressures barometers show where cars are driven, Pa: up to the record at sea level, 1084.8 hPa at Agata in 1968,
+/// and down to that of 870 hPa in a typhoon of 1979 (WMO archive of extremes, from memory); up in the mountains down
+/// to what is left at some 4,700 m.
+const AT_SEA_LEVEL: std::ops::RangeInclusive<f64> = 87e3..=108.5e3;
+const PRESSURES: std::ops::RangeInclusive<f64> = 55e3..=108.5e3;
 const TEMPERATURES: std::ops::RangeInclusive<f64> = 223.15..=333.15;
 
 /// How moist the air is, as an instrument shows it.
@@ -70,10 +74,12 @@ pub fn among<'a>(map: &Map<'a>) -> Parts<'a> {
     map.either(&["pressure", "sea_level_pressure"], None);
     let moisture = map.either(&["humidity", "dew_point", "wet_bulb"], None);
     let parts = Parts {
-        pressure: map.take("pressure").and_then(|item| pressure(&item)),
+        pressure: map
+            .take("pressure")
+            .and_then(|item| pressure(&item, PRESSURES)),
         sea_level_pressure: map
             .take("sea_level_pressure")
-            .and_then(|item| pressure(&item)),
+            .and_then(|item| pressure(&item, AT_SEA_LEVEL)),
         elevation: quantity("elevation", &LENGTH, -430.0..=5000.0),
         temperature: quantity("temperature", &TEMPERATURE, TEMPERATURES),
         moisture: moisture.and_then(|item| match item.name() {
@@ -98,11 +104,11 @@ pub fn among<'a>(map: &Map<'a>) -> Parts<'a> {
 }
 
 /// A pressure; a number that would be right in inHg is recognised.
-fn pressure(item: &Item) -> Option<f64> {
+fn pressure(item: &Item, range: std::ops::RangeInclusive<f64>) -> Option<f64> {
     let written = item.word().unwrap_or_default();
     if let Ok(reading) = units::read(written, &PRESSURE, None)
-        && !PRESSURES.contains(&reading.si)
-        && PRESSURES.contains(&(reading.value * INCH_OF_MERCURY))
+        && !range.contains(&reading.si)
+        && range.contains(&(reading.value * INCH_OF_MERCURY))
     {
         item.error(
             format!("{}: {written} is no air to breathe", item.name()),
@@ -110,7 +116,7 @@ fn pressure(item: &Item) -> Option<f64> {
         );
         return None;
     }
-    item.quantity(&PRESSURE, PRESSURES)
+    item.quantity(&PRESSURE, range)
 }
 
 /// Temperatures in °C and shares of humidity that words stand for (common practice, no source).
@@ -157,6 +163,11 @@ fn words<'a>(item: &Item<'a>) -> Option<Parts<'a>> {
 }
 
 impl<'a> Parts<'a> {
+    /// Whether anything is said.
+    pub fn is_said(&self) -> bool {
+        self.at.is_some()
+    }
+
     /// How many of the keys were read.
     fn read(&self) -> usize {
         let numbers = [

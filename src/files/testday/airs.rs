@@ -1,0 +1,146 @@
+//! Weather that hardly belongs to one day.
+
+use super::fittings::{FoundPull, FoundSpec};
+use crate::air::Air;
+use crate::dyno::{Engine, Standard};
+use crate::units::ZERO_CELSIUS;
+
+/// How far pressures, Pa, and temperatures, K, of one day's pulls may lie apart unasked (common practice, no
+/// source): a deep low brings some 25 hPa a day.
+const PRESSURES_APART: f64 = 2_500.0;
+const TEMPERATURES_APART: f64 = 25.0;
+
+/// A pull with its air.
+struct Pulled<'p, 'a> {
+    name: String,
+    found: &'p FoundPull<'a>,
+    air: Air,
+}
+
+/// Asks about the pull whose air is farthest from that of the others, where that moves its torque.
+pub fn check(engine: &Engine, to: Standard, specs: &[FoundSpec]) {
+    if engine.not_corrected(to).is_some() {
+        return;
+    }
+    let pulls: Vec<Pulled> = specs
+        .iter()
+        .flat_map(|spec| spec.pulls().map(move |found| (spec, found)))
+        .filter(|(_, found)| found.pull.set_aside.is_none() && found.pull.corrected != to)
+        .filter_map(|(spec, found)| {
+            Some(Pulled {
+                name: format!("{} of {}", found.pull.name, spec.name),
+                found,
+                air: found.pull.air?,
+            })
+        })
+        .collect();
+    let celsius = |air: &Air| air.temperature - ZERO_CELSIUS;
+    ask(&pulls, to, PRESSURES_APART, |air| {
+        (air.pressure, format!("{:.0} hPa", air.pressure / 100.0))
+    });
+    ask(&pulls, to, TEMPERATURES_APART, |air| {
+        (air.temperature, format!("{:.0} °C", celsius(air)))
+    });
+}
+
+/// Asks about one figure of the air, given with its words.
+fn ask(pulls: &[Pulled], to: Standard, most: f64, figure: impl Fn(&Air) -> (f64, String)) {
+    let mut sorted: Vec<f64> = pulls.iter().map(|one| figure(&one.air).0).collect();
+    sorted.sort_by(f64::total_cmp);
+    let (Some(low), Some(high)) = (sorted.first(), sorted.last()) else {
+        return;
+    };
+    let middle = 0.5 * (sorted[(sorted.len() - 1) / 2] + sorted[sorted.len() / 2]);
+    let off = |one: &&Pulled| (figure(&one.air).0 - middle).abs();
+    let odd = pulls.iter().max_by(|a, b| off(a).total_cmp(&off(b)));
+    let usual = pulls.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
+    let (Some(odd), Some(usual)) = (odd, usual) else {
+        return;
+    };
+    let (Some(factor), Some(other)) = (to.factor(&odd.air), to.factor(&usual.air)) else {
+        return;
+    };
+    if high - low <= most {
+        return;
+    }
+    let text = format!(
+        "{}: {}, and {} for {} of the same day: {} times {factor:.3} and {other:.3}, {:+.1} % between \
+         them; a slip?",
+        odd.name,
+        figure(&odd.air).1,
+        figure(&usual.air).1,
+        usual.name,
+        to.name(),
+        100.0 * (factor / other - 1.0)
+    );
+    let remedy = "look at the weather of both; if the pulls are really of such different days, nothing is to be \
+                  done";
+    odd.found.item.warning(text, remedy);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::decode;
+    use crate::files::finding::Findings;
+    use crate::files::source::Source;
+
+    /// What is said of a day of two specs in these airs.
+    fn said(a: &str, b: &str, rest: &str) -> String {
+        let points = "{rpm: [2500, 3000, 3500, 4000, 4500], torque: [139, 153, 166, 178, 190]}";
+        let spec = |name: &str, weather: &str| {
+            format!(
+                "  - {{name: {name}, points: {points}, weather: {{{weather}, humidity: 50 %}}}}\n"
+            )
+        };
+        let day = format!("specs:\n{}{}{rest}", spec("A", a), spec("B", b));
+        let mut findings = Findings::new();
+        decode(Source::new("testday.yaml", day), &mut findings);
+        findings.iter().map(ToString::to_string).collect()
+    }
+
+    #[test]
+    fn weather_of_another_day_is_asked_about() {
+        let usual = "pressure: 1009 hPa, temperature: 18 C";
+        let slip = said(usual, "pressure: 909 hPa, temperature: 18 C", "");
+        assert!(slip.contains("909 hPa, and 1009 hPa for "), "{slip}");
+        // DIN 70020 is as pressure is: 1009 to 909 are 11.0 %.
+        assert!(slip.contains("11.0 % between them"), "{slip}");
+        let slip = said(usual, "pressure: 1009 hPa, temperature: -18 C", "");
+        assert!(slip.contains("-18 °C, and 18 °C for "), "{slip}");
+        for (b, rest) in [
+            ("pressure: 990 hPa, temperature: 35 C", ""),
+            ("pressure: 909 hPa, temperature: 18 C", "correct_to: none\n"),
+            (
+                "pressure: 909 hPa, temperature: 18 C",
+                "corrected: DIN 70020\n",
+            ),
+        ] {
+            let said = said(usual, b, rest);
+            assert!(!said.contains("of the same day"), "{said}");
+        }
+        let high = said(usual, "pressure: 1090 hPa, temperature: 18 C", "");
+        assert!(high.contains("error: pressure: `1090 hPa`"), "{high}");
+    }
+
+    /// A slip brings no other fault with it.
+    #[test]
+    fn what_cannot_be_read_was_said_all_the_same() {
+        let points = "{rpm: [2500, 3000, 3500, 4000, 4500], torque: [139, 153, 166, 178, 190]}";
+        let said = |first: &str, rest: &str| -> String {
+            let day = format!(
+                "specs:\n  - {{name: A, points: {points}, {first}}}\n  - {{name: B, points: {points}, mass: 3 kg}}\n{rest}"
+            );
+            let mut findings = Findings::new();
+            decode(Source::new("testday.yaml", day), &mut findings);
+            findings.iter().map(ToString::to_string).collect()
+        };
+        let mass = said("mass: 3", "corrected: DIN 70020\n");
+        assert!(mass.contains("`3` has no unit"), "{mass}");
+        assert!(!mass.contains("no mass of"), "{mass}");
+        let standard = said("mass: 3 kg", "corrected: SEA J1349\n");
+        assert!(standard.contains("`SEA J1349`"), "{standard}");
+        assert!(!standard.contains("something unknown"), "{standard}");
+        let silent = said("mass: 3 kg", "");
+        assert!(silent.contains("something unknown"), "{silent}");
+    }
+}
