@@ -100,7 +100,7 @@ fn points_that_scatter_too_much_for_their_corners_are_told() {
 }
 
 /// What `venue` says besides its answer.
-fn told(world: &World) -> String {
+pub(super) fn told(world: &World) -> String {
     let output = pullrank()
         .arg("venue")
         .arg(world.path("track.yaml"))

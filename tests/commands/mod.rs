@@ -8,6 +8,7 @@ mod faults;
 mod frame;
 mod gearing;
 mod loggers;
+mod maps;
 mod messy;
 mod mistaken;
 mod new;

@@ -23,6 +23,17 @@ pub struct Line {
     pub fixes: Vec<Fix>,
     /// The line of the file that each fix stands on; empty where that is not known.
     pub rows: Vec<u32>,
+    /// What is odd about the parts that it was put together from.
+    pub order: Option<Order>,
+}
+
+/// How parts of a line lie that are not in driving order.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Order {
+    /// They go on from each other only when each is driven from its end.
+    Backwards,
+    /// One does not go on where the one before ends, by so many metres, and a later one would.
+    Apart(f64),
 }
 
 /// The lines of a file.

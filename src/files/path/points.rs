@@ -25,7 +25,18 @@ const X: &[&str] = &["x", "east", "easting"];
 /// Names of a column of metres to the north.
 const Y: &[&str] = &["y", "north", "northing"];
 /// Names of a column of heights.
-const HEIGHT: &[&str] = &["height", "elevation", "ele", "altitude", "alt", "z"];
+const HEIGHT: &[&str] = &[
+    "height",
+    "elevation",
+    "ele",
+    "altitude",
+    "alt",
+    "z",
+    "gps height",
+    "gps altitude",
+    "höhe",
+    "hoehe",
+];
 /// Names of a column of times.
 pub(in crate::files) const TIMES: &[&str] = &["time", "t", "seconds", "timestamp", "utc"];
 
@@ -37,9 +48,9 @@ pub(super) fn line(source: Source, findings: &mut Findings) -> Option<(Line, Sou
         .map(|row| table.mark(row, 0).line)
         .collect();
     let line = Line {
-        name: None,
         fixes,
         rows,
+        ..Line::default()
     };
     Some((line, table.into_source()))
 }

@@ -3,12 +3,14 @@
 use std::path::PathBuf;
 
 use super::path::{self, Surveyed};
+use super::told;
 use crate::files::finding::{Findings, Severity};
 use crate::files::log::{self, Log};
 use crate::files::source::Mark;
 use crate::files::yaml::Item;
 use crate::units::LENGTH;
 use crate::venue::log::{LogError, Logged, Request, dropouts, gears, read};
+use crate::venue::path::clean::Note;
 use crate::venue::path::cut::Lap;
 use crate::venue::{LogFacts, Start};
 
@@ -187,8 +189,10 @@ fn refuse(item: &Item, log: &Log, error: &LogError, findings: &mut Findings) {
 }
 
 fn tell(item: &Item, log: &Log, logged: &Logged) {
-    for note in &logged.notes {
-        path::tell_note(item, note, &|fix| (log.source.clone(), log.mark(fix)));
+    // Pauses of a log are told by its times.
+    let road = |note: &&Note| !matches!(note, Note::Holes { .. });
+    for note in logged.notes.iter().filter(road) {
+        told::tell_note(item, note, &|fix| (log.source.clone(), log.mark(fix)));
     }
     match (&logged.road, &log.run.fixes) {
         (None, _) => item.assumed(

@@ -8,6 +8,7 @@ mod path;
 mod pieces;
 mod place;
 mod scale;
+mod told;
 
 pub use ground::conditions;
 pub use place::{known, piece, surface};

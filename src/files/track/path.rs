@@ -2,20 +2,18 @@
 
 use std::path::{Path, PathBuf};
 
+use super::told;
 use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::path::{self, Line, Lines, Which};
-use crate::files::source::{Mark, Source};
+use crate::files::source::Mark;
 use crate::files::yaml::Item;
 use crate::units::LENGTH;
 use crate::venue::path::Place;
-use crate::venue::path::clean::{Note, PathError};
-use crate::venue::path::coarse::Coarse;
+use crate::venue::path::clean::PathError;
 use crate::venue::path::cut::{Lap, Where};
 use crate::venue::path::geodesy::LatLon;
 use crate::venue::path::road::Road;
-use crate::venue::path::scatter;
-use crate::venue::path::stands::Stood;
-use crate::venue::path::survey::{Request, Survey, survey};
+use crate::venue::path::survey::{Request, survey};
 use crate::venue::pieces::Layout;
 
 const KEYS: &[&str] = &[
@@ -28,11 +26,6 @@ const KEYS: &[&str] = &[
     "smoothing",
     "line_allowance",
 ];
-/// Points that scatter by less, new at each point, leave the road its corners, m.
-const SCATTERED: f64 = 0.8;
-/// Coarse corners that are listed one by one.
-const LISTED: usize = 5;
-
 /// A road surveyed from a path.
 pub(super) struct Surveyed {
     /// Its sections and places.
@@ -201,7 +194,11 @@ fn survey_file(item: &Item, wanted: &Wanted, findings: &mut Findings) -> Option<
             return None;
         }
     };
-    tell(item, &lines, line, &survey);
+    told::tell(item, &lines, line, &survey);
+    told::tell_order(item, line, wanted.request.reverse);
+    if !wanted.request.closed && wanted.request.to.is_none() {
+        told::ends_where_it_begins(item, line);
+    }
     if wanted.request.width.is_none() {
         let width = survey.road.width;
         let text = if width < 2.0 {
@@ -211,11 +208,9 @@ fn survey_file(item: &Item, wanted: &Wanted, findings: &mut Findings) -> Option<
         };
         item.assumed("smoothing", text);
     }
-    let heights: Vec<f64> = line.fixes.iter().filter_map(|fix| fix.height).collect();
-    let height = (!heights.is_empty()).then(|| heights.iter().sum::<f64>() / heights.len() as f64);
     Some(Surveyed {
         layout: survey.layout(wanted.allowance),
-        height,
+        height: survey.height,
         bearing: Some(bearing(&survey.road)),
         closed: survey.road.closed,
     })
@@ -267,136 +262,5 @@ pub(super) fn remedy(error: &PathError) -> &'static str {
         PathError::Beyond { .. } | PathError::Backwards { .. } => "check `from` and `to`",
         PathError::NoLap { .. } => "choose a lap that is there, or `fastest`",
         _ => "check this point",
-    }
-}
-
-/// What was mended and where the path says too little.
-fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
-    let warn = |text: String, remedy: &str| item.warning(text, remedy);
-    for note in &survey.notes {
-        tell_note(item, note, &|fix| {
-            (lines.source.clone(), lines.mark(line, fix))
-        });
-    }
-    let (level, length) = (survey.road.level, survey.road.length());
-    if !survey.road.heights {
-        item.assumed("slope", "a level road: the path has no heights");
-    } else if level > 1.0 {
-        warn(
-            format!("no heights over {level:.0} m of {length:.0} m: taken as level there"),
-            "add heights, or slopes with `along`",
-        );
-    }
-    // Where points scatter, corners between too few of them are made of errors.
-    if !tell_scatter(item, survey) {
-        tell_coarse(item, &survey.coarse);
-    }
-}
-
-fn tell_coarse(item: &Item, coarse: &[Coarse]) {
-    for place in coarse.iter().take(LISTED) {
-        item.warning(
-            format!(
-                "the map is too coarse {:.2} km from the start: a corner of {:.0}° lies between points \
-                 {:.0} m apart",
-                place.at / 1000.0,
-                place.turn.to_degrees(),
-                place.chord
-            ),
-            "put points closer together there: at least three in each corner",
-        );
-    }
-    if coarse.len() > LISTED {
-        let more = coarse.len() - LISTED;
-        item.warning(
-            format!("the map is too coarse in {more} more corners"),
-            "put points closer together",
-        );
-    }
-}
-
-/// Whether the file chooses a lap itself.
-fn says_lap(item: &Item) -> bool {
-    let names_it = |entries: Vec<Item>| entries.iter().any(|entry| entry.name() == "lap");
-    item.is_mapping() && item.entries().is_some_and(names_it)
-}
-
-/// What was mended; `place` gives the file and the place of a fix.
-pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Source, Mark)) {
-    let warn = |text: String, remedy: &str| item.warning(text, remedy);
-    match *note {
-        Note::Repeats(count) => warn(
-            format!("{count} points of the path repeat the one before and were left out"),
-            "nothing needs doing",
-        ),
-        Note::Stands {
-            place,
-            count,
-            fixes,
-            seconds,
-        } => tell_stands(item, place, count, fixes, seconds),
-        Note::Spike { fix, metres } => {
-            let (source, mark) = place(fix);
-            let text =
-                format!("this point lies {metres:.0} m aside of its neighbours and was left out");
-            item.push(source.finding(Severity::Warning, mark, text));
-        }
-        Note::Backwards { fix } => {
-            let (source, mark) = place(fix);
-            let text = "time goes backwards here: the times of this path are not used";
-            item.push(source.finding(Severity::Warning, mark, text));
-        }
-        Note::Open { gap } => warn(
-            format!("the loop is open by {gap:.0} m and was closed with a straight"),
-            "record or draw the whole of a lap",
-        ),
-        Note::Laps { .. } if says_lap(item) => {}
-        Note::Laps { found, taken } => warn(
-            format!("the path holds {found} laps; lap {taken} is taken"),
-            "choose another as in `{file: …, lap: 2}`",
-        ),
-    }
-}
-
-/// Says that points scatter so much that corners hang on it; whether they do.
-fn tell_scatter(item: &Item, survey: &Survey) -> bool {
-    let (scatter, corners) = (survey.road.scatter, survey.corners.len());
-    if scatter < SCATTERED {
-        return false;
-    }
-    let drowned = scatter::drowned(&survey.corners, scatter);
-    let text = format!(
-        "the points scatter by {scatter:.1} m about a smooth line: {drowned} of {corners} corners bend \
-         by less than twice that and may be none, and gentle ones may be missing"
-    );
-    let remedy = "record it with a better receiver, draw it on a map, or write pace notes";
-    item.warning(text, remedy);
-    true
-}
-
-/// Where the recorder stood, and what became of it.
-fn tell_stands(item: &Item, place: Stood, count: usize, fixes: usize, seconds: Option<f64>) {
-    let (at, done) = match place {
-        Stood::Start => ("at its start", "cut off"),
-        Stood::End => ("at its end", "cut off"),
-        Stood::Way if count == 1 => ("on its way", "taken as one point"),
-        Stood::Way => ("on its way", "taken as one point each"),
-    };
-    let times = match count {
-        1 => String::new(),
-        _ => format!(" {count} times"),
-    };
-    match seconds {
-        Some(seconds) => item.warning(
-            format!("the recording stands{times} {at}, {seconds:.0} s, {fixes} points: {done}"),
-            "nothing needs doing",
-        ),
-        None => item.warning(
-            format!(
-                "{fixes} points {at} crowd within a few metres and lead nowhere, as where a recorder \
-                 stands{times}: {done}"
-            ),
-            "look at the plan: if road is lost there, take the points out of the file by hand",
-        ),
     }
 }

@@ -185,6 +185,7 @@ pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex]) -> Layout {
         corners: found.to_vec(),
         coarse: Vec::new(),
         notes: Vec::new(),
+        height: None,
     };
     let mut layout = survey.layout(1.0);
     let mut at = 0.0;

@@ -3,7 +3,7 @@
 
 use super::geodesy::{self, LatLon};
 use super::stands::{self, Stood, usual_step};
-use super::{Fix, Place, Point};
+use super::{Fix, Place, Point, heights, holes};
 
 /// Fewest points that make a road.
 pub const FEWEST: usize = 3;
@@ -177,6 +177,40 @@ pub enum Note {
         found: usize,
         /// Which, from 1.
         taken: usize,
+        /// Whether times told the fastest.
+        timed: bool,
+        /// Where the line across the road is that laps are cut at, m after the first point; 0 where it
+        /// was asked for.
+        line: f64,
+    },
+    /// Heights that are none were left out.
+    Heights {
+        /// The first fix with one.
+        fix: usize,
+        /// What it says, m.
+        metres: f64,
+        /// How many.
+        count: usize,
+    },
+    /// Pieces of the road are not in the recording.
+    Holes {
+        /// The fix before the longest.
+        fix: usize,
+        /// Where that is, m of path from its start.
+        at: f64,
+        /// How far it leads, m.
+        metres: f64,
+        /// How long it took, s.
+        seconds: f64,
+        /// How many there are.
+        count: usize,
+    },
+    /// The path comes back over itself.
+    Retraces {
+        /// Where it turns about, m of path from its start.
+        at: f64,
+        /// For how far, m.
+        metres: f64,
     },
 }
 
@@ -195,8 +229,37 @@ pub struct Cleaned {
 /// Fewer than [`FEWEST`] points apart, coordinates that are none, a jump.
 pub fn clean(fixes: &[Fix]) -> Result<Cleaned, PathError> {
     check(fixes)?;
+    let (mut points, mut notes) = unspiked(fixes, &[]);
+    let thrown: Vec<usize> = notes
+        .iter()
+        .filter_map(|note| match note {
+            Note::Spike { fix, .. } => Some(*fix),
+            _ => None,
+        })
+        .collect();
+    if !thrown.is_empty() {
+        // A step to the far side of the globe and back does not end where it began.
+        let spikes = notes
+            .into_iter()
+            .filter(|n| matches!(n, Note::Spike { .. }));
+        let spikes: Vec<Note> = spikes.collect();
+        (points, notes) = unspiked(fixes, &thrown);
+        notes.extend(spikes);
+    }
+    check_jumps(&points)?;
+    let reach = |p: &Point| points[0].to(p) > 0.0;
+    if points.len() < FEWEST || points.iter().filter(|p| reach(p)).count() + 1 < FEWEST {
+        return Err(PathError::TooFew(points.len()));
+    }
+    notes.extend(holes::holes(&points));
+    Ok(Cleaned { points, notes })
+}
+
+/// Fixes but for those thrown aside before, on a plane, with stays, false heights and those thrown
+/// aside taken out.
+fn unspiked(fixes: &[Fix], but: &[usize]) -> (Vec<Point>, Vec<Note>) {
     let mut notes = Vec::new();
-    let mut points = flatten(fixes);
+    let mut points = flatten(fixes, but);
     let before = points.len();
     points.dedup_by(|b, a| a.x == b.x && a.y == b.y && a.t == b.t);
     if points.len() < before {
@@ -208,14 +271,10 @@ pub fn clean(fixes: &[Fix]) -> Result<Cleaned, PathError> {
         notes.push(Note::Backwards { fix: points[i].fix });
         points.iter_mut().for_each(|point| point.t = None);
     }
+    notes.extend(heights::leave_out(&mut points));
     points = stands::without_stands(points, &mut notes);
     points = without_spikes(points, &mut notes);
-    check_jumps(&points)?;
-    let reach = |p: &Point| points[0].to(p) > 0.0;
-    if points.len() < FEWEST || points.iter().filter(|p| reach(p)).count() + 1 < FEWEST {
-        return Err(PathError::TooFew(points.len()));
-    }
-    Ok(Cleaned { points, notes })
+    (points, notes)
 }
 
 fn check(fixes: &[Fix]) -> Result<(), PathError> {
@@ -262,14 +321,17 @@ fn check(fixes: &[Fix]) -> Result<(), PathError> {
     }
 }
 
-/// Fixes step by step onto one plane; steps keep their length and direction, so that headings and
-/// distances are right at any place of a long road.
-fn flatten(fixes: &[Fix]) -> Vec<Point> {
+/// Fixes but for some step by step onto one plane; steps keep their length and direction, so that
+/// headings and distances are right at any place of a long road.
+fn flatten(fixes: &[Fix], but: &[usize]) -> Vec<Point> {
     let mut points: Vec<Point> = Vec::with_capacity(fixes.len());
     let (mut x, mut y) = (0.0, 0.0);
     for (fix, now) in fixes.iter().enumerate() {
-        if fix > 0 {
-            let (dx, dy) = match (fixes[fix - 1].place, now.place) {
+        if but.binary_search(&fix).is_ok() {
+            continue;
+        }
+        if let Some(last) = points.last() {
+            let (dx, dy) = match (fixes[last.fix].place, now.place) {
                 (Place::LatLon(a), Place::LatLon(b)) => geodesy::step(a, b),
                 (Place::Plane(ax, ay), Place::Plane(bx, by)) => (bx - ax, by - ay),
                 // Readers give one kind; a mixture has no distances.

@@ -31,27 +31,38 @@ pub struct Coarse {
     pub chord: f64,
 }
 
-/// A vertex of the path.
-struct Vertex {
-    at: f64,
-    turn: f64,
-    chord: f64,
+/// A vertex of a path.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Vertex {
+    /// Its place among the points.
+    pub index: usize,
+    /// How far the path turns there, rad, left positive.
+    pub turn: f64,
+    /// Length of the longer chord at it, m.
+    pub chord: f64,
+}
+
+impl Vertex {
+    /// Whether it turns so little that it belongs to no corner.
+    pub fn straight(&self) -> bool {
+        self.turn.abs() <= STRAIGHT
+    }
 }
 
 /// The places of a road, cut to begin at `from` m, where its points are too far apart.
 pub fn coarse(points: &[Point], whole: &Road, from: f64) -> Vec<Coarse> {
-    let vertices = vertices(points, whole);
-    let mut found = Vec::new();
-    let mut i = 0;
-    while i < vertices.len() {
-        let side = vertices[i].turn.signum();
-        let mut j = i;
-        while j < vertices.len() && vertices[j].turn * side > STRAIGHT {
-            j += 1;
-        }
-        found.extend(judge(&vertices[i..j]));
-        i = j.max(i + 1);
-    }
+    let places = places(points, whole);
+    let on: Vec<Point> = places.iter().map(|(point, _)| *point).collect();
+    let vertices = turns(&on, whole.closed);
+    let mut found: Vec<Coarse> = runs(&vertices)
+        .into_iter()
+        .filter_map(judge)
+        .map(|(worst, turn)| Coarse {
+            at: places[worst.index].1,
+            turn,
+            chord: worst.chord,
+        })
+        .collect();
     let length = whole.length();
     for place in &mut found {
         place.at -= from;
@@ -64,24 +75,49 @@ pub fn coarse(points: &[Point], whole: &Road, from: f64) -> Vec<Coarse> {
 }
 
 /// Neighbouring vertices that turn one way.
-fn judge(run: &[Vertex]) -> Option<Coarse> {
-    let turn = |vertices: &[Vertex]| vertices.iter().map(|v| v.turn.abs()).sum::<f64>();
-    let all = turn(run);
+pub(super) fn runs(vertices: &[Vertex]) -> Vec<&[Vertex]> {
+    let mut found = Vec::new();
+    let mut i = 0;
+    while i < vertices.len() {
+        let side = vertices[i].turn.signum();
+        let mut j = i;
+        while j < vertices.len() && vertices[j].turn * side > STRAIGHT {
+            j += 1;
+        }
+        if j > i {
+            found.push(&vertices[i..j]);
+        }
+        i = j.max(i + 1);
+    }
+    found
+}
+
+/// How far neighbouring vertices turn together, rad.
+pub(super) fn turned(run: &[Vertex]) -> f64 {
+    run.iter().map(|v| v.turn.abs()).sum()
+}
+
+/// Whether one or two vertices bear more of a corner than they should.
+pub(super) fn heavy(run: &[Vertex]) -> bool {
+    let all = turned(run);
+    let one = run.iter().map(|v| v.turn.abs()).fold(0.0, f64::max);
+    let two = run.windows(2).map(turned).fold(0.0, f64::max);
+    one > ONE * all || two > TWO * all
+}
+
+/// The vertex that bears most of a corner that is too coarse, and how far the corner turns.
+fn judge(run: &[Vertex]) -> Option<(Vertex, f64)> {
+    let all = turned(run);
     let worst = run
         .iter()
         .max_by(|a, b| a.turn.abs().total_cmp(&b.turn.abs()))?;
-    let pair = run.windows(2).map(turn).fold(0.0, f64::max);
-    let heavy = worst.turn.abs() > ONE * all || pair > TWO * all;
-    (all > LEAST_TURN && worst.chord > SHORTEST && heavy).then_some(Coarse {
-        at: worst.at,
-        turn: all,
-        chord: worst.chord,
-    })
+    (all > LEAST_TURN && worst.chord > SHORTEST && heavy(run)).then_some((*worst, all))
 }
 
-fn vertices(points: &[Point], whole: &Road) -> Vec<Vertex> {
+/// The points that the road's chords run between, with their distances along it.
+fn places(points: &[Point], whole: &Road) -> Vec<(Point, f64)> {
     let mut index = 0;
-    let mut places: Vec<(Point, f64)> = Vec::with_capacity(whole.marks.len());
+    let mut places: Vec<(Point, f64)> = Vec::with_capacity(whole.marks.len() + 1);
     for (fix, at) in &whole.marks {
         while index < points.len() && points[index].fix != *fix {
             index += 1;
@@ -90,25 +126,34 @@ fn vertices(points: &[Point], whole: &Road) -> Vec<Vertex> {
             places.push((*point, *at));
         }
     }
-    let count = places.len();
-    let inner = if whole.closed {
+    // The last chord of an open road ends at a point that none begins at.
+    if let Some(last) = points.last().filter(|_| !whole.closed) {
+        places.push((*last, whole.length()));
+    }
+    places
+}
+
+/// The inner vertices of a path, or all of a loop.
+pub(super) fn turns(points: &[Point], closed: bool) -> Vec<Vertex> {
+    let count = points.len();
+    let inner = if closed {
         0..count
     } else {
         1..count.saturating_sub(1)
     };
     inner
-        .map(|k| {
-            let (before, (here, at), after) = (
-                places[(k + count - 1) % count].0,
-                places[k],
-                places[(k + 1) % count].0,
+        .map(|index| {
+            let (before, here, after) = (
+                &points[(index + count - 1) % count],
+                &points[index],
+                &points[(index + 1) % count],
             );
             let heading = |a: &Point, b: &Point| (b.y - a.y).atan2(b.x - a.x);
-            let turn = heading(&here, &after) - heading(&before, &here);
+            let turn = heading(here, after) - heading(before, here);
             Vertex {
-                at,
+                index,
                 turn: turn - TAU * (turn / TAU).round(),
-                chord: before.to(&here).max(here.to(&after)),
+                chord: before.to(here).max(here.to(after)),
             }
         })
         .collect()

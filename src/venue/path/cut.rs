@@ -74,13 +74,19 @@ pub fn lap(
         Lap::Number(asked) => asked - 1,
         Lap::Fastest => fastest(&crossings),
     };
+    let (from, to) = (&crossings[index], &crossings[index + 1]);
     if laps > 1 && which == Lap::Fastest {
         notes.push(Note::Laps {
             found: laps,
             taken: index + 1,
+            timed: from.point.t.is_some() && to.point.t.is_some(),
+            line: if gate.is_some() {
+                0.0
+            } else {
+                reach(points, &crossings[0])
+            },
         });
     }
-    let (from, to) = (&crossings[index], &crossings[index + 1]);
     let mut lap = vec![from.point];
     lap.extend_from_slice(&points[from.next..to.next]);
     let end = to.point;
@@ -89,6 +95,13 @@ pub fn lap(
     // The end is the start.
     lap.pop();
     Ok(lap)
+}
+
+/// From the first point to a crossing along the path, m.
+fn reach(points: &[Point], crossing: &Crossing) -> f64 {
+    let before = &points[..crossing.next];
+    let whole: f64 = before.windows(2).map(|pair| pair[0].to(&pair[1])).sum();
+    whole + before.last().map_or(0.0, |last| last.to(&crossing.point))
 }
 
 fn fastest(crossings: &[Crossing]) -> usize {

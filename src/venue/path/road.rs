@@ -3,7 +3,9 @@
 use std::f64::consts::TAU;
 
 use super::Point;
+use super::drawn;
 use super::fit::{self, Errors};
+use super::heights::Heights;
 use super::scatter;
 use super::smoother::{Changes, Chord, Smoothed};
 
@@ -34,8 +36,6 @@ const SHORTEST: f64 = 0.2;
 const LONGEST_ARC: f64 = 4.0;
 /// No road is steeper, tangent.
 const STEEPEST: f64 = 0.5;
-/// A gap without heights longer than this is level road, not a straight slope, m.
-pub const LONGEST_HEIGHT_GAP: f64 = 300.0;
 
 /// One step of the road.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -89,9 +89,18 @@ pub fn smooth(points: &[Point], closed: bool, width: Option<f64>) -> Option<Road
     let mut averaged;
     let mut points = points;
     loop {
-        let raw = Raw::new(points, closed)?;
+        let kept = kept(points, closed);
+        if kept.len() < 3 {
+            return None;
+        }
+        let scatter = scatter::scatter(&kept);
+        let drawn = scatter == 0.0 && kept.iter().all(|point| point.t.is_none());
+        let kept = match drawn {
+            true => drawn::refined(&kept, closed),
+            false => kept,
+        };
+        let raw = Raw::new(&kept, closed, drawn && !closed);
         let mut chords = raw.chords();
-        let scatter = scatter::scatter(&raw.kept(points));
         let errors = LATERAL.with_scatter(scatter);
         let follow = |chords: &mut [Chord], road: &Smoothed| raw.follow(chords, road);
         let (smoothed, chosen) = fit::fit(&mut chords, Changes::Curvature, width, errors, follow);
@@ -106,7 +115,7 @@ pub fn smooth(points: &[Point], closed: bool, width: Option<f64>) -> Option<Road
         road.width = chosen.width;
         road.noise = chosen.noise;
         road.scatter = scatter;
-        raw.add_slope(points, &chords, &mut road);
+        raw.add_slope(&kept, &chords, &mut road);
         return Some(road);
     }
 }
@@ -144,29 +153,19 @@ struct Raw {
     /// Direction of each chord, rad, unwrapped.
     heading: Vec<f64>,
     weight: Vec<f64>,
-    /// Chords of the loop repeated before and after it.
+    /// Chords before and after its own: of the loop again, or straight on.
     wrap: usize,
     closed: bool,
     fixes: Vec<usize>,
 }
 
 impl Raw {
-    fn new(points: &[Point], closed: bool) -> Option<Self> {
-        let mut kept = apart(points);
-        // The last chord of a loop leads back to its first point.
-        while closed
-            && kept.len() > 1
-            && points[kept[kept.len() - 1]].to(&points[kept[0]]) < NEAREST
-        {
-            kept.pop();
-        }
-        if kept.len() < 3 {
-            return None;
-        }
-        let mut ends: Vec<(usize, usize)> = kept.windows(2).map(|w| (w[0], w[1])).collect();
-        let mut wrap = 0;
+    /// `beyond`: the first and the last point lie beyond the road.
+    fn new(points: &[Point], closed: bool, beyond: bool) -> Self {
+        let mut ends: Vec<(usize, usize)> = (1..points.len()).map(|i| (i - 1, i)).collect();
+        let mut wrap = usize::from(beyond);
         if closed {
-            ends.push((kept[kept.len() - 1], kept[0]));
+            ends.push((points.len() - 1, 0));
             let mut reach = 0.0;
             while wrap < ends.len() && reach < WRAP {
                 let (a, b) = ends[wrap];
@@ -186,7 +185,7 @@ impl Raw {
             heading.push(near(dy.atan2(dx), last));
             length.push(dx.hypot(dy));
         }
-        Some(Self {
+        Self {
             ends,
             length,
             heading,
@@ -194,13 +193,7 @@ impl Raw {
             wrap,
             closed,
             fixes,
-        })
-    }
-
-    /// The points that its own chords begin at.
-    fn kept(&self, points: &[Point]) -> Vec<Point> {
-        let own = self.wrap..self.ends.len() - self.wrap;
-        self.ends[own].iter().map(|&(a, _)| points[a]).collect()
+        }
     }
 
     fn chords(&self) -> Vec<Chord> {
@@ -261,7 +254,13 @@ impl Raw {
         let (mut index, mut start) = (0, 0.0);
         for (k, chord) in chords.iter().enumerate() {
             if own.contains(&k) {
-                road.marks.push((self.fixes[k], start));
+                if road
+                    .marks
+                    .last()
+                    .is_none_or(|(fix, _)| *fix != self.fixes[k])
+                {
+                    road.marks.push((self.fixes[k], start));
+                }
                 for i in index..index + chord.steps {
                     road.steps.push(Step {
                         start,
@@ -322,16 +321,17 @@ fn near(angle: f64, to: f64) -> f64 {
     angle + TAU * ((to - angle) / TAU).round()
 }
 
-/// Indices of points that lie apart from the one before.
-fn apart(points: &[Point]) -> Vec<usize> {
-    let mut kept: Vec<usize> = Vec::new();
-    for (i, point) in points.iter().enumerate() {
-        if kept
-            .last()
-            .is_none_or(|&last| points[last].to(point) >= NEAREST)
-        {
-            kept.push(i);
+/// Points that lie apart from the one before.
+fn kept(points: &[Point], closed: bool) -> Vec<Point> {
+    let mut kept: Vec<Point> = Vec::with_capacity(points.len());
+    for point in points {
+        if kept.last().is_none_or(|last| last.to(point) >= NEAREST) {
+            kept.push(*point);
         }
+    }
+    // The last chord of a loop leads back to its first point.
+    while closed && kept.len() > 1 && kept[kept.len() - 1].to(&kept[0]) < NEAREST {
+        kept.pop();
     }
     kept
 }
@@ -359,51 +359,6 @@ fn weights(points: &[Point], ends: &[(usize, usize)]) -> Vec<f64> {
         .iter()
         .map(|dt| dt.map_or(1.0, |dt| (dt / typical).clamp(0.1, 10.0)))
         .collect()
-}
-
-/// How much each chord rises.
-struct Heights {
-    rise: Vec<f64>,
-    /// No heights here: taken as level.
-    level: Vec<bool>,
-}
-
-impl Heights {
-    fn new(points: &[Point], ends: &[(usize, usize)], chords: &[Chord]) -> Option<Self> {
-        if ends.iter().filter(|&&(a, _)| points[a].z.is_some()).count() < 2 {
-            return None;
-        }
-        let count = ends.len();
-        let (mut rise, mut level) = (vec![0.0; count], vec![false; count]);
-        let mut k = 0;
-        while k < count {
-            // Up to the next chord that ends at a known height.
-            let from = points[ends[k].0].z;
-            let (mut last, mut reach) = (k, chords[k].length);
-            while points[ends[last].1].z.is_none() && last + 1 < count {
-                last += 1;
-                reach += chords[last].length;
-            }
-            let known = from.zip(points[ends[last].1].z);
-            match known {
-                Some((a, b)) if last == k || reach <= LONGEST_HEIGHT_GAP => {
-                    for i in k..=last {
-                        rise[i] = (b - a) * chords[i].length / reach;
-                    }
-                }
-                _ => level[k..=last].iter_mut().for_each(|level| *level = true),
-            }
-            k = last + 1;
-        }
-        Some(Self { rise, level })
-    }
-
-    fn level_length(&self, wrap: usize, chords: &[Chord]) -> f64 {
-        let own = wrap..chords.len() - wrap;
-        own.filter(|&k| self.level[k])
-            .map(|k| chords[k].length)
-            .sum()
-    }
 }
 
 #[cfg(test)]

@@ -5,10 +5,13 @@ use super::coarse::{self, Coarse};
 use super::corners::{self, Corner};
 use super::cut::{self, Lap, Where};
 use super::road::{self, Road};
-use super::{Fix, Point};
+use super::{Fix, Point, holes};
 use crate::venue::names;
 use crate::venue::pieces::{Form, Known, Layout, Piece};
 use crate::venue::{Bend, Extent, Section};
+
+/// A car that turns about on the road takes up less than this, m.
+const TURNING: f64 = 50.0;
 
 /// What is wanted of a path.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -38,6 +41,8 @@ pub struct Survey {
     pub coarse: Vec<Coarse>,
     /// What was mended.
     pub notes: Vec<Note>,
+    /// Mean height of the path, m, where it has heights.
+    pub height: Option<f64>,
 }
 
 /// Surveys the road along fixes.
@@ -56,6 +61,8 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
             .iter_mut()
             .for_each(|point| point.t = point.t.map(|t| -t));
     }
+    let heights: Vec<f64> = points.iter().filter_map(|point| point.z).collect();
+    let height = (!heights.is_empty()).then(|| heights.iter().sum::<f64>() / heights.len() as f64);
     let near = |place: Option<Where>| match place {
         Some(Where::Near(place)) => cut::on_path(fixes, &points, place).map(Some),
         _ => Ok(None),
@@ -69,6 +76,9 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
     let length: f64 = points.windows(2).map(|pair| pair[0].to(&pair[1])).sum();
     if length > LONGEST {
         return Err(PathError::Long { length });
+    }
+    if !request.closed && request.from.is_none() && request.to.is_none() {
+        notes.extend(holes::retrace(&points));
     }
     let whole = road::smooth(&points, request.closed, request.width)
         .ok_or(PathError::TooFew(points.len()))?;
@@ -96,12 +106,19 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
         whole.part(from.unwrap_or(0.0), to)?
     };
     let corners = corners::corners(&road);
-    let coarse = coarse::coarse(&points, &whole, from.unwrap_or(0.0));
+    let mut coarse = coarse::coarse(&points, &whole, from.unwrap_or(0.0));
+    // Where it turns about more points would tell nothing.
+    for note in &notes {
+        if let Note::Retraces { at, .. } = note {
+            coarse.retain(|place| (place.at - at).abs() > TURNING);
+        }
+    }
     Ok(Survey {
         road,
         corners,
         coarse,
         notes,
+        height,
     })
 }
 

@@ -29,7 +29,7 @@ fn a_loop_of_two_places_is_no_road() {
 #[test]
 fn a_road_that_curls_within_a_chord_keeps_a_length() {
     let line = points(&[(0.0, 0.0), (25.0, 0.0), (50.0, 0.0)]);
-    let raw = Raw::new(&line, false).unwrap();
+    let raw = Raw::new(&line, false, false);
     let mut chords = raw.chords();
     let steps: usize = chords.iter().map(|chord| chord.steps).sum();
     // One whole turn over each chord ends where it began.

@@ -1,0 +1,290 @@
+//! What was mended in a path, and what its user should know.
+
+use crate::files::finding::Severity;
+use crate::files::path::{Line, Lines, Order};
+use crate::files::source::{Mark, Source};
+use crate::files::yaml::Item;
+use crate::venue::path::clean::Note;
+use crate::venue::path::coarse::Coarse;
+use crate::venue::path::road::Step;
+use crate::venue::path::scatter;
+use crate::venue::path::stands::Stood;
+use crate::venue::path::survey::Survey;
+
+/// Points that scatter by less, new at each point, leave the road its corners, m.
+const SCATTERED: f64 = 0.8;
+/// Coarse corners that are listed one by one.
+const LISTED: usize = 5;
+/// A line for laps no farther from the first point is there, m.
+const LINE_MOVED: f64 = 30.0;
+
+/// What was mended and where the path says too little.
+pub(super) fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
+    let warn = |text: String, remedy: &str| item.warning(text, remedy);
+    for note in &survey.notes {
+        tell_note(item, note, &|fix| {
+            (lines.source.clone(), lines.mark(line, fix))
+        });
+    }
+    let (level, length) = (survey.road.level, survey.road.length());
+    if !survey.road.heights {
+        item.assumed("slope", "a level road: the path has no heights");
+    } else if level > 1.0 {
+        warn(
+            format!("no heights over {level:.0} m of {length:.0} m: taken as level there"),
+            "add heights, or slopes with `along`",
+        );
+    }
+    tell_steep(item, survey);
+    // Where points scatter, corners between too few of them are made of errors.
+    if !tell_scatter(item, survey) {
+        tell_coarse(item, &survey.coarse);
+    }
+}
+
+fn tell_coarse(item: &Item, coarse: &[Coarse]) {
+    for place in coarse.iter().take(LISTED) {
+        item.warning(
+            format!(
+                "the map is too coarse {:.2} km from the start: a corner of {:.0}° lies between points \
+                 {:.0} m apart",
+                place.at / 1000.0,
+                place.turn.to_degrees(),
+                place.chord
+            ),
+            "put points closer together there: at least three in each corner",
+        );
+    }
+    if coarse.len() > LISTED {
+        let more = coarse.len() - LISTED;
+        item.warning(
+            format!("the map is too coarse in {more} more corners"),
+            "put points closer together",
+        );
+    }
+}
+
+/// No road is steeper than this for long, tangent, as in sketches; where it is for so far, m, its heights
+/// are asked about.
+const STEEP: (f64, f64) = (0.3, 30.0);
+
+/// Asks about slopes that hardly any road has.
+fn tell_steep(item: &Item, survey: &Survey) {
+    let steep = |step: &&Step| step.slope.abs() > STEEP.0;
+    let steps = || survey.road.steps.iter().filter(steep);
+    let length: f64 = steps().map(|step| step.length).sum();
+    if length < STEEP.1 {
+        return;
+    }
+    let steepest = steps().map(|step| step.slope.abs()).fold(0.0, f64::max);
+    item.warning(
+        format!(
+            "the heights make slopes of up to {:.0} %, and more than 30 % over {length:.0} m: hardly any \
+             road is so steep",
+            100.0 * steepest
+        ),
+        "check the heights and their unit: those in feet are 3.28 times as high; in a table write \
+         `height (ft)`",
+    );
+}
+
+/// Asks whether a line that ends where it begins is a loop.
+pub(super) fn ends_where_it_begins(item: &Item, line: &Line) {
+    let [first, .., last] = line.fixes.as_slice() else {
+        return;
+    };
+    if first.place == last.place && first.time.is_none() {
+        item.warning(
+            "the line ends at the very point where it begins, and a road of this kind does not",
+            "write `kind: circuit`, or take out the last point, or cut with `to`",
+        );
+    }
+}
+
+/// Tells of parts that are not in driving order.
+pub(super) fn tell_order(item: &Item, line: &Line, reverse: bool) {
+    match line.order {
+        Some(Order::Backwards) if !reverse => item.warning(
+            "the parts of this line go on from each other only backwards: the first is driven from its end, and \
+             the others too",
+            "write `reverse: true` where the parts were drawn as they are driven",
+        ),
+        Some(Order::Apart(gap)) => item.warning(
+            format!(
+                "the parts of this line do not meet in the order given, by {gap:.0} m, and would in \
+                 another"
+            ),
+            "put the parts into driving order, or write them as one line",
+        ),
+        _ => {}
+    }
+}
+
+/// Pieces of the road that a recording lacks.
+fn tell_holes(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Source, Mark)) {
+    let Note::Holes {
+        fix,
+        at,
+        metres,
+        seconds,
+        count,
+    } = *note
+    else {
+        return;
+    };
+    let (source, mark) = place(fix);
+    let more = match count {
+        1 => String::new(),
+        2 => ", and another".to_owned(),
+        _ => format!(", and {} more", count - 1),
+    };
+    let text = format!(
+        "after this point, {:.2} km from its start, the recording lacks {seconds:.0} s and {metres:.0} m of \
+         road{more}: what lies there is guessed from the points about it",
+        at / 1000.0
+    );
+    let finding = source.finding(Severity::Warning, mark, text);
+    item.push(finding.remedy("record it again, or put points along the road there by hand"));
+}
+
+/// Which of several laps was taken, and where the line is.
+fn tell_laps(item: &Item, found: usize, taken: usize, timed: bool, line: f64) {
+    let says = says_lap(item);
+    let moved = match line > LINE_MOVED {
+        true => format!(
+            " between passes of a line across the straightest road, {:.2} km after its first point",
+            line / 1000.0
+        ),
+        false => String::new(),
+    };
+    let whole = if moved.is_empty() { "" } else { " whole" };
+    if says && timed {
+        return;
+    }
+    let (untimed, remedy) = if says {
+        (
+            ", and no times tell the fastest",
+            "choose one as in `{file: …, lap: 2}`",
+        )
+    } else if moved.is_empty() {
+        ("", "choose another as in `{file: …, lap: 2}`")
+    } else {
+        (
+            "",
+            "choose another as in `{file: …, lap: 2}`, and the line with `from: {lat: …, lon: …}`",
+        )
+    };
+    item.warning(
+        format!("the path holds {found}{whole} laps{moved}{untimed}; lap {taken} is taken"),
+        remedy,
+    );
+}
+
+/// Whether the file chooses a lap itself.
+fn says_lap(item: &Item) -> bool {
+    let names_it = |entries: Vec<Item>| entries.iter().any(|entry| entry.name() == "lap");
+    item.is_mapping() && item.entries().is_some_and(names_it)
+}
+
+/// What was mended; `place` gives the file and the place of a fix.
+pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Source, Mark)) {
+    let warn = |text: String, remedy: &str| item.warning(text, remedy);
+    match *note {
+        Note::Repeats(count) => warn(
+            format!("{count} points of the path repeat the one before and were left out"),
+            "nothing needs doing",
+        ),
+        Note::Stands {
+            place,
+            count,
+            fixes,
+            seconds,
+        } => tell_stands(item, place, count, fixes, seconds),
+        Note::Spike { fix, metres } => {
+            let (source, mark) = place(fix);
+            let text =
+                format!("this point lies {metres:.0} m aside of its neighbours and was left out");
+            item.push(source.finding(Severity::Warning, mark, text));
+        }
+        Note::Backwards { fix } => {
+            let (source, mark) = place(fix);
+            let text = "time goes backwards here: the times of this path are not used";
+            item.push(source.finding(Severity::Warning, mark, text));
+        }
+        Note::Open { gap } => warn(
+            format!("the loop is open by {gap:.0} m and was closed with a straight"),
+            "record or draw the whole of a lap",
+        ),
+        Note::Laps {
+            found,
+            taken,
+            timed,
+            line,
+        } => tell_laps(item, found, taken, timed, line),
+        Note::Heights { fix, metres, count } => {
+            let (source, mark) = place(fix);
+            let text = format!(
+                "heights such as {metres:.0} m here do not belong to this road and are left out: {count} in all"
+            );
+            let finding = source.finding(Severity::Warning, mark, text);
+            item.push(
+                finding.remedy("nothing needs doing where the slopes about it are the road's"),
+            );
+        }
+        Note::Holes { .. } => tell_holes(item, note, place),
+        Note::Retraces { at, metres } => warn(
+            format!(
+                "{:.2} km from its start the path turns about and comes back over itself for {:.2} km",
+                at / 1000.0,
+                metres / 1000.0
+            ),
+            &format!(
+                "where only the way out is driven, write `path: {{file: …, to: {:.2} km}}`",
+                at / 1000.0
+            ),
+        ),
+    }
+}
+
+/// Says that points scatter so much that corners hang on it; whether they do.
+fn tell_scatter(item: &Item, survey: &Survey) -> bool {
+    let (scatter, corners) = (survey.road.scatter, survey.corners.len());
+    if scatter < SCATTERED {
+        return false;
+    }
+    let drowned = scatter::drowned(&survey.corners, scatter);
+    let text = format!(
+        "the points scatter by {scatter:.1} m about a smooth line: {drowned} of {corners} corners bend \
+         by less than twice that and may be none, and gentle ones may be missing"
+    );
+    let remedy = "record it with a better receiver, draw it on a map, or write pace notes";
+    item.warning(text, remedy);
+    true
+}
+
+/// Where the recorder stood, and what became of it.
+fn tell_stands(item: &Item, place: Stood, count: usize, fixes: usize, seconds: Option<f64>) {
+    let (at, done) = match place {
+        Stood::Start => ("at its start", "cut off"),
+        Stood::End => ("at its end", "cut off"),
+        Stood::Way if count == 1 => ("on its way", "taken as one point"),
+        Stood::Way => ("on its way", "taken as one point each"),
+    };
+    let times = match count {
+        1 => String::new(),
+        _ => format!(" {count} times"),
+    };
+    match seconds {
+        Some(seconds) => item.warning(
+            format!("the recording stands{times} {at}, {seconds:.0} s, {fixes} points: {done}"),
+            "nothing needs doing",
+        ),
+        None => item.warning(
+            format!(
+                "{fixes} points {at} crowd within a few metres and lead nowhere, as where a recorder \
+                 stands{times}: {done}"
+            ),
+            "look at the plan: if road is lost there, take the points out of the file by hand",
+        ),
+    }
+}

@@ -1,0 +1,209 @@
+//! How much the chords of a path rise, from heights that jump from point to point or are none.
+
+use super::Point;
+use super::clean::Note;
+use super::scatter;
+use super::smoother::Chord;
+
+/// A gap without heights longer than this is level road, not a straight slope, m.
+pub(super) const LONGEST_GAP: f64 = 300.0;
+/// Heights that jump anew at each point are averaged until the slope errs by this, tangent.
+const SLOPE_ERROR: f64 = 0.01;
+/// But over no more than this to each side, m: hills are longer.
+const FARTHEST: f64 = 150.0;
+/// Heights below the lowest road on land mean that there was none, m.
+const LOWEST: f64 = -500.0;
+/// Nor does a road step up to sea level or down to it by more than this and a slope of 1 in 2, m.
+const STEP: (f64, f64) = (10.0, 0.5);
+
+/// Takes out heights that are none: far below any road, or 0 m amid others, as recorders write where
+/// they know none.
+pub(super) fn leave_out(points: &mut [Point]) -> Option<Note> {
+    let mut lost: Vec<usize> = Vec::new();
+    let known: Vec<usize> = (0..points.len())
+        .filter(|&i| points[i].z.is_some_and(|z| z > LOWEST))
+        .collect();
+    lost.extend((0..points.len()).filter(|&i| points[i].z.is_some_and(|z| z <= LOWEST)));
+    let steps = |a: usize, b: usize| {
+        let rise = points[b].z.zip(points[a].z).map_or(0.0, |(b, a)| b - a);
+        rise.abs() > STEP.0 + STEP.1 * points[a].to(&points[b])
+    };
+    let naught = |i: &usize| points[*i].z == Some(0.0);
+    let mut from = 0;
+    while from < known.len() {
+        let run = known[from..].iter().take_while(|i| naught(i)).count();
+        let to = from + run;
+        if run > 0 && run < known.len() {
+            let down = from == 0 || steps(known[from - 1], known[from]);
+            let up = to == known.len() || steps(known[to - 1], known[to]);
+            if down && up {
+                lost.extend(&known[from..to]);
+            }
+        }
+        from = to + 1;
+    }
+    let first = lost.iter().copied().min()?;
+    let note = Note::Heights {
+        fix: points[first].fix,
+        metres: points[first].z.unwrap_or(0.0),
+        count: lost.len(),
+    };
+    lost.into_iter().for_each(|i| points[i].z = None);
+    Some(note)
+}
+
+/// How much each chord rises.
+pub(super) struct Heights {
+    /// Per chord, m.
+    pub rise: Vec<f64>,
+    /// No heights here: taken as level.
+    pub level: Vec<bool>,
+}
+
+impl Heights {
+    /// Of chords between points; `None` where hardly any has a height.
+    pub fn new(points: &[Point], ends: &[(usize, usize)], chords: &[Chord]) -> Option<Self> {
+        if ends.iter().filter(|&&(a, _)| points[a].z.is_some()).count() < 2 {
+            return None;
+        }
+        let heights = quiet(points);
+        let count = ends.len();
+        let (mut rise, mut level) = (vec![0.0; count], vec![false; count]);
+        let mut k = 0;
+        while k < count {
+            // Up to the next chord that ends at a known height.
+            let from = heights[ends[k].0];
+            let (mut last, mut reach) = (k, chords[k].length);
+            while heights[ends[last].1].is_none() && last + 1 < count {
+                last += 1;
+                reach += chords[last].length;
+            }
+            let known = from.zip(heights[ends[last].1]);
+            match known {
+                Some((a, b)) if last == k || reach <= LONGEST_GAP => {
+                    for i in k..=last {
+                        rise[i] = (b - a) * chords[i].length / reach;
+                    }
+                }
+                _ => level[k..=last].iter_mut().for_each(|level| *level = true),
+            }
+            k = last + 1;
+        }
+        Some(Self { rise, level })
+    }
+
+    /// Metres of the chords but for the first and last `wrap` that have no heights.
+    pub fn level_length(&self, wrap: usize, chords: &[Chord]) -> f64 {
+        let own = wrap..chords.len() - wrap;
+        own.filter(|&k| self.level[k])
+            .map(|k| chords[k].length)
+            .sum()
+    }
+}
+
+/// The points' heights. Errors that are new at each point go to and fro, and the smoother, which takes
+/// those of two chords for independent, would find the steadiest slope likeliest and lose the hills:
+/// such heights are first laid on straight slopes, each fitted to as many points as it takes.
+fn quiet(points: &[Point]) -> Vec<Option<f64>> {
+    let mut at = 0.0;
+    let mut known: Vec<(f64, f64)> = Vec::with_capacity(points.len());
+    for (i, point) in points.iter().enumerate() {
+        at += if i > 0 { points[i - 1].to(point) } else { 0.0 };
+        known.extend(point.z.map(|z| (at, z)));
+    }
+    let sigma = scatter::of_heights(&known);
+    let apart = at / points.len() as f64;
+    // A slope fitted to n points errs by √12 σ / (n^1.5 times their distance).
+    let count = (12_f64.sqrt() * sigma / (SLOPE_ERROR * apart)).powf(2.0 / 3.0);
+    let reach = (0.5 * count * apart).min(FARTHEST);
+    if sigma == 0.0 || count < 3.0 {
+        return points.iter().map(|point| point.z).collect();
+    }
+    let (mut from, mut to) = (0, 0);
+    let mut fitted = (0..known.len()).map(|i| {
+        let here = known[i].0;
+        while known[from].0 < here - reach {
+            from += 1;
+        }
+        while to < known.len() && known[to].0 <= here + reach {
+            to += 1;
+        }
+        line_at(&known[from..to], here)
+    });
+    points
+        .iter()
+        .map(|point| point.z.and_then(|_| fitted.next()))
+        .collect()
+}
+
+/// The straight line of least squares through points (x, y), at x.
+fn line_at(points: &[(f64, f64)], x: f64) -> f64 {
+    let count = points.len() as f64;
+    let mean = |value: fn(&(f64, f64)) -> f64| points.iter().map(value).sum::<f64>() / count;
+    let (middle, height) = (mean(|p| p.0), mean(|p| p.1));
+    let (mut square, mut product) = (0.0, 0.0);
+    for (at, z) in points {
+        square += (at - middle).powi(2);
+        product += (at - middle) * (z - height);
+    }
+    let slope = if square > 0.0 { product / square } else { 0.0 };
+    height + slope * (x - middle)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Points 10 m apart over hills of 12 m, with something done to each height.
+    fn hills(height: impl Fn(usize, f64) -> f64) -> Vec<Point> {
+        let point = |fix: usize| Point {
+            x: 10.0 * fix as f64,
+            y: 0.0,
+            z: Some(height(fix, 200.0 + 12.0 * (fix as f64 / 32.0).sin())),
+            t: None,
+            fix,
+        };
+        (0..400).map(point).collect()
+    }
+
+    #[test]
+    fn heights_that_jump_keep_their_hills() {
+        // Numbers even from -1 to 1 (a multiplicative generator modulo 2³¹ − 1).
+        let mut state = 7_u64;
+        let draws: Vec<f64> = (0..400)
+            .map(|_| {
+                state = state * 48_271 % 0x7fff_ffff;
+                2.0 * state as f64 / f64::from(0x7fff_ffff_u32) - 1.0
+            })
+            .collect();
+        let truth = hills(|_, z| z);
+        assert_eq!(quiet(&truth), truth.iter().map(|p| p.z).collect::<Vec<_>>());
+        let rough = quiet(&hills(|i, z| z + 5.0 * draws[i]));
+        for (point, z) in truth.iter().zip(rough) {
+            let off = z.unwrap() - point.z.unwrap();
+            assert!(off.abs() < 3.0, "{off} at {}", point.x);
+        }
+    }
+
+    #[test]
+    fn heights_that_are_none_are_left_out() {
+        let mut sound = hills(|_, z| z);
+        assert_eq!(leave_out(&mut sound), None);
+        let mut lost = hills(|i, z| match i {
+            30..60 => 0.0,
+            70 => -9999.0,
+            _ => z,
+        });
+        let note = Note::Heights {
+            fix: 30,
+            metres: 0.0,
+            count: 31,
+        };
+        assert_eq!(leave_out(&mut lost), Some(note));
+        assert!((0..400).all(|i| lost[i].z.is_none() == ((30..60).contains(&i) || i == 70)));
+        // A coast road that comes down to the sea and goes up again.
+        let coast = |i: usize, _| (f64::from(i.abs_diff(200) as u32) - 20.0).max(0.0);
+        let mut coast = hills(coast);
+        assert_eq!(leave_out(&mut coast), None);
+    }
+}
