@@ -4,6 +4,7 @@ mod awkward;
 mod car;
 mod check;
 mod drawn;
+mod exports;
 mod faults;
 mod frame;
 mod gearing;
