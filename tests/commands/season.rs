@@ -2,6 +2,7 @@
 
 use super::world::World;
 use super::{json, pullrank, text};
+use assert_cmd::Command;
 
 const STUDY: &str = "examples/club-season.yaml";
 
@@ -150,12 +151,22 @@ fn a_season_is_not_measured_where_what_counts_is_not() {
             ours.args(["--draws", "40"]).args(how);
             ours
         };
-        let rank = json(&mut run("rank", &["--json"]))["season"].clone();
-        let season = json(&mut run("season", &["--json"]))["verdict"].clone();
+        // That the pulls begin apart is said beside it.
+        let printed = |mut command: Command| {
+            let output = command.output().unwrap();
+            assert!(output.status.success());
+            String::from_utf8(output.stdout).unwrap()
+        };
+        let told = |command: &str, key: &str| -> serde_json::Value {
+            serde_json::from_str::<serde_json::Value>(&printed(run(command, &["--json"]))).unwrap()
+                [key]
+                .clone()
+        };
+        let (rank, season) = (told("rank", "season"), told("season", "verdict"));
         for key in ["word", "unmeasured_share", "not_measured_at"] {
             assert_eq!(rank[key], season[key], "{key}");
         }
-        let texts = ["rank", "season"].map(|command| text(&mut run(command, &[])));
+        let texts = ["rank", "season"].map(|command| printed(run(command, &[])));
         (
             season,
             texts.map(|text| text.split_whitespace().collect::<Vec<_>>().join(" ")),

@@ -110,7 +110,7 @@ fn a_misspelt_surface_is_a_fault_of_the_line_that_names_it() {
     );
     let said = one_fault(&world, &["rank", "study.yaml"]);
     assert!(said.starts_with("track.yaml:8:"), "{said}");
-    assert!(said.contains("did you mean `gravel`?"), "{said}");
+    assert!(said.contains("did you mean `wet gravel`?"), "{said}");
 }
 
 #[test]
