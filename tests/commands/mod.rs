@@ -9,6 +9,7 @@ mod faults;
 mod frame;
 mod gearing;
 mod loggers;
+mod machines;
 mod maps;
 mod messy;
 mod mistaken;
