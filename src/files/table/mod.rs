@@ -21,6 +21,7 @@
 //! assert!((torque[0] - 138.97).abs() < 0.01);
 //! ```
 
+mod cell;
 mod layout;
 mod rows;
 mod split;
@@ -33,6 +34,7 @@ mod tests;
 use std::borrow::Cow;
 use std::path::Path;
 
+use self::cell::{cell_number, is_gap};
 use self::layout::{Layout, heading, layout};
 use self::rows::{Rows, rows};
 use self::split::cells;
@@ -428,27 +430,6 @@ fn list_some(faults: impl Iterator<Item = Finding>, findings: &mut Findings) -> 
         findings.push(finding);
     }
     sound
-}
-
-/// A number in a table whose decimal mark is known.
-fn cell_number(cell: &str, decimal_comma: bool) -> Result<(f64, &str), NumberFault> {
-    let single = cell.matches(',').count() == 1 && !cell.contains('.');
-    if !(decimal_comma && single) {
-        return units::number(cell);
-    }
-    // In such a table `1,080` is 1.08, and only here.
-    match units::number(&cell.replace(',', ".")) {
-        Ok((value, rest)) => Ok((value, &cell[cell.len() - rest.len()..])),
-        Err(_) => units::number(cell),
-    }
-}
-
-fn is_gap(cell: &str) -> bool {
-    cell.is_empty()
-        || matches!(cell, "-" | "--" | "–")
-        || ["n/a", "na", "nan"]
-            .iter()
-            .any(|word| word.eq_ignore_ascii_case(cell))
 }
 
 fn folded(name: &str) -> String {
