@@ -108,11 +108,12 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
             findings,
         });
     }
-    if let Some(folder) = &arguments.svg {
-        pictures(&sheets, folder, arguments.force)?;
-    }
+    let drawn = match &arguments.svg {
+        Some(folder) => pictures(&sheets, folder, arguments.force)?,
+        None => Vec::new(),
+    };
     console.print(&match arguments.format.format() {
-        Format::Text => report::text(&sheets, console.out),
+        Format::Text => report::text(&sheets, &drawn, console.out),
         Format::Json => report::json(&sheets),
         Format::Csv => report::csv(&sheets),
     })
@@ -166,21 +167,23 @@ fn pieces(venues: &[(Course, Findings)], console: &Console) -> Result<(), Failur
     console.print(&report::pieces::yaml(course))
 }
 
-fn pictures(sheets: &[Sheet], folder: &Path, force: bool) -> Result<(), Failure> {
+fn pictures(sheets: &[Sheet], folder: &Path, force: bool) -> Result<Vec<PathBuf>, Failure> {
     inputs::made_folder(folder)?;
     let existing = if force {
         Existing::Replace
     } else {
         Existing::Keep
     };
+    let mut drawn = Vec::new();
     for sheet in sheets {
         let path = folder.join(format!("{}.svg", report::file_stem(&sheet.course.name)));
         let target = Target::open(&path, existing)?;
         let mut read = sheets.iter().map(|sheet| sheet.findings.files());
         read.try_for_each(|files| target.spare(files))?;
         target.write(report::plan::svg(sheet).as_bytes())?;
+        drawn.push(path);
     }
-    Ok(())
+    Ok(drawn)
 }
 
 fn visitor(arguments: &Arguments, path: &Path, console: &Console) -> Result<Visitor, Failure> {

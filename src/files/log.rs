@@ -64,6 +64,9 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         return None;
     };
     let speed = table.numbers(column, &SPEED, None, findings);
+    if let Some(speed) = &speed {
+        sense::forwards(&table, column, speed, findings)?;
+    }
     let mut optional = |names: &[&str], dimension, bare: Option<&str>| match table.find(names) {
         Some(column) => table.numbers(column, dimension, bare, findings).map(Some),
         None => Some(None),

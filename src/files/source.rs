@@ -188,6 +188,11 @@ fn check_kind(about: &std::fs::Metadata) -> Result<(), &'static str> {
 fn unreadable(path: &Path, error: &io::Error) -> Finding {
     let at = Position::file(path);
     match error.kind() {
+        io::ErrorKind::NotFound if path.is_symlink() => {
+            Finding::error("this is a link to a file that is not there")
+                .at(at)
+                .remedy("put the file where the link leads, or the file itself in its place")
+        }
         io::ErrorKind::NotFound => {
             let finding = Finding::error("there is no such file").at(at);
             let names = beside(path);

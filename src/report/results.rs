@@ -13,6 +13,10 @@ use crate::study::results::{Fitted, Kind, Review, Reviewed};
 use crate::study::times::Plan;
 use crate::study::{Engines, Study};
 use crate::units;
+use crate::venue::EventKind;
+
+/// A time is of so many laps where it is within this share of so many predicted ones.
+const NEAR: f64 = 0.15;
 
 /// Everything that was worked out about results.
 #[derive(Debug)]
@@ -149,6 +153,14 @@ fn shares(answer: &Answer, kind: &Kind) -> String {
     line
 }
 
+/// How many laps of a circuit a time may be of: it is near a multiple of the predicted one.
+fn laps(answer: &Answer, event: &Reviewed) -> Option<f64> {
+    let kind = answer.study.entries[event.result.entry].course.kind;
+    let times = event.result.time / event.predicted.filter(|_| kind == EventKind::Circuit)?;
+    let laps = times.round();
+    (laps >= 2.0 && (times / laps - 1.0).abs() < NEAR).then_some(laps)
+}
+
 /// What no share explains.
 fn beyond(answer: &Answer, event: &Reviewed) -> Option<String> {
     let name = &answer.study.entries[event.result.entry].course.name;
@@ -156,6 +168,9 @@ fn beyond(answer: &Answer, event: &Reviewed) -> Option<String> {
         Fitted::Quicker => Some(format!(
             "{name}: quicker than with all of the grip in corners: look at grip, mass, the length of the \
              road, and the clock."
+        )),
+        Fitted::Slower if let Some(laps) = laps(answer, event) => Some(format!(
+            "{name}: {laps} times as long as a lap: is it the time of {laps} laps? Write that of one."
         )),
         Fitted::Slower => Some(format!(
             "{name}: slower than at 75 % of the limit speed: was it a clean run, in this state, with this \

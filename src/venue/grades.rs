@@ -72,6 +72,32 @@ impl Grades {
         found.map(|(_, _, turn)| turn.to_radians())
     }
 
+    /// The angle that a corner of this apex speed, m/s, usually turns by, rad: between the grades of the
+    /// default scale, whose slow corners turn far.
+    pub fn turn_at(speed: f64) -> f64 {
+        let usual =
+            |&(_, v, turn): &(&str, Option<f64>, f64)| v.map(|v| (v * KILOMETRE_PER_HOUR, turn));
+        let known: Vec<(f64, f64)> = DEFAULT.iter().filter_map(usual).collect();
+        let after = known.partition_point(|(v, _)| *v <= speed);
+        let turn = match (after.checked_sub(1).map(|i| known[i]), known.get(after)) {
+            (Some((v, turn)), Some(next)) => turn + (speed - v) / (next.0 - v) * (next.1 - turn),
+            (Some((_, turn)), None) | (None, Some(&(_, turn))) => turn,
+            (None, None) => 0.0,
+        };
+        turn.to_radians()
+    }
+
+    /// Whether a scale of names and apex speeds, m/s, goes the way of the default one, so that its names
+    /// say how far its corners turn: in some scales 6 is the tightest.
+    pub fn is_usual_way(scale: &[(&str, f64)]) -> bool {
+        let speed = |name: &str| scale.iter().find(|(own, _)| *own == name).map(|(_, v)| *v);
+        let known: Vec<f64> = DEFAULT
+            .iter()
+            .filter_map(|(name, ..)| speed(name))
+            .collect();
+        known.len() > 1 && known.is_sorted()
+    }
+
     /// The grade of a name.
     pub fn get(&self, name: &str) -> Option<&Grade> {
         self.grades.iter().find(|grade| grade.name == name)
@@ -121,5 +147,33 @@ impl Grade {
             opens: 1.0,
             grade: Some(self.name.clone()),
         })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_angle_by_speed_lies_between_those_of_the_default_scale() {
+        for (_, speed, turn) in DEFAULT {
+            let Some(speed) = speed else { continue };
+            let found = Grades::turn_at(speed * KILOMETRE_PER_HOUR).to_degrees();
+            assert!((found - turn).abs() < 1e-9, "{found} for {turn}");
+        }
+        let at = |kmh: f64| Grades::turn_at(kmh * KILOMETRE_PER_HOUR).to_degrees();
+        assert!((at(75.0) - 47.5).abs() < 1e-9, "{}", at(75.0));
+        assert_eq!((at(10.0), at(200.0)), (165.0, 25.0));
+    }
+
+    #[test]
+    fn the_way_of_a_scale_is_seen_in_two_names_and_more() {
+        assert!(Grades::is_usual_way(&[
+            ("6", 40.0),
+            ("hairpin", 8.0),
+            ("3", 18.0)
+        ]));
+        assert!(!Grades::is_usual_way(&[("2", 28.0), ("6", 8.0)]));
+        assert!(!Grades::is_usual_way(&[("6", 8.0), ("fast", 40.0)]));
     }
 }

@@ -312,7 +312,11 @@ fn unknown(word: &str, number: usize, grades: &Grades) -> NoteError {
     let remedy = if lone {
         format!("say which way it goes, as in `{word}L`")
     } else {
-        format!("distances in m, grades with a side, as in `3L`; this driver's grades: {known}")
+        let whose = match grades.assumed {
+            true => "the usual grades, as no `grades` are written",
+            false => "this driver's grades",
+        };
+        format!("distances in m, grades with a side, as in `3L`; {whose}: {known}")
     };
     NoteError::Unknown {
         number,

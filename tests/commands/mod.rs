@@ -3,6 +3,7 @@
 mod awkward;
 mod car;
 mod check;
+mod doubts;
 mod drawn;
 mod exports;
 mod faults;

@@ -1,5 +1,7 @@
 //! Whether the figures of a log make sense: speeds against the road they cover, what no car does.
 
+use std::ops::Range;
+
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::Table;
 use crate::units::{KILOMETRE_PER_HOUR, SPEED, STANDARD_GRAVITY, TIME, Unit, counted};
@@ -25,6 +27,10 @@ const FAST: f64 = 300.0 * KILOMETRE_PER_HOUR;
 /// Brakes and tyres of road and club cars change the speed by less (two g; common practice, no
 /// source), m/s².
 const HARD: f64 = 2.0 * STANDARD_GRAVITY;
+/// What is back sooner is back at once, s.
+const AT_ONCE: f64 = 1.5;
+/// No logger writes its rows further apart, s.
+const SPARSE: f64 = 5.0;
 /// So many rows make it the column and not a row.
 const ROWS: usize = 5;
 /// Acceleration across the road that only cars with much downforce pass (common practice, no source),
@@ -45,7 +51,9 @@ pub(super) fn check(
     run: &mut Run,
     findings: &mut Findings,
 ) -> Option<()> {
+    thousandths(table, columns, run, findings)?;
     dropped(table, columns, run, findings);
+    lost(table, columns, run, findings)?;
     let road = match columns.time {
         Some(_) => covered(run),
         None => None,
@@ -68,9 +76,23 @@ fn dropped(table: &Table, columns: &Columns, run: &mut Run, findings: &mut Findi
     if let Some(first) = mended.first() {
         let rows: usize = mended.iter().map(std::ops::Range::len).sum();
         let kmh = |row: usize| lost[row] / KILOMETRE_PER_HOUR;
+        let taken = |rows: &Range<usize>| run.time[rows.end] - run.time[rows.start];
+        let longest = mended.iter().map(taken).fold(0.0, f64::max);
+        let (when, guess) = match longest < AT_ONCE {
+            true => ("at once".to_owned(), ""),
+            false => (
+                format!("within {longest:.1} s"),
+                "; corners in there are a guess",
+            ),
+        };
         let text = format!(
-            "the speed falls from {:.0} to {:.0} km/h and is back at once, as no car does ({} in all): put \
-             between their neighbours",
+            "the speed {} from {:.0} to {:.0} km/h and is back {when}, as no car does ({} in all): put \
+             between their neighbours{guess}",
+            if lost[first.start] > lost[first.start - 1] {
+                "leaps"
+            } else {
+                "falls"
+            },
             kmh(first.start - 1),
             kmh(first.start),
             counted(rows, "row"),
@@ -97,6 +119,79 @@ fn dropped(table: &Table, columns: &Columns, run: &mut Run, findings: &mut Findi
                 .remedy(remedy),
         );
     }
+}
+
+/// Refuses speeds that are below zero throughout: the row is not to blame.
+pub(super) fn forwards(
+    table: &Table,
+    column: usize,
+    speed: &[f64],
+    findings: &mut Findings,
+) -> Option<()> {
+    let below = speed.iter().filter(|v| **v < 0.0).count();
+    if 2 * below <= speed.len() {
+        return Some(());
+    }
+    let heading = &table.columns[column];
+    let text = format!(
+        "{} is below zero in {below} of {}",
+        quoted(&heading.name),
+        counted(speed.len(), "row")
+    );
+    let finding = table.finding(Severity::Error, heading.mark, text);
+    findings.push(finding.remedy("write speeds without a sign: forwards is above zero"));
+    None
+}
+
+/// Refuses a speed that is naught amid full speed for longer than can be guessed.
+fn lost(table: &Table, columns: &Columns, run: &Run, findings: &mut Findings) -> Option<()> {
+    let Some(rows) = dropouts::lost(&run.time, &run.speed) else {
+        return Some(());
+    };
+    let kmh = |row: usize| run.speed[row] / KILOMETRE_PER_HOUR;
+    let text = format!(
+        "the speed is 0 for {:.1} s between {:.0} and {:.0} km/h, as no car stops and starts: it was not \
+         recorded",
+        run.time[rows.end] - run.time[rows.start],
+        kmh(rows.start - 1),
+        kmh(rows.end),
+    );
+    let finding = table.finding(Severity::Error, table.mark(rows.start, columns.speed), text);
+    findings.push(finding.remedy("cut the file before or after it, or log the run again"));
+    None
+}
+
+/// Refuses times without a unit that are no seconds: between two rows a car would cover a street.
+fn thousandths(table: &Table, columns: &Columns, run: &Run, findings: &mut Findings) -> Option<()> {
+    let bare = |column: &usize| {
+        table.written_unit(*column).is_none()
+            && table.cell(0, *column).trim().parse::<f64>().is_ok()
+    };
+    let Some(column) = columns.time.filter(bare) else {
+        return Some(());
+    };
+    let mut steps: Vec<f64> = run.time.windows(2).map(|t| t[1] - t[0]).collect();
+    steps.sort_by(f64::total_cmp);
+    let usual = steps.get(steps.len() / 2).copied().unwrap_or_default();
+    // With positions or distances the road itself tells.
+    if usual < SPARSE || run.fixes.is_some() || run.distance.is_some() {
+        return Some(());
+    }
+    let heading = &table.columns[column];
+    let text = format!(
+        "{} has no unit, and in seconds its rows would be {usual:.0} s apart",
+        quoted(&heading.name)
+    );
+    let remedy = format!(
+        "are the times in ms? write `{} (ms)` in the heading",
+        heading.name
+    );
+    findings.push(
+        table
+            .finding(Severity::Error, heading.mark, text)
+            .remedy(remedy),
+    );
+    None
 }
 
 /// A road that the speeds cover, and the same by another column.

@@ -136,7 +136,11 @@ pub(in crate::files) fn times(table: &Table, findings: &mut Findings) -> Option<
     };
     let first = (0..table.height()).find(|&row| !table.cell(row, column).is_empty());
     if !first.is_some_and(dated) {
-        return table.with_gaps(column, &TIME, Some("s"), findings);
+        let mut times = table.with_gaps(column, &TIME, Some("s"), findings)?;
+        if first.is_some_and(|row| table.cell(row, column).matches(':').count() == 2) {
+            over_midnight(&mut times);
+        }
+        return Some(times);
     }
     let mut times = Vec::with_capacity(table.height());
     for row in 0..table.height() {
@@ -153,4 +157,17 @@ pub(in crate::files) fn times(table: &Table, findings: &mut Findings) -> Option<
         times.push(time);
     }
     table.alone_as_written(column, findings).then_some(times)
+}
+
+/// Clock times that begin anew at midnight go on from the day before.
+fn over_midnight(times: &mut [Option<f64>]) {
+    const DAY: f64 = 86_400.0;
+    let (mut days, mut last) = (0.0, f64::NEG_INFINITY);
+    for time in times.iter_mut().flatten() {
+        if *time < last - 0.5 * DAY {
+            days += 1.0;
+        }
+        last = *time;
+        *time += days * DAY;
+    }
 }

@@ -68,6 +68,27 @@ pub fn parted_otherwise(text: &str) -> Option<&'static str> {
     (lines().filter(blanks).count() >= TELLING).then_some("blanks")
 }
 
+/// A heading that fits the first numbers of a table without one: degrees are written to many places.
+pub fn likely_heading(text: &str) -> &'static str {
+    const PLACES: usize = 4;
+    let line = text
+        .lines()
+        .find(|line| !is_blank(line))
+        .unwrap_or_default();
+    let cells: Vec<&str> = line.split([',', ';', '\t']).map(str::trim).collect();
+    let degrees = |cell: &&str, most: f64| {
+        let places = cell
+            .split_once('.')
+            .map_or(0, |(_, decimals)| decimals.len());
+        places >= PLACES && cell.parse::<f64>().is_ok_and(|angle| angle.abs() <= most)
+    };
+    match cells.as_slice() {
+        [lat, lon] if degrees(lat, 90.0) && degrees(lon, 180.0) => "lat,lon",
+        [lat, lon, ..] if degrees(lat, 90.0) && degrees(lon, 180.0) => "lat,lon,height (m)",
+        _ => "rpm,torque (Nm)",
+    }
+}
+
 /// Whether a line holds no cells: blank, or a comment.
 pub fn is_blank(line: &str) -> bool {
     let line = line.trim();

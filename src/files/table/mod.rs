@@ -90,8 +90,11 @@ impl Table {
             let finding = match layout::parted_otherwise(&source.text) {
                 Some(by) => fault(&format!("the cells of this table are parted by {by}"))
                     .remedy("part them by commas, semicolons or tabs"),
-                None => fault("no line names the columns")
-                    .remedy("put a line such as `rpm,torque (Nm)` above the numbers"),
+                None => {
+                    let line = layout::likely_heading(&source.text);
+                    fault("no line names the columns")
+                        .remedy(format!("put a line such as `{line}` above the numbers"))
+                }
             };
             findings.push(finding);
             return None;

@@ -140,7 +140,13 @@ pub(super) fn from_sketch(
 ) -> Option<(Sketch, Layout)> {
     let map = item.mapping(SKETCH)?;
     let metres = |item: Item| item.quantity_or_bare(&LENGTH, "m", 50.0..=200_000.0);
-    let length = map.require("length", "5.4 km").and_then(metres);
+    let length = map.require("length", "5.4 km").and_then(|item| {
+        let metres = metres(item)?;
+        if item.word().is_some_and(|word| word.parse::<f64>().is_ok()) {
+            item.assumed("length", format!("{metres:.0} m: no unit is written"));
+        }
+        Some(metres)
+    });
     let longest = match map.take("longest_straight") {
         Some(item) => Some(item.quantity_or_bare(&LENGTH, "m", 10.0..=20_000.0)?),
         None => None,

@@ -1,18 +1,25 @@
 //! A track from a logged run.
 
+use std::f64::consts::TAU;
 use std::path::PathBuf;
 
 use super::path::{self, Surveyed};
 use super::told;
-use crate::files::finding::{Findings, Severity};
+use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::log::{self, Log};
 use crate::files::source::Mark;
 use crate::files::yaml::Item;
 use crate::units::LENGTH;
-use crate::venue::log::{LogError, Logged, Request, dropouts, gears, read};
+use crate::venue::log::{LogError, Logged, Request, Rounds, dropouts, gears, read};
 use crate::venue::path::clean::Note;
 use crate::venue::path::cut::Lap;
 use crate::venue::{LogFacts, Start};
+
+/// By how much the turned angles of a lap may miss a full turn, rad (60°): an accelerometer that leans by
+/// 0.02 g adds half of that in a minute at 20 m/s.
+const OFF: f64 = TAU / 6.0;
+/// A speed that repeats itself so often is no lap of two halves that are alike.
+const ROUNDS: f64 = 1.9;
 
 const KEYS: &[&str] = &["file", "lap", "from", "to", "smoothing", "lateral"];
 
@@ -21,7 +28,7 @@ struct Wanted {
     file: PathBuf,
     request: Request,
     /// Lateral acceleration is positive to the right in this log.
-    right: bool,
+    right: Option<bool>,
 }
 
 /// Reads the log of a track: the road, what it shows, and how the run began.
@@ -45,7 +52,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
         return Some(Wanted {
             file: item.beside(&item.text()?),
             request,
-            right: false,
+            right: None,
         });
     }
     let map = item.mapping(KEYS)?;
@@ -64,8 +71,8 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
         request.width = Some(item.quantity_or_bare(&LENGTH, "m", 1.0..=500.0)?);
     }
     let right = match map.take("lateral") {
-        Some(item) => item.one_of(&[("left positive", false), ("right positive", true)])?,
-        None => false,
+        Some(item) => Some(item.one_of(&[("left positive", false), ("right positive", true)])?),
+        None => None,
     };
     Some(Wanted {
         file: item.beside(&file?),
@@ -80,7 +87,7 @@ fn log_file(
     findings: &mut Findings,
 ) -> Option<(Surveyed, LogFacts, Option<Start>)> {
     let mut log = log::read(&wanted.file, findings)?;
-    if wanted.right {
+    if wanted.right == Some(true) {
         log.run
             .lateral
             .iter_mut()
@@ -105,6 +112,12 @@ fn log_file(
         }
     };
     tell(item, &log, &logged);
+    if log.run.fixes.is_none() && log.run.lateral.is_some() && wanted.right.is_none() {
+        item.assumed(
+            "lateral",
+            "acceleration across the road is positive to the left",
+        );
+    }
     let seen = log
         .run
         .rpm
@@ -135,14 +148,14 @@ fn log_file(
     Some((surveyed, facts, start))
 }
 
-/// Tells of halts amid a run; refused where the road is known by its speed alone, in which a halt is
-/// a corner taken at no speed.
+/// Tells of halts amid a run; refused where the road is known by its speed, in which a halt is a corner taken
+/// at no speed.
 fn tell_halts(log: &Log, findings: &mut Findings) -> Option<()> {
     let halts = dropouts::halts(&log.run.time, &log.run.speed);
     let Some(first) = halts.first() else {
         return Some(());
     };
-    let blind = log.run.fixes.is_none() && log.run.lateral.is_none();
+    let blind = log.run.fixes.is_none();
     let severity = if blind {
         Severity::Error
     } else {
@@ -205,6 +218,16 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
         }
         _ => {}
     }
+    if logged.stood > 0.0 && logged.road.as_ref().is_some_and(|road| road.closed) {
+        let text = format!("the car stands for {:.0} s in the lap taken", logged.stood);
+        let finding = log.source.finding(Severity::Warning, Mark::default(), text);
+        item.push(finding.remedy("take a lap without a halt, as in `{file: …, lap: 2}`"));
+    }
+    if let Some(rounds) = &logged.rounds {
+        tell_rounds(log, rounds)
+            .into_iter()
+            .for_each(|finding| item.push(finding));
+    }
     if logged.apexes.is_empty() {
         item.warning(
             "the speed dips for no corner of this log",
@@ -215,4 +238,43 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
         "corner speeds",
         "corners are taken as fast as the log shows, with its car and grip",
     );
+}
+
+/// Asks about a loop that is said to be one lap and is several, or a part of one.
+fn tell_rounds(log: &Log, rounds: &Rounds) -> Option<Finding> {
+    let turns = rounds.turned.map_or(0.0, |turned| turned.abs() / TAU);
+    let laps = rounds.period.map(|period| rounds.length / period);
+    let off = |whole: f64| (turns - whole).abs() * TAU > OFF;
+    let several = "cut the file to one lap, or add a column `lap` that counts them";
+    let (text, remedy) = match (turns.round(), laps) {
+        // A crossing loop turns by nothing in all, and a log without lateral acceleration tells no angle.
+        (0.0, Some(laps)) if laps > ROUNDS => (repeats(rounds, laps), several),
+        (2.0.., Some(laps)) => (
+            format!("{}, {}", turns_in_all(turns), repeats(rounds, laps)),
+            several,
+        ),
+        (1.0.., _) if off(1.0) => (
+            turns_in_all(turns),
+            "a loop turns 360° in all: is it one lap from line to line, and has `lateral` its sign and unit?",
+        ),
+        (0.0, _) if off(0.0) => (
+            turns_in_all(turns),
+            "a loop turns 360° in all (0° where it crosses over itself): log the whole of a lap",
+        ),
+        _ => return None,
+    };
+    let finding = log.source.finding(Severity::Warning, Mark::default(), text);
+    Some(finding.remedy(remedy))
+}
+
+fn turns_in_all(turns: f64) -> String {
+    format!("the corners of this lap turn {:.0}° in all", turns * 360.0)
+}
+
+fn repeats(rounds: &Rounds, laps: f64) -> String {
+    format!(
+        "the speed repeats itself every {:.2} km, {laps:.1} times in {:.2} km",
+        rounds.period.unwrap_or_default() / 1000.0,
+        rounds.length / 1000.0
+    )
 }

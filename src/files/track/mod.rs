@@ -22,7 +22,7 @@ use super::source::Source;
 use super::yaml::{self, Item, Map};
 use crate::units::{KILOMETRE_PER_HOUR, SPEED};
 use crate::venue::grades::Grades;
-use crate::venue::{Course, EventKind, Finish, Start, Surface, plan};
+use crate::venue::{Course, EventKind, Finish, Section, Start, Surface, plan};
 
 const KEYS: &[&str] = &[
     "name",
@@ -56,6 +56,10 @@ pub const KINDS: &[(&str, EventKind)] = &[
 
 /// Turned angles of a circuit may miss a full turn by this much, rad (1°), before a warning.
 const ANGLE_SLACK: f64 = 0.017_5;
+
+/// Corners of one grade turn by angles that differ by this share, one standard deviation (common practice,
+/// no source).
+const GRADE_SPREAD: f64 = 0.25;
 
 /// Reads a track file. `None` where it has a fault: then at least one error was added.
 pub fn read(path: &Path, findings: &mut Findings) -> Option<Course> {
@@ -179,23 +183,45 @@ fn read_ends(map: &Map, kind: Option<EventKind>, course: &mut Course) {
     }
 }
 
+/// By how much the turned angles of a circuit's notes may miss a full turn, rad: twice what the usual
+/// angles of so many grades are off by together.
+fn slack_of_notes(sections: &[Section]) -> f64 {
+    let squares = sections
+        .iter()
+        .filter_map(|section| plan::turned(std::slice::from_ref(section)).map(|turn| turn * turn));
+    2.0 * GRADE_SPREAD * squares.sum::<f64>().sqrt()
+}
+
 /// Warns of a circuit that is no loop.
 fn check_loop(root: &Item, map: &Map, kind: EventKind, course: &Course) {
     // A path is joined, or refused, where it is surveyed.
-    if kind != EventKind::Circuit || !map.has("pieces") {
+    let noted = map.has("notes");
+    if kind != EventKind::Circuit || !(map.has("pieces") || noted) {
         return;
     }
     let full = 2.0 * std::f64::consts::PI;
     let Some(turned) = plan::turned(&course.sections) else {
         return;
     };
-    if (turned.abs() - full).abs() > ANGLE_SLACK {
+    let slack = if noted {
+        slack_of_notes(&course.sections)
+    } else {
+        ANGLE_SLACK
+    };
+    // Notes are too rough to tell a loop that crosses over itself, or where they end.
+    if noted && turned.abs() < slack {
+        return;
+    }
+    if (turned.abs() - full).abs() > slack {
         let degrees = turned.to_degrees();
         let side = if degrees > 0.0 { "left" } else { "right" };
         root.warning(
             format!("the corners of this circuit turn {:.0}° to the {side} in all", degrees.abs()),
             "a loop turns 360° in all (0° where it crosses over itself): check angles and directions",
         );
+        return;
+    }
+    if noted {
         return;
     }
     let Some(closure) = plan::closure(&course.sections) else {

@@ -1,48 +1,80 @@
 //! A driver's own scale of grades.
 
-use super::pieces::{speed, turn};
+use super::pieces::turn;
 use crate::files::finding::quoted;
 use crate::files::yaml::Item;
+use crate::units::{KILOMETRE_PER_HOUR, SPEED};
 use crate::venue::grades::{Grade, Grades};
 
+/// Slowest and fastest apex that a driver grades, m/s: beyond it corners are walked or flat (common practice,
+/// no source).
+const GRADED: (f64, f64) = (5.0 * KILOMETRE_PER_HOUR, 300.0 * KILOMETRE_PER_HOUR);
+
+/// A grade as written.
+struct Written<'a> {
+    name: &'a str,
+    speed: Option<f64>,
+    turn: Option<f64>,
+}
+
 /// A driver's own scale of grades: a speed each, `flat`, or speed and angle, as in
-/// `{hairpin: 28 km/h, square: 44 km/h, 3: {apex: 66 km/h, turn: 55 deg}, 6: flat}`.
+/// `{hairpin: 28 km/h, square: 44 km/h, 3: {apex: 66 km/h, turn: 55 deg}, 6: flat}`. Grades at fault are in it
+/// too: the fault is found, and notes that use them are not to blame.
 pub fn grades(item: &Item) -> Option<Grades> {
-    let mut list = Vec::new();
-    let mut sound = true;
-    for entry in item.entries()? {
-        match grade(&entry) {
-            Some(grade) => list.push(grade),
-            None => sound = false,
-        }
-    }
-    if list.is_empty() && sound {
+    let entries = item.entries()?;
+    if entries.is_empty() {
         item.error(
             "a scale without grades",
             "write one, as in `{hairpin: 28 km/h, square: 44 km/h}`",
         );
         return None;
     }
-    if sound && let Some(text) = out_of_order(&list) {
+    let read: Vec<Option<Written>> = entries.iter().map(grade).collect();
+    let sound: Vec<&Written> = read.iter().flatten().collect();
+    if sound.len() == read.len()
+        && let Some(text) = out_of_order(&sound)
+    {
         item.warning(text, "check the speeds: a scale rises or falls throughout");
     }
-    sound.then_some(Grades {
+    let scale: Vec<(&str, f64)> = sound.iter().map(|g| (g.name, speed_of(g))).collect();
+    let by_name = Grades::is_usual_way(&scale);
+    let mut assumed = Vec::new();
+    let mut list = Vec::new();
+    for (entry, written) in entries.iter().zip(&read) {
+        let name = entry.name().to_owned();
+        let speed = written.as_ref().and_then(|grade| grade.speed);
+        let turn = written.as_ref().and_then(|grade| grade.turn);
+        let turn = turn.unwrap_or_else(|| {
+            let named = Grades::usual_turn(&name).filter(|_| by_name);
+            let turn = named.unwrap_or_else(|| Grades::turn_at(speed.unwrap_or(f64::INFINITY)));
+            if speed.is_some() {
+                assumed.push(format!("{name} {:.0}°", turn.to_degrees()));
+            }
+            turn
+        });
+        list.push(Grade { name, speed, turn });
+    }
+    if !assumed.is_empty() {
+        let by = if by_name { "names" } else { "speeds" };
+        let text = format!("angles of grades by their {by}: {}", assumed.join(", "));
+        item.assumed("turn", text);
+    }
+    Some(Grades {
         grades: list,
         assumed: false,
     })
 }
 
+fn speed_of(grade: &Written) -> f64 {
+    grade.speed.unwrap_or(f64::INFINITY)
+}
+
 /// What is said of two neighbours among the numbered grades that go against the scale as a whole.
-fn out_of_order(grades: &[Grade]) -> Option<String> {
-    let mut numbered: Vec<(f64, f64)> = grades
+fn out_of_order(grades: &[&Written]) -> Option<String> {
+    let numbered = grades
         .iter()
-        .filter_map(|grade| {
-            Some((
-                grade.name.parse().ok()?,
-                grade.speed.unwrap_or(f64::INFINITY),
-            ))
-        })
-        .collect();
+        .filter_map(|grade| Some((grade.name.parse().ok()?, speed_of(grade))));
+    let mut numbered: Vec<(f64, f64)> = numbered.collect();
     numbered.sort_by(|a, b| a.0.total_cmp(&b.0));
     let (first, last) = (numbered.first()?, numbered.last()?);
     let falls = last.1 < first.1;
@@ -61,40 +93,45 @@ fn out_of_order(grades: &[Grade]) -> Option<String> {
     ))
 }
 
-fn grade(item: &Item) -> Option<Grade> {
-    let name = item.name().to_owned();
-    let usual = Grades::usual_turn(&name);
-    let read = |item: &Item| {
-        if item.word() == Some("flat") {
-            Some(None)
-        } else {
-            speed(item).map(Some)
-        }
+fn grade<'a>(item: &Item<'a>) -> Option<Written<'a>> {
+    let name = item.name();
+    let read = |item: &Item| match item.word() {
+        Some("flat") => Some(None),
+        _ => item.quantity(&SPEED, GRADED.0..=GRADED.1).map(Some),
     };
+    // A flat bend has no angle of its own.
+    let needs_turn = |speed: Option<f64>| speed.is_some() && Grades::usual_turn(name).is_none();
     if !item.is_mapping() {
         let speed = read(item)?;
-        let Some(turn) = usual else {
+        if let Some(v) = speed.filter(|_| needs_turn(speed)) {
+            let (own, turn) = (
+                item.word().unwrap_or_default(),
+                Grades::turn_at(v).to_degrees(),
+            );
             item.error(
                 format!(
                     "how far a corner of grade {} turns is not known",
-                    quoted(&name)
+                    quoted(name)
                 ),
-                format!("write it, as in `{name}: {{apex: 60 km/h, turn: 55 deg}}`"),
+                format!("write it, as in `{name}: {{apex: {own}, turn: {turn:.0} deg}}`"),
             );
-            return None;
-        };
-        return Some(Grade { name, speed, turn });
+        }
+        return Some(Written {
+            name,
+            speed,
+            turn: None,
+        });
     }
     let map = item.mapping(&["apex", "turn"])?;
-    let speed = map.require("apex", "66 km/h").and_then(|item| read(&item));
-    let turned = match (map.take("turn"), usual) {
-        (Some(item), _) => turn(&item),
-        (None, Some(usual)) => Some(usual),
-        (None, None) => map.require("turn", "55 deg").and_then(|item| turn(&item)),
+    let speed = map
+        .require("apex", "66 km/h")
+        .and_then(|item| read(&item))?;
+    let turn = match map.take("turn") {
+        Some(item) => Some(turn(&item)?),
+        None if needs_turn(speed) => {
+            Some(map.require("turn", "55 deg").and_then(|item| turn(&item))?)
+        }
+        None => None,
     };
-    Some(Grade {
-        name,
-        speed: speed?,
-        turn: turned?,
-    })
+    Some(Written { name, speed, turn })
 }

@@ -151,6 +151,10 @@ fn words(kind: &ErrorKind, line: &str) -> (String, Option<String>) {
             let text = format!("{} cannot begin a value", quoted(&character.to_string()));
             return (text, Some("put the text in quotes".to_owned()));
         }
+        _ if line.contains('"') && line.contains('\\') => (
+            "a `\\` in double quotes begins a special character, and this is none",
+            "write the text in single quotes, or a path with `/`",
+        ),
         _ => return (format!("this is not YAML: {}", kind_text(kind)), None),
     };
     (text.to_owned(), Some(remedy.to_owned()))

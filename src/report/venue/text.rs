@@ -1,17 +1,18 @@
 //! Venues for people: one in full, several side by side.
 
 use std::fmt::Write;
+use std::path::PathBuf;
 
 use super::{Driven, Sheet, kmh};
 use crate::report::assumed;
-use crate::report::format::{clock, decimal, kind_word, percent, thousands, wrap};
+use crate::report::format::{clock, decimal, kind_word, percent, shell_path, thousands, wrap};
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
 use crate::venue::character::{Character, RADII};
 use crate::venue::{EventKind, Start};
 
-/// The venues for people.
-pub fn text(sheets: &[Sheet], paint: Paint) -> String {
+/// The venues for people; `drawn` are the pictures that were written.
+pub fn text(sheets: &[Sheet], drawn: &[PathBuf], paint: Paint) -> String {
     let mut out = String::new();
     for (i, sheet) in sheets.iter().enumerate() {
         if i > 0 {
@@ -23,7 +24,14 @@ pub fn text(sheets: &[Sheet], paint: Paint) -> String {
         out.push('\n');
         out.push_str(&side_by_side(sheets, paint));
     }
-    out.push_str(&next(sheets));
+    if !drawn.is_empty() {
+        let files: Vec<String> = drawn
+            .iter()
+            .map(|path| shell_path(&path.display().to_string()))
+            .collect();
+        out.push_str(&wrap(&format!("Written: {}.", files.join(", ")), "  "));
+    }
+    out.push_str(&next(sheets, !drawn.is_empty()));
     out
 }
 
@@ -287,12 +295,17 @@ fn side_by_side(sheets: &[Sheet], paint: Paint) -> String {
     out
 }
 
-fn next(sheets: &[Sheet]) -> String {
+fn next(sheets: &[Sheet], drawn: bool) -> String {
     let driven = sheets.iter().any(|s| s.driven.is_some());
-    let hint = if driven {
-        "Next: look at the plan with --svg DIR, or edit the road as pieces with --pieces."
-    } else {
-        "Next: name a car with --car for its time and mean speed, or look at the plan with --svg DIR."
+    let hint = match (driven, drawn) {
+        (true, false) => {
+            "Next: look at the plan with --svg DIR, or edit the road as pieces with --pieces."
+        }
+        (true, true) => "Next: edit the road as pieces with --pieces.",
+        (false, false) => {
+            "Next: name a car with --car for its time and mean speed, or look at the plan with --svg DIR."
+        }
+        (false, true) => "Next: name a car with --car for its time and mean speed.",
     };
     wrap(hint, "  ")
 }

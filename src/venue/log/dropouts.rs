@@ -12,6 +12,12 @@ const TO_NAUGHT: (f64, f64) = (12.0, 8.0);
 const LOST: f64 = 0.5;
 /// It is back within this time, s, or by the second row.
 const SHORT: f64 = 1.5;
+/// A speed that is naught for up to this time, s, is put between its neighbours even so, and one for longer is
+/// lost for good. Wheels that are faster than this before and after, m/s, do not stop and start within a row.
+const LONG: f64 = 5.0;
+const FAST: f64 = 8.0;
+/// One row, or two, faster than both neighbours by this much, m/s, and by this rate, m/s², is no speed.
+const SPIKE: (f64, f64) = (10.0, 30.0);
 /// Slower cars may stop and go within a row, m/s.
 const SLOW: f64 = 5.0;
 /// A value that stays the same to the last digit for longer is frozen, s, and for so many rows…
@@ -23,13 +29,16 @@ const STANDING: f64 = 1.0;
 /// A shorter halt is not spoken of, s.
 const HALT: f64 = 3.0;
 
-/// Puts speeds between their neighbours where they fall out of the run for a moment, as no car can;
-/// the rows that were mended.
+/// Puts speeds between their neighbours where they fall out of the run for a moment, or leap out of it, as no
+/// car can; the rows that were mended.
 pub fn mend(time: &[f64], speed: &mut [f64]) -> Vec<Range<usize>> {
     let mut mended = Vec::new();
     let mut row = 1;
     while row < speed.len() {
-        match back(time, speed, row) {
+        let end = back(time, speed, row)
+            .or_else(|| spike(time, speed, row))
+            .or_else(|| naught(time, speed, row).filter(|end| time[*end] - time[row - 1] <= LONG));
+        match end {
             Some(end) => {
                 let (a, b) = (row - 1, end);
                 let taken = (time[b] - time[a]).max(f64::MIN_POSITIVE);
@@ -47,6 +56,16 @@ pub fn mend(time: &[f64], speed: &mut [f64]) -> Vec<Range<usize>> {
     mended
 }
 
+/// Rows in which a moving car's speed was naught for too long to be put between its neighbours.
+pub fn lost(time: &[f64], speed: &[f64]) -> Option<Range<usize>> {
+    (1..speed.len()).find_map(|row| Some(row..naught(time, speed, row)?))
+}
+
+/// Change of speed from one row to another, m/s².
+fn rate(time: &[f64], speed: &[f64], a: usize, b: usize) -> f64 {
+    (speed[b] - speed[a]) / (time[b] - time[a])
+}
+
 /// The row at which a speed that falls out at `row` is back.
 fn back(time: &[f64], speed: &[f64], row: usize) -> Option<usize> {
     let before = speed[row - 1];
@@ -57,15 +76,39 @@ fn back(time: &[f64], speed: &[f64], row: usize) -> Option<usize> {
         true => TO_NAUGHT,
         false => (HARDEST, QUICKEST),
     };
-    let rate = |a: usize, b: usize| (speed[b] - speed[a]) / (time[b] - time[a]);
-    if rate(row - 1, row) > -hardest {
+    if rate(time, speed, row - 1, row) > -hardest {
         return None;
     }
     let soon = |end: &usize| *end == row + 1 || time[*end] - time[row - 1] <= SHORT;
     let end = (row + 1..speed.len())
         .take_while(soon)
         .find(|&end| speed[end] >= LOST * before)?;
-    (rate(end - 1, end) >= quickest).then_some(end)
+    (rate(time, speed, end - 1, end) >= quickest).then_some(end)
+}
+
+/// The row at which a speed that is naught exactly from `row` on is back, however late, where a car neither
+/// stops nor starts like that.
+fn naught(time: &[f64], speed: &[f64], row: usize) -> Option<usize> {
+    if speed[row] != 0.0 || speed[row - 1] < FAST {
+        return None;
+    }
+    let end = row + speed[row..].iter().position(|v| *v != 0.0)?;
+    let falls = rate(time, speed, row - 1, row) <= -TO_NAUGHT.0;
+    let returns = speed[end] >= FAST && rate(time, speed, end - 1, end) >= TO_NAUGHT.1;
+    (falls && returns).then_some(end)
+}
+
+/// The row at which a speed that leaps up at `row` is back.
+fn spike(time: &[f64], speed: &[f64], row: usize) -> Option<usize> {
+    let leaps = |low: usize, high: usize| {
+        let taken = (time[high] - time[low]).abs();
+        let step = speed[high] - speed[low];
+        step > SPIKE.0 && step > SPIKE.1 * taken
+    };
+    if !leaps(row - 1, row) {
+        return None;
+    }
+    (row + 1..speed.len().min(row + 3)).find(|&end| leaps(end, end - 1))
 }
 
 /// Rows over which the speed is the same to the last digit and then jumps as no car does.
@@ -134,6 +177,35 @@ mod tests {
                 "row {row}: {mended} for {sound}"
             );
         }
+    }
+
+    #[test]
+    fn a_speed_of_naught_at_full_speed_is_lost_however_long() {
+        let (time, sound) = run();
+        let mut speed = sound.clone();
+        speed[40..70].fill(0.0);
+        let mut long = speed.clone();
+        assert_eq!(mend(&time, &mut speed), [40..70]);
+        assert_eq!(lost(&time, &speed), None);
+        let between = 0.5 * (sound[39] + sound[70]);
+        assert!((speed[54] - between).abs() < 0.5, "{}", speed[54]);
+        long[30..85].fill(0.0);
+        assert!(mend(&time, &mut long).is_empty());
+        assert_eq!(lost(&time, &long), Some(30..85));
+    }
+
+    #[test]
+    fn a_leap_up_is_no_speed() {
+        let (time, sound) = run();
+        let mut speed = sound.clone();
+        speed[20] = 182.0;
+        speed[50..52].fill(60.0);
+        assert_eq!(mend(&time, &mut speed), [20..21, 50..52]);
+        assert!((speed[20] - sound[20]).abs() < 0.5);
+        // Wheels that spin gain 6 m/s in a tenth.
+        let mut spun = sound.clone();
+        spun[20..22].iter_mut().for_each(|v| *v += 6.0);
+        assert!(mend(&time, &mut spun).is_empty());
     }
 
     /// A stop at one g, a stay and a start at half a g is what cars do.

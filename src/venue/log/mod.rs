@@ -8,6 +8,7 @@
 pub mod dropouts;
 pub mod gears;
 mod held;
+mod laps;
 mod shape;
 
 use super::path::clean::{LONGEST, Note, PathError};
@@ -76,14 +77,29 @@ pub struct Logged {
     pub road: Option<Road>,
     /// Its corners.
     pub corners: Vec<Corner>,
-    /// Time of the run or lap, s.
+    /// Time of the run or lap, s, without its halts.
     pub time: f64,
+    /// How long it stood on its way, s.
+    pub stood: f64,
+    /// What shows of a loop whose road is not known by positions.
+    pub rounds: Option<Rounds>,
     /// It began at rest.
     pub standing: bool,
     /// What was mended.
     pub notes: Vec<Note>,
     /// What the log shows of grip and driver.
     pub shown: Shown,
+}
+
+/// What a log without positions shows of the loop it is said to be.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Rounds {
+    /// Its length, m.
+    pub length: f64,
+    /// The signed sum of its turned angles, rad, where acceleration across the road was recorded.
+    pub turned: Option<f64>,
+    /// The distance after which its speed repeats itself, m.
+    pub period: Option<f64>,
 }
 
 /// What a log shows of grip and driver: values to offer, not to use unasked.
@@ -177,12 +193,24 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         None => shape::layout_of_dips(&trace, &apexes),
     };
     let shown = shown(&apexes);
+    let rounds = (request.closed && run.fixes.is_none()).then(|| Rounds {
+        length,
+        turned: road.as_ref().map(laps::turned),
+        period: laps::period(&trace),
+    });
+    let stays = dropouts::halts(&trace.time, &trace.speed);
+    let stood = stays
+        .iter()
+        .map(|rows| trace.time[rows.end] - trace.time[rows.start])
+        .sum();
     Ok(Logged {
         layout,
         apexes,
         road,
         corners,
-        time: trace.time(),
+        time: trace.time() - stood,
+        stood,
+        rounds,
         standing: trace.speed.first().is_some_and(|v| *v < 2.0 * STANDING) && !request.closed,
         notes,
         shown,

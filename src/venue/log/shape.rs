@@ -1,6 +1,6 @@
 //! The road of a logged run: its shape, its apexes, its sections.
 
-use super::{Apex, LogError, Request, Trace, Track};
+use super::{Apex, LogError, Request, STANDING, Trace, Track};
 use crate::venue::path::Fix;
 use crate::venue::path::clean::Note;
 use crate::venue::path::corners::{Corner, corners};
@@ -136,7 +136,8 @@ pub(super) fn apexes_of(road: &Road, corners: &[Corner], trace: &Trace) -> Vec<A
         let speed = trace.speed[row];
         let before = highest(corner.start - AROUND, trace.distance[row]);
         let after = highest(trace.distance[row], corner.end + AROUND);
-        let dips = before > speed * (1.0 + DIP) && after > speed * (1.0 + DIP);
+        // Where the car stands it did not corner.
+        let dips = speed > STANDING && before > speed * (1.0 + DIP) && after > speed * (1.0 + DIP);
         let near = |r: &usize| trace.speed[*r] <= speed * (1.0 + HELD);
         let rows = trace.rows(corner.start, corner.end);
         let from = rows
