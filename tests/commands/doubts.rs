@@ -97,7 +97,7 @@ fn several_laps_and_a_part_of_one_are_no_lap() {
     );
     let said = told(&circuit(&csv(&lap(0.55))));
     assert!(said.contains("the corners of this lap turn 18"), "{said}");
-    assert!(said.contains("log"), "{said}");
+    assert!(said.contains("a loop turns 360°"), "{said}");
     let stage = circuit(&csv(&lap(0.55))).edit("track.yaml", "kind: circuit", "kind: stage");
     assert_eq!(told(&stage), "");
 }
