@@ -323,7 +323,10 @@ fn what_is_no_ordinary_file_is_refused_with_its_name() {
     let long = format!("{}.yaml", "n".repeat(300));
     for (name, wanted) in [
         ("loop.yaml", "cannot be read"),
-        ("dangling.yaml", "this is a link to a file that is not there"),
+        (
+            "dangling.yaml",
+            "this is a link to a file that is not there",
+        ),
         ("folder.yaml", "this is a folder, and a file is wanted"),
         ("empty.yaml", "this file is empty"),
         ("blank.yaml", "this file is empty"),
