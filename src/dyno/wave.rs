@@ -184,6 +184,7 @@ impl Reduced {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::dyno::sample;
     use approx::assert_relative_eq;
 
     #[test]
@@ -203,5 +204,44 @@ mod tests {
         let mean = sum / 90_000.0;
         assert_relative_eq!(wave.of_mean(2500.0, 5500.0), mean, max_relative = 1e-4);
         assert_relative_eq!(wave.of_mean(2500.0, 2500.0), 4e-6);
+    }
+
+    /// Of unequal weights w the waves left have the trace of (I − 1wᵀ)(I − 1wᵀ)ᵀ, n − 1 where all are
+    /// equal.
+    #[test]
+    fn analytic_freedom_is_what_the_mean_leaves() {
+        let reduced = sample::plain(&[(0, 3), (1, 4), (0, 1)]).reduce().unwrap();
+        for spec in &reduced.specs {
+            let weights: Vec<f64> = spec
+                .pulls
+                .iter()
+                .map(|&p| reduced.pulls[p].weight)
+                .collect();
+            let mut trace = 0.0;
+            for i in 0..weights.len() {
+                for (j, weight) in weights.iter().enumerate() {
+                    trace += (f64::from(u8::from(i == j)) - weight).powi(2);
+                }
+            }
+            let left = residuals(spec, &reduced.pulls).unwrap();
+            assert_relative_eq!(left.freedom, trace, max_relative = 1e-12);
+        }
+    }
+
+    /// ∫exp(−d²/ℓ²) dd = √π·ℓ: a range counts once for each such length in it.
+    #[test]
+    fn analytic_a_long_range_holds_several_waves() {
+        let mut day = sample::plain(&[(0, 3), (1, 4)]);
+        day.repeatability.worth.wave = 0.0;
+        let reduced = day.reduce().unwrap();
+        let mut counted = 0.0;
+        for spec in &reduced.specs {
+            let left = residuals(spec, &reduced.pulls).unwrap();
+            let range = GRID_RPM * (left.curves[0].len() - 1) as f64;
+            let pieces = range / (std::f64::consts::PI.sqrt() * reduced.wave.length_rpm);
+            assert!(pieces > 1.5, "{pieces}");
+            counted += left.freedom * pieces;
+        }
+        assert_relative_eq!(reduced.wave.df, counted, max_relative = 1e-12);
     }
 }

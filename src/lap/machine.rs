@@ -359,11 +359,6 @@ impl Machine {
         z
     }
 
-    /// Engine speed shown at a road speed in a gear, rpm: never below the lowest the driver allows.
-    pub fn rpm(&self, gear: usize, v: f64) -> f64 {
-        (self.gears[gear].mode.c1 * v).max(self.lowest_rpm)
-    }
-
     /// Square of the speed at the limit of the gear below, m²/s²; 0 where there is none to go down to.
     #[inline(always)]
     pub fn lower_limit(&self, gear: usize) -> f64 {
