@@ -2,21 +2,10 @@
 
 use std::fmt::Write;
 
+use super::loggers::told;
 use super::pullrank;
 use super::roads::{length, near, venue};
 use super::world::World;
-
-/// What `venue` says besides its answer.
-fn told(world: &World) -> String {
-    let output = pullrank()
-        .arg("venue")
-        .arg(world.path("track.yaml"))
-        .output()
-        .unwrap();
-    let said = world.said(&output.stderr);
-    assert!(output.status.success(), "{said}");
-    said
-}
 
 /// What `venue` prints, on one line.
 fn listed(world: &World) -> String {

@@ -121,9 +121,10 @@ pub fn check_starts(
     car: &Car,
     findings: &mut Findings,
 ) {
-    let each = || End::Begin.each(test_day, compared.iter().copied());
-    let first = each().min_by(|a, b| a.1.total_cmp(&b.1));
-    let last = each().max_by(|a, b| a.1.total_cmp(&b.1));
+    let specs = || compared.iter().copied();
+    let first = End::Begin.each(test_day, specs());
+    let first = first.min_by(|a, b| a.1.total_cmp(&b.1));
+    let last = End::Begin.shortest(test_day, specs());
     let (Some((first, low)), Some((last, from))) = (first, last) else {
         return;
     };
