@@ -121,3 +121,33 @@ impl ByGrip {
         Self { drive, inside }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lap::tests::point_mass;
+    use approx::assert_relative_eq;
+
+    /// The derivatives are the slopes of the limits, by central differences over 2·10⁻⁵ of μ.
+    #[test]
+    fn analytic_limits_answer_to_grip_as_they_say() {
+        for drive in [Drive::Rear, Drive::Front, Drive::All] {
+            for differential in [Differential::Bias(1.0), Differential::Bias(2.5)] {
+                let car = Car {
+                    drive,
+                    differential,
+                    cg_height: 0.5,
+                    front_share: 0.56,
+                    ..point_mass(1000.0, 1.0)
+                };
+                for mu in [0.4, 0.9] {
+                    let [below, above] = [-1e-5, 1e-5].map(|step| AxleLimits::new(&car, mu + step));
+                    let slope = |of: fn(&AxleLimits) -> f64| (of(&above) - of(&below)) / 2e-5;
+                    let by_grip = ByGrip::new(&car, mu);
+                    assert_relative_eq!(by_grip.drive, slope(|l| l.drive), epsilon = 1e-8);
+                    assert_relative_eq!(by_grip.inside, slope(|l| l.inside), epsilon = 1e-8);
+                }
+            }
+        }
+    }
+}

@@ -4,7 +4,7 @@
 //! scatter staying as the day showed it; nothing is simulated.
 
 use super::clock::{CHANGE_HOURS, PULL_HOURS};
-use super::compare::{CONFIDENCE, Stretch};
+use super::compare::CONFIDENCE;
 use super::design::Design;
 use super::levels::{Levels, t_quantile};
 use super::reduce::Reduced;
@@ -133,25 +133,21 @@ impl Reduced {
     }
 }
 
-/// Half width of ln(first/second) at the middle of the day's range.
+/// Half width of ln(first/second) at the middle of what both reach.
 fn half_width(day: &Reduced, levels: &Levels, first: usize, second: usize) -> f64 {
     let design = levels.design();
     let mut contrast = vec![0.0; design.specs()];
     contrast[first] += 1.0;
     contrast[second] -= 1.0;
-    let squares: f64 = (0..design.len())
-        .filter(|&p| design.spec[p] == first || design.spec[p] == second)
-        .map(|p| design.weight[p] * design.weight[p])
-        .sum();
-    let curve = &day.specs[0].curve;
-    let middle = 0.5 * (curve.first_rpm() + curve.last_rpm());
-    let point = Stretch {
-        from_rpm: middle,
-        to_rpm: middle,
+    let [a, b] = [first, second].map(|spec| &day.specs[spec].curve);
+    let middle = 0.5 * (a.first_rpm().max(b.first_rpm()) + a.last_rpm().min(b.last_rpm()));
+    let wave = |spec: usize| {
+        let own = (0..design.len()).filter(|&p| design.spec[p] == spec);
+        let squares: f64 = own.map(|p| design.weight[p] * design.weight[p]).sum();
+        squares * day.wave_beyond_level(spec, middle, middle)
     };
-    let wave = squares * day.wave_beyond_level(0, point.from_rpm, point.to_rpm);
     levels
-        .spread(&contrast, wave, day.wave.df)
+        .spread(&contrast, wave(first) + wave(second), day.wave.df)
         .half_width(CONFIDENCE)
 }
 

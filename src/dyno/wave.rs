@@ -244,4 +244,12 @@ mod tests {
         }
         assert_relative_eq!(reduced.wave.df, counted, max_relative = 1e-12);
     }
+
+    /// Nothing repeated, nothing told.
+    #[test]
+    fn single_pulls_leave_the_usual_wave() {
+        let reduced = sample::plain(&[(0, 1), (1, 1)]).reduce().unwrap();
+        assert_relative_eq!(reduced.wave.length_rpm, USUAL_LENGTH);
+        assert!(reduced.wave.df.is_infinite());
+    }
 }

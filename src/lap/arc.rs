@@ -201,6 +201,15 @@ mod tests {
         })
     }
 
+    /// What counts as nought goes by the function's own size.
+    #[test]
+    fn closing_in_is_as_close_for_small_functions() {
+        for size in [1e-9, 1.0, 1e9] {
+            let found = becomes_positive(|x| size * (x - 0.3), 1.0);
+            assert!((found - 0.3).abs() < 1e-9, "{size} {found}");
+        }
+    }
+
     proptest! {
         /// Newton's method ends where closing in does: on a speed, and on a moment.
         #[test]

@@ -15,7 +15,7 @@ const SLIP_PAVED: f64 = 0.08;
 /// The same on a loose surface (common practice, no source).
 const SLIP_LOOSE: f64 = 0.25;
 /// Share of the lowest rpm over which a driver in a higher gear gives up on it.
-const LOWEST_RPM_FADE: f64 = 0.1;
+pub(super) const LOWEST_RPM_FADE: f64 = 0.1;
 
 /// Everything that makes one variant on one course.
 #[derive(Debug, Clone)]

@@ -4,6 +4,9 @@ use std::collections::BTreeMap;
 
 use approx::assert_relative_eq;
 
+use super::compile::LOWEST_RPM_FADE;
+use super::limits::Line;
+use super::motion::{self, Events, motion};
 use super::*;
 use crate::car::offer::{Purchases, Terms};
 use crate::car::*;
@@ -175,4 +178,89 @@ fn analytic_stadium() {
         }
         assert_relative_eq!(time(&car, &curve, &ring, 0.5).0, exact, max_relative = 1e-5);
     }
+}
+
+/// A gearbox that says nothing of its losses has none.
+#[test]
+fn no_efficiency_given_is_no_loss() {
+    let mut car = point_mass(1000.0, 1.0);
+    let road = course(Start::Standing, Finish::Flying, vec![section(200.0, 0.0)]);
+    let weak = Curve::new(vec![1.0, 9000.0], vec![500.0, 500.0]).unwrap();
+    let without_loss = time(&car, &weak, &road, 1.0).0;
+    car.gearbox.efficiency.clear();
+    assert_relative_eq!(time(&car, &weak, &road, 1.0).0, without_loss);
+}
+
+/// Below the lowest rpm that the driver allows torque fades evenly, to nothing at the share of it that
+/// [`LOWEST_RPM_FADE`] leaves.
+#[test]
+fn torque_fades_below_the_lowest_rpm() {
+    let car = point_mass(1000.0, 1.0);
+    let road = course(Start::Standing, Finish::Flying, vec![section(200.0, 0.0)]);
+    let even = Curve::new(vec![1.0, 9000.0], vec![500.0, 500.0]).unwrap();
+    let habits = Habits {
+        lowest_rpm: 4000.0,
+        ..WHOLE
+    };
+    let variant = Variant::fitted(&car, &car.trims[0], habits, &even, 1.225);
+    let machine = variant.compile(&road).unwrap();
+    let gone = 4000.0 * (1.0 - LOWEST_RPM_FADE);
+    for (rpm, torque) in [
+        (0.5 * gone, 0.0),
+        (gone, 0.0),
+        (0.5 * (gone + 4000.0), 250.0),
+        (4000.0, 500.0),
+        (6000.0, 500.0),
+    ] {
+        assert_relative_eq!(machine.table.at(rpm), torque, epsilon = 15.0);
+    }
+}
+
+/// One step on a bend of 50 m that resists with a 50th of the weight.
+fn step(torque: f64, rest: f64, start: impl Fn(&Line) -> f64) -> (Line, f64, motion::Moved) {
+    let mut car = point_mass(1000.0, 1.0);
+    car.rolling.f0 = Some(0.02);
+    let bend = section(rest, 1.0 / 50.0);
+    let road = course(Start::Standing, Finish::Flying, vec![bend]);
+    let even = Curve::new(vec![1.0, 9000.0], vec![torque, torque]).unwrap();
+    let variant = Variant::fitted(&car, &car.trims[0], WHOLE, &even, 1.225);
+    let machine = variant.compile(&road).unwrap();
+    let cells = Cells::new(&road, variant.nominal(&road).unwrap(), rest).unwrap();
+    let line = Limits::new(&machine, &cells).unwrap().lines[0];
+    let z = start(&line);
+    let (launching, cell) = (z == 0.0, &cells.cells[0]);
+    let mode = match launching {
+        true => &machine.launch.mode,
+        false => &machine.gears[0].mode,
+    };
+    let state = State {
+        launching,
+        ..State::in_gear(z, 0)
+    };
+    let events = Events {
+        above: f64::INFINITY,
+        below: 0.0,
+    };
+    let first = machine.accelerate(mode, cell, z, z.sqrt());
+    let (moved, event) = motion(&machine, mode, cell, &line, &events, &state, first);
+    assert!(!event);
+    (line, z, moved)
+}
+
+/// The speed that the tyres just hold is not held by an engine that cannot: v² falls by 2aΔs through it.
+#[test]
+fn analytic_a_weak_engine_falls_through_what_the_tyres_hold() {
+    // 3 N·m at 0.3 m move 1,000 kg by 0.01 m/s².
+    let (line, z, moved) = step(3.0, 10.0, |line| 0.5 * (line.z_hold + line.plateau));
+    assert!(line.z_hold < z && moved.z < line.z_hold);
+    assert_relative_eq!(moved.length, 10.0);
+    assert_relative_eq!(z - moved.z, 20.0 * (0.02 * G - 0.01), max_relative = 1e-6);
+}
+
+/// From rest a step that keeps its drive is taken whole.
+#[test]
+fn analytic_a_step_from_rest_reaches_as_far_as_it_can() {
+    let (_, _, moved) = step(300.0, 2.0, |_| 0.0);
+    assert_relative_eq!(moved.length, 2.0);
+    assert_relative_eq!(moved.z, 4.0 * (1.0 - 0.02 * G), max_relative = 1e-6);
 }

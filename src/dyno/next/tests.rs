@@ -24,6 +24,22 @@ fn what_is_foreseen_for_the_pulls_there_are_is_what_they_gave() {
     assert_relative_eq!(now, again, max_relative = 1e-6);
 }
 
+/// Each spec's wave is that of its own range, at the middle of what both reach.
+#[test]
+fn what_is_foreseen_holds_for_specs_that_end_apart() {
+    let mut day = sample::plain(&[(0, 3), (1, 3), (2, 2)]);
+    for pull in day.specs[1].fittings.iter_mut().flat_map(|f| &mut f.pulls) {
+        pull.rpm.truncate(26);
+        pull.torque.truncate(26);
+    }
+    let reduced = day.reduce().unwrap();
+    for (first, second) in [(0, 1), (1, 0), (2, 1), (0, 2)] {
+        let now = reduced.compare(first, second).unwrap().half_width;
+        let again = reduced.half_width_with(first, second, &[], 0);
+        assert_relative_eq!(now, again, max_relative = 1e-6);
+    }
+}
+
 /// A drift that is anyone's guess is cancelled by the order: four fittings come mirrored.
 #[test]
 fn a_day_laid_out_cancels_drift() {

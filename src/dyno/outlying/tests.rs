@@ -61,3 +61,28 @@ fn first_pulls_that_are_all_down_are_not_outlying() {
     }
     assert_eq!(day.reduce().unwrap().outlying(), []);
 }
+
+/// Where the scatter is known the limit is the normal's, 1 % shared by ten pulls two ways; where ten
+/// pulls are all that tells it, Student's, further out.
+#[test]
+fn analytic_a_level_must_stand_out_further_where_scatter_is_less_well_known() {
+    let least = |worth: f64| {
+        (1..=80).find_map(|k| {
+            let mut day = sample::plain(&[(0, 5), (1, 5)]);
+            day.repeatability.worth.pull = worth;
+            let bad = &mut day.specs[0].fittings[0].pulls[3];
+            let factor = 1.0 - 5e-4 * f64::from(k);
+            bad.torque.iter_mut().for_each(|torque| *torque *= factor);
+            let found = day.reduce().unwrap().outlying();
+            let level = found
+                .into_iter()
+                .find(|one| one.stretch.is_none() && one.pull == 3)?;
+            Some(level.off.abs() / level.usual)
+        })
+    };
+    // 3.29, the normal's 99.95 %: from the tables.
+    let known = least(1e9).unwrap();
+    assert!((3.29..3.65).contains(&known), "{known}");
+    let told = least(0.0).unwrap();
+    assert!(told > 3.9, "{told}");
+}

@@ -149,3 +149,11 @@ fn pulls_that_cannot_be_compared_are_refused() {
     let error = day(vec![vec![aside]]).reduce().unwrap_err();
     assert!(matches!(error, ReduceError::NoPulls { .. }));
 }
+
+/// Two points make a curve.
+#[test]
+fn a_pull_of_two_points_is_a_line() {
+    let two = pull(&[3000.0, 6000.0], &[200.0, 180.0]);
+    let reduced = day(vec![vec![two]]).reduce().unwrap();
+    assert_relative_eq!(reduced.specs[0].curve.torque(4500.0), 190.0);
+}

@@ -303,3 +303,24 @@ fn a_search_takes_as_long_as_what_it_found() {
         );
     }
 }
+
+/// A ring so wide that nothing is braked for, up and down so that gears change: by the rule of thumb,
+/// and driven again by it.
+#[test]
+fn a_lap_without_braking_is_the_rule_of_thumbs() {
+    let sections = vec![piece(900.0, 1e-3, 0.22, 0), piece(900.0, 1e-3, -0.22, 0)];
+    let (machine, cells, limits) = on(EventKind::Circuit, sections);
+    let mut tape = Tape::default();
+    let plain = lap(&machine, &cells, &limits, &mut PlainRule, &mut tape).unwrap();
+    let gears = |gear: u8| tape.records.iter().any(|record| record.gear == gear);
+    let used: Vec<bool> = (0..4).map(gears).collect();
+    assert_eq!(
+        (plain.from_braking, used),
+        (false, vec![false, false, true, true])
+    );
+    let found = search(&machine, &cells, &limits, Choice::AtBest).unwrap();
+    assert!(found.schedule.by_rule);
+    let mut driver = FollowSchedule::new(&found.schedule, cells.len());
+    let again = lap(&machine, &cells, &limits, &mut driver, &mut NoTape).unwrap();
+    assert_eq!((found.lap, again), (plain, plain));
+}
