@@ -233,6 +233,29 @@ pub(crate) fn ready(
 }
 
 #[test]
+fn property_laps_in_lanes_are_the_scalar_laps() {
+    for (name, course, mu, share) in roads() {
+        let mut car = coupe();
+        car.trims[0].grip = BTreeMap::from([("tarmac".to_string(), mu)]);
+        let of = |which| ready(&car, &curve(which), &course, share, 4.0, Some(7100.0));
+        let [(a, cells, of_a), (b, _, of_b)] = [of(0), of(1)];
+        let entrants =
+            [(&a, &of_a), (&b, &of_b)].map(|(machine, limits)| batch::Entrant { machine, limits });
+        let together = batch::plain(&cells, &entrants, batch::USUAL);
+        for (entrant, time) in entrants.iter().zip(together) {
+            let alone = lap(
+                entrant.machine,
+                &cells,
+                entrant.limits,
+                &mut PlainRule,
+                &mut NoTape,
+            );
+            assert_eq!(time.unwrap(), alone.unwrap().time, "{name}");
+        }
+    }
+}
+
+#[test]
 fn property_at_best_is_never_slower_than_as_driven_or_the_rule_of_thumb() {
     for (name, course, mu, share) in roads() {
         let mut car = coupe();

@@ -13,7 +13,7 @@ pub struct Corner {
     pub start: f64,
     /// Length, m.
     pub length: f64,
-    /// Radius where it is tightest, m; nominal where only a speed is known.
+    /// Radius of its tightest fifth, by turned angle, m; nominal where only a speed is known.
     pub radius: f64,
     /// Turned angle, rad, positive.
     pub turned: f64,
@@ -135,7 +135,8 @@ fn lateral(course: &Course, section: &Section) -> f64 {
 
 fn corner(course: &Course, sections: &[Section], place: usize, start: f64) -> Option<Corner> {
     let (mut length, mut turned, mut signed) = (0.0, 0.0, 0.0);
-    let mut tightest: Option<(f64, f64)> = None;
+    let mut slowest = f64::INFINITY;
+    let mut parts = Vec::with_capacity(sections.len());
     for section in sections {
         let lateral = lateral(course, section);
         let own = plan::length(section, lateral);
@@ -156,11 +157,12 @@ fn corner(course: &Course, sections: &[Section], place: usize, start: f64) -> Op
         length += own;
         turned += size * own;
         signed += sign * size * own;
-        if tightest.is_none_or(|(_, slowest)| speed < slowest) && size > 0.0 {
-            tightest = Some((1.0 / size, speed));
+        if size > 0.0 {
+            slowest = slowest.min(speed);
         }
+        parts.push((size, own));
     }
-    let (radius, speed) = tightest?;
+    let radius = plan::tightest(parts.into_iter())?.radius;
     Some(Corner {
         name: course.places.get(place)?.name.clone(),
         start,
@@ -172,7 +174,7 @@ fn corner(course: &Course, sections: &[Section], place: usize, start: f64) -> Op
             s if s < 0.0 => Some(Side::Right),
             _ => None,
         },
-        speed,
+        speed: slowest,
     })
 }
 

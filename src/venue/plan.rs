@@ -66,6 +66,39 @@ pub fn curvature(section: &Section, lateral: f64) -> f64 {
     }
 }
 
+/// The tightest part of a corner.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Tightest {
+    /// Curvature of the gentlest of it, 1/m.
+    pub curvature: f64,
+    /// Its radius in the mean, m.
+    pub radius: f64,
+}
+
+/// Share of a corner's turned angle that its tightest part turns.
+const TIGHT_SHARE: f64 = 0.2;
+
+/// The tightest of a corner's parts that together turn a fifth of it. Parts are curvature without
+/// sign, 1/m, and length, m; `None` where nothing turns.
+pub fn tightest(parts: impl Iterator<Item = (f64, f64)>) -> Option<Tightest> {
+    let mut parts: Vec<(f64, f64)> = parts.collect();
+    parts.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let turned: f64 = parts
+        .iter()
+        .map(|(curvature, length)| curvature * length)
+        .sum();
+    let (mut angle, mut reach) = (0.0, 0.0);
+    for (curvature, length) in parts {
+        angle += curvature * length;
+        reach += length;
+        if angle >= TIGHT_SHARE * turned && angle > 0.0 {
+            let radius = reach / angle;
+            return Some(Tightest { curvature, radius });
+        }
+    }
+    None
+}
+
 /// Curvature of a section without its sign, 1/m, also where nobody said which way it goes.
 pub fn tightness(section: &Section, lateral: f64) -> f64 {
     match section.bend {

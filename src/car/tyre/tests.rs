@@ -158,3 +158,15 @@ fn figures_parted_otherwise_are_told_as_a_size() {
 fn a_rolled_out_distance_is_a_circumference() {
     assert!((radius_of_rolled_out(1.757) - 0.279_635).abs() < 1e-6);
 }
+
+/// Widths from 100 mm on are tyres; a second number beyond 100 is no share of the width.
+#[test]
+fn narrow_tyres_and_tall_numbers() {
+    assert!(Tyre::parse("105/70R14").is_ok());
+    let what = |text: &str| match Tyre::parse(text) {
+        Err(TyreError::Range { what, .. }) => what,
+        other => panic!("{text}: {other:?}"),
+    };
+    assert_eq!(what("95/70R14"), "a section width in mm of");
+    assert_eq!(what("195/105R15"), "an overall diameter in mm of");
+}

@@ -84,5 +84,7 @@ fn analytic_a_level_must_stand_out_further_where_scatter_is_less_well_known() {
     let known = least(1e9).unwrap();
     assert!((3.29..3.65).contains(&known), "{known}");
     let told = least(0.0).unwrap();
-    assert!(told > 3.9, "{told}");
+    // 6.87 at five degrees of freedom, from the tables: the nine others less two means, drift and first
+    // pulls.
+    assert!((6.87..8.5).contains(&told), "{told}");
 }

@@ -308,7 +308,7 @@ fn a_search_takes_as_long_as_what_it_found() {
 /// and driven again by it.
 #[test]
 fn a_lap_without_braking_is_the_rule_of_thumbs() {
-    let sections = vec![piece(900.0, 1e-3, 0.22, 0), piece(900.0, 1e-3, -0.22, 0)];
+    let sections = vec![piece(900.0, 1e-3, 0.3, 0), piece(900.0, 1e-3, -0.3, 0)];
     let (machine, cells, limits) = on(EventKind::Circuit, sections);
     let mut tape = Tape::default();
     let plain = lap(&machine, &cells, &limits, &mut PlainRule, &mut tape).unwrap();

@@ -2,6 +2,7 @@
 
 use super::road::Road;
 use crate::venue::pieces::Side;
+use crate::venue::plan::{Tightest, tightest};
 
 /// A bend of larger radius is part of a straight, m.
 const GENTLEST: f64 = 400.0;
@@ -101,23 +102,11 @@ fn corner(road: &Road, from: usize, to: usize) -> Option<Corner> {
     if steps.is_empty() || turned < LEAST_TURN {
         return None;
     }
-    // The tightest steps that together turn by a fifth of the corner.
-    let mut order: Vec<usize> = (0..steps.len()).collect();
-    order.sort_by(|&a, &b| {
-        steps[b]
-            .curvature
-            .abs()
-            .total_cmp(&steps[a].curvature.abs())
-    });
-    let (mut angle, mut length, mut tight) = (0.0, 0.0, 0.0);
-    for &i in &order {
-        tight = steps[i].curvature.abs();
-        angle += tight * steps[i].length;
-        length += steps[i].length;
-        if angle >= 0.2 * turned {
-            break;
-        }
-    }
+    let parts = steps.iter().map(|s| (s.curvature.abs(), s.length));
+    let Tightest {
+        curvature: tight,
+        radius,
+    } = tightest(parts)?;
     // A corner of one radius is equally tight all along: its apex is in the middle.
     let (mut reach, mut moment) = (0.0, 0.0);
     for step in steps.iter().filter(|s| s.curvature.abs() >= 0.98 * tight) {
@@ -131,7 +120,7 @@ fn corner(road: &Road, from: usize, to: usize) -> Option<Corner> {
         end: last.start + last.length,
         turned,
         side: if sum > 0.0 { Side::Left } else { Side::Right },
-        radius: length / angle,
+        radius,
         steps: (from, to),
     })
 }
