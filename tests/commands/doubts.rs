@@ -18,7 +18,7 @@ fn listed(world: &World) -> String {
     said.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-fn circuit(log: &str) -> World {
+pub(super) fn circuit(log: &str) -> World {
     venue("log: run.csv")
         .edit("track.yaml", "kind: stage", "kind: circuit")
         .write("run.csv", log)
@@ -26,7 +26,7 @@ fn circuit(log: &str) -> World {
 
 /// Rows of an invented lap of 1,000 m with four corners of 90° to the left, unlike in speed, ten a second:
 /// time, speed in km/h, acceleration across the road in g.
-fn lap(turns: f64) -> Vec<(f64, f64, f64)> {
+pub(super) fn lap(turns: f64) -> Vec<(f64, f64, f64)> {
     let corners = [(180.0, 14.0), (400.0, 19.0), (660.0, 12.0), (850.0, 17.0)];
     let mut rows = Vec::new();
     let (mut s, mut t) = (0.0_f64, 0.0);
@@ -50,7 +50,7 @@ fn lap(turns: f64) -> Vec<(f64, f64, f64)> {
     rows
 }
 
-fn csv(rows: &[(f64, f64, f64)]) -> String {
+pub(super) fn csv(rows: &[(f64, f64, f64)]) -> String {
     let mut out = String::from("time (s),speed (km/h),lateral (g)\n");
     for (t, v, a) in rows {
         let _ = writeln!(out, "{t:.2},{v:.2},{a:.3}");

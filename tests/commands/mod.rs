@@ -9,6 +9,7 @@ mod exports;
 mod faults;
 mod frame;
 mod gearing;
+mod laps;
 mod loggers;
 mod machines;
 mod maps;

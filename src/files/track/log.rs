@@ -245,8 +245,18 @@ fn tell_rounds(log: &Log, rounds: &Rounds) -> Option<Finding> {
     let turns = rounds.turned.map_or(0.0, |turned| turned.abs() / TAU);
     let laps = rounds.period.map(|period| rounds.length / period);
     let off = |whole: f64| (turns - whole).abs() * TAU > OFF;
+    let bends = rounds.bends.unwrap_or(TAU);
     let several = "cut the file to one lap, or add a column `lap` that counts them";
     let (text, remedy) = match (turns.round(), laps) {
+        // A closed line bends by a full turn at least, left and right together.
+        (0.0, _) if !off(0.0) && bends < TAU - OFF => (
+            format!(
+                "the corners of this lap bend by {:.0}° in all, left and right together",
+                bends.to_degrees().abs()
+            ),
+            "a loop bends by 360° and more: is `lateral` the acceleration across the road, in its unit, and is \
+             the whole of a lap logged?",
+        ),
         // A crossing loop turns by nothing in all, and a log without lateral acceleration tells no angle.
         (0.0, Some(laps)) if laps > ROUNDS => (repeats(rounds, laps), several),
         (2.0.., Some(laps)) => (

@@ -211,6 +211,12 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
             let text = "time goes backwards here: the times of this path are not used";
             item.push(source.finding(Severity::Warning, mark, text));
         }
+        Note::Disordered { fix } => {
+            let (source, mark) = place(fix);
+            let text = "from here points are not in the order of their times, and were put in it";
+            let finding = source.finding(Severity::Warning, mark, text);
+            item.push(finding.remedy("nothing needs doing where the length is right"));
+        }
         Note::Open { gap } => warn(
             format!("the loop is open by {gap:.0} m and was closed with a straight"),
             "record or draw the whole of a lap",

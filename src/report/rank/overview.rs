@@ -386,7 +386,15 @@ pub fn next(answer: &Answer) -> String {
     if let Some(moved) = answer.moves.iter().find(|m| !m.turns.is_empty()) {
         let key = moved.key.split('.').next().unwrap_or_default();
         let venue = &answer.study.entries[moved.turns[0]].course.name;
-        return format!("write `{key}` into the files; what is assumed for it decides {venue}.");
+        return match key {
+            // No key of a file: the log is all there is.
+            "corner speeds" => format!(
+                "log {venue} with this car, or give its road as `path`; the corner speeds of its log decide it."
+            ),
+            _ => {
+                format!("write `{key}` into the files; what is assumed for it decides {venue}.")
+            }
+        };
     }
     if let Some((venue, step)) = settling(answer) {
         let done = sure::done(answer, step);

@@ -98,6 +98,8 @@ pub struct Rounds {
     pub length: f64,
     /// The signed sum of its turned angles, rad, where acceleration across the road was recorded.
     pub turned: Option<f64>,
+    /// The sum of the turned angles of its corners without sign, rad, where that was recorded.
+    pub bends: Option<f64>,
     /// The distance after which its speed repeats itself, m.
     pub period: Option<f64>,
 }
@@ -196,6 +198,7 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
     let rounds = (request.closed && run.fixes.is_none()).then(|| Rounds {
         length,
         turned: road.as_ref().map(laps::turned),
+        bends: (road.as_ref()).map(|_| corners.iter().map(|corner| corner.turned).sum()),
         period: laps::period(&trace),
     });
     let stays = dropouts::halts(&trace.time, &trace.speed);

@@ -5,6 +5,8 @@ use super::geodesy::{self, LatLon};
 use super::stands::{self, Stood, usual_step};
 use super::{Fix, Place, Point, heights, holes};
 
+/// In the order of their times points that were written out of order make a path shorter than this share.
+const ORDERED: f64 = 0.99;
 /// Fewest points that make a road.
 pub const FEWEST: usize = 3;
 /// Nothing on a road goes faster, m/s.
@@ -161,6 +163,11 @@ pub enum Note {
         /// How far off, m.
         metres: f64,
     },
+    /// Points were not in the order of their times, and are put in it.
+    Disordered {
+        /// The first fix that is before the one before it.
+        fix: usize,
+    },
     /// Time goes backwards: no times are used.
     Backwards {
         /// The first fix that is before the one before it.
@@ -268,13 +275,32 @@ fn unspiked(fixes: &[Fix], but: &[usize]) -> (Vec<Point>, Vec<Note>) {
     if let Some(i) =
         (1..points.len()).find(|&i| points[i].t < points[i - 1].t && points[i].t.is_some())
     {
-        notes.push(Note::Backwards { fix: points[i].fix });
-        points.iter_mut().for_each(|point| point.t = None);
+        let fix = points[i].fix;
+        match in_order(&points) {
+            Some(ordered) => {
+                points = ordered;
+                notes.push(Note::Disordered { fix });
+            }
+            None => {
+                points.iter_mut().for_each(|point| point.t = None);
+                notes.push(Note::Backwards { fix });
+            }
+        }
     }
     notes.extend(heights::leave_out(&mut points));
     points = stands::without_stands(points, &mut notes);
     points = without_spikes(points, &mut notes);
     (points, notes)
+}
+
+/// Points in the order of their times, where all have one and that makes the shorter path: written out of
+/// order, and not timed by a clock that was set back.
+fn in_order(points: &[Point]) -> Option<Vec<Point>> {
+    let length = |points: &[Point]| points.windows(2).map(|p| p[0].to(&p[1])).sum::<f64>();
+    let mut ordered = points.to_vec();
+    ordered.sort_by(|a, b| a.t.unwrap_or(f64::NAN).total_cmp(&b.t.unwrap_or(f64::NAN)));
+    let timed = points.iter().all(|point| point.t.is_some());
+    (timed && length(&ordered) < ORDERED * length(points)).then_some(ordered)
 }
 
 fn check(fixes: &[Fix]) -> Result<(), PathError> {

@@ -1,0 +1,89 @@
+//! Logs that read well and do not fit the road: another column under a heading, a speed that runs off, rows
+//! out of order; and the corners that a log shows.
+
+use super::doubts::{circuit, csv, lap};
+use super::drawn::{gpx, log_csv, road};
+use super::loggers::told;
+use super::roads::{along, length, near, shown, venue};
+
+#[test]
+fn a_lap_that_hardly_bends_is_no_lap() {
+    // Along the road in place of across it: it brakes and drives, and bends nowhere.
+    let mut rows = lap(1.0);
+    let mut wave = (0..rows.len()).map(|row| 0.3 * (row as f64 / 9.0).sin());
+    rows.iter_mut()
+        .for_each(|row| row.2 = wave.next().unwrap_or(0.0));
+    let said = told(&circuit(&csv(&rows)));
+    assert!(said.contains("the corners of this lap bend by "), "{said}");
+    assert!(said.contains("a loop bends by 360° and more"), "{said}");
+    assert_eq!(told(&circuit(&csv(&lap(1.0)))), "");
+}
+
+#[test]
+fn a_speed_that_runs_off_is_told_by_the_positions() {
+    let run = |factor: f64| {
+        let log = log_csv(&road());
+        let rows = log.lines().map(|line| {
+            let cells: Vec<&str> = line.split(',').collect();
+            match cells[1].parse::<f64>() {
+                Ok(speed) => format!(
+                    "{},{:.2},{},{}\n",
+                    cells[0],
+                    factor * speed,
+                    cells[2],
+                    cells[3]
+                ),
+                Err(_) => format!("{line}\n"),
+            }
+        });
+        venue("log: run.csv").write("run.csv", rows.collect::<String>())
+    };
+    assert_eq!(told(&run(1.0)), "");
+    let said = told(&run(1.05));
+    assert!(
+        said.contains("run.csv:1:6: warning: the speeds over the times make "),
+        "{said}"
+    );
+    assert!(said.contains(" % more"), "{said}");
+    assert!(said.contains("or take 0.95"), "{said}");
+    let said = told(&run(0.95));
+    assert!(
+        said.contains(" % less") && said.contains("or take 1.05"),
+        "{said}"
+    );
+}
+
+#[test]
+fn points_out_of_order_are_put_in_the_order_of_their_times() {
+    let points = road();
+    let mut shuffled = points.clone();
+    shuffled[150..170].reverse();
+    let sound = along("road.gpx", &gpx(&points));
+    let world = along("road.gpx", &gpx(&shuffled));
+    near(length(&world), length(&sound), 1e-6);
+    let corners = |world| shown(world)["corners"].as_array().unwrap().len();
+    assert_eq!(corners(&world), corners(&sound));
+    let said = told(&world);
+    assert!(
+        said.contains("road.gpx:156:")
+            && said.contains("points are not in the order of their times"),
+        "{said}"
+    );
+}
+
+/// 90° over 40 m are 25.5 m.
+#[test]
+fn corners_of_a_log_have_the_radius_that_names_them() {
+    let corners = shown(&circuit(&csv(&lap(1.0))))["corners"].take();
+    let corners = corners.as_array().unwrap();
+    assert_eq!(corners.len(), 4);
+    for corner in corners {
+        let radius = corner["radius_m"].as_f64().unwrap();
+        assert!((24.0..28.0).contains(&radius), "{corner}");
+        let name = corner["name"].as_str().unwrap();
+        assert!(
+            name.starts_with(&format!("R{radius:.0} ")) || name.starts_with("square"),
+            "{name} {radius}"
+        );
+    }
+}
