@@ -132,7 +132,7 @@ fn speeds_in_another_unit_than_their_heading_says_are_told_by_the_road() {
             said.contains("run.csv:1:6: error: the speeds over the times make "),
             "{said}"
         );
-        assert!(said.contains("the positions 1.96 km"), "{said}");
+        assert!(said.contains("the positions 1.99 km"), "{said}");
         let wanted = format!("are the speeds in {meant}? write `speed ({meant})`");
         assert!(said.contains(&wanted), "{said}");
     }
