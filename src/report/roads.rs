@@ -77,6 +77,7 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
     out.push_str(&grid.text(0));
     out.push('\n');
     out.push_str(&venues(answer));
+    out.push_str(&elsewhere(answer));
     out.push_str(&wrap(NOTE, "  "));
     out
 }
@@ -143,6 +144,25 @@ fn venues(answer: &Answer) -> String {
         ]);
     }
     grid.text(0)
+}
+
+/// The venues that the map of one trim leaves out; empty where there are none.
+fn elsewhere(answer: &Answer) -> String {
+    let entries = answer.study.entries.iter();
+    let others: Vec<&str> = entries
+        .filter(|entry| entry.trim != answer.map.trim)
+        .map(|entry| entry.course.name.as_str())
+        .collect();
+    match others.first() {
+        None => String::new(),
+        Some(first) => wrap(
+            &format!(
+                "Not on this map, driven in another trim: {}; `--venue \"{first}\"` draws theirs.",
+                others.join(", ")
+            ),
+            "  ",
+        ),
+    }
 }
 
 #[derive(Serialize)]

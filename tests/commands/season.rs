@@ -35,6 +35,23 @@ fn kinds_of_road_on_one_screen() {
     insta::assert_snapshot!(on_one_screen("roads"));
 }
 
+/// Of one trim: those of another are named, with how to get theirs.
+#[test]
+fn venues_that_are_not_on_the_map_are_named() {
+    let out = text(pullrank().args(["roads", STUDY]));
+    let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    let (_, rest) = words
+        .split_once("Not on this map, driven in another trim: ")
+        .unwrap();
+    let (names, _) = rest.split_once(';').unwrap();
+    let first = names.split(", ").next().unwrap();
+    let theirs = text(pullrank().args(["roads", STUDY, "--venue", first]));
+    assert!(
+        theirs.lines().any(|line| line.starts_with(first)),
+        "{theirs}"
+    );
+}
+
 /// The chart of the map names both specs and the venues on it, and is not written over unasked.
 #[test]
 fn kinds_of_road_as_a_chart() {
