@@ -1,11 +1,14 @@
 //! How much of what lies between two specs comes from engine speeds that no pull reached.
 
+use super::Study;
 use super::verdict::UNMEASURED;
 
 /// Width of a band, rpm.
 const BAND_RPM: f64 = 500.0;
 /// Edges nearer than this are one, rpm.
 const NARROWEST_RPM: f64 = 1.0;
+/// Pulls that begin and end nearer than this reach as far, rpm.
+const AS_FAR_RPM: f64 = 100.0;
 
 /// Seconds between two specs, band by band, without sign.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -57,6 +60,30 @@ impl std::iter::Sum for Unmeasured {
             all: sum.all + part.all,
         })
     }
+}
+
+/// Of two specs those whose pulls leave out engine speeds that the other's reach; none where both reach as
+/// far.
+pub fn shorter(study: &Study, pair: [usize; 2]) -> Vec<usize> {
+    let range = |spec: usize| {
+        let fittings = &study.test_day.specs[study.compared[spec]].fittings;
+        let pulls = fittings.iter().flat_map(|fitting| &fitting.pulls);
+        let counting = pulls.filter(|pull| pull.set_aside.is_none());
+        let speeds = counting.flat_map(|pull| pull.rpm.iter().copied());
+        speeds.fold((f64::INFINITY, 0.0), |(low, high), rpm| {
+            (rpm.min(low), rpm.max(high))
+        })
+    };
+    let leaves_out = |own: (f64, f64), other: (f64, f64)| {
+        own.0 > other.0 + AS_FAR_RPM || own.1 < other.1 - AS_FAR_RPM
+    };
+    let [first, second] = pair;
+    let beside = [(first, second), (second, first)];
+    let short = beside.into_iter();
+    short
+        .filter(|&(own, other)| leaves_out(range(own), range(other)))
+        .map(|(own, _)| own)
+        .collect()
 }
 
 /// Bands up to a limit, cut where the measured range begins and ends.

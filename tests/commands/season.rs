@@ -189,7 +189,8 @@ fn a_season_is_not_measured_where_what_counts_is_not() {
             texts.map(|text| text.split_whitespace().collect::<Vec<_>>().join(" ")),
         )
     };
-    let told = "comes from rpm that no pull reached, too much at Mill Lane: pull both over the same range.";
+    let told = "comes from rpm that the pulls of short did not reach, too much at Mill Lane: pull both over the same \
+                range.";
     let (lanes, texts) = said([99.0, 1.0]);
     assert_eq!(lanes["word"], "not measured", "{texts:?}");
     assert_eq!(lanes["not_measured_at"], serde_json::json!(["Mill Lane"]));

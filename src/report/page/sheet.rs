@@ -5,7 +5,7 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::looks::name;
-use super::words::{claim, slowest};
+use super::words::{Named, claim, slowest};
 use super::{Page, render};
 use crate::explain::Exit;
 use crate::report::chart::isolated;
@@ -14,7 +14,7 @@ use crate::report::format::{
 };
 use crate::report::rank::Venue;
 use crate::report::rank::gears::advised;
-use crate::report::rank::words::{gearing_in_full, list, seconds};
+use crate::report::rank::words::{gearing_in_full, list, seconds, unreached};
 use crate::report::table::{Grid, Side};
 use crate::study::Setup;
 use crate::study::runs::Strip;
@@ -134,12 +134,11 @@ fn sentences(page: &Page, index: usize, venue: &Venue, strip: &Strip) -> Vec<Str
     let mut out = Vec::new();
     if let Some(verdict) = venue.verdict() {
         let names = [verdict.leader, verdict.next].map(|spec| name(answer, spec));
-        out.push(claim(
-            verdict,
-            [&names[0], &names[1]],
-            kind,
-            answer.plan.draws,
-        ));
+        let of = Named {
+            names: [&names[0], &names[1]],
+            unreached: &unreached(answer.study, [verdict.leader, verdict.next]),
+        };
+        out.push(claim(verdict, &of, kind, answer.plan.draws));
     }
     let [spec, other] = strip.specs;
     let limit = answer.engines.limit_rpm;

@@ -3,12 +3,12 @@
 use serde::Serialize;
 
 use super::looks::name;
-use super::words::{self, Number, claim};
+use super::words::{self, Named, Number, claim};
 use super::{Page, curves, gearings, ground, strip, trace};
 use crate::report::chart::{Figure, Table};
 use crate::report::format::{clock, decimal, drive_word, kind_word, rpm_coarse, signed};
 use crate::report::rank::gears::advised;
-use crate::report::rank::words::{list, seconds, some_seconds};
+use crate::report::rank::words::{list, seconds, some_seconds, unreached};
 use crate::report::rank::{Venue, known, roads, trade, why};
 use crate::report::setup;
 use crate::study::SpecRun;
@@ -82,7 +82,11 @@ fn view(page: &Page, index: usize, venue: &Venue) -> View {
         about: about(page, venue),
         claim: venue.verdict().map(|verdict| {
             let names = [verdict.leader, verdict.next].map(|spec| name(answer, spec));
-            claim(verdict, [&names[0], &names[1]], kind, answer.plan.draws)
+            let of = Named {
+                names: [&names[0], &names[1]],
+                unreached: &unreached(answer.study, [verdict.leader, verdict.next]),
+            };
+            claim(verdict, &of, kind, answer.plan.draws)
         }),
         why: why(answer, venue),
         roads: roads(answer, venue),

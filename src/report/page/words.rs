@@ -15,9 +15,15 @@ use crate::study::verdict::Range;
 use crate::study::{Verdict, Word};
 use crate::venue::EventKind;
 
+/// Two specs by their names, and the rpm that what lies between them hangs on where it was not measured.
+pub struct Named<'a> {
+    pub names: [&'a str; 2],
+    pub unreached: &'a str,
+}
+
 /// What may be said of a verdict, in one sentence.
-pub fn claim(verdict: &Verdict, names: [&str; 2], kind: EventKind, draws: u64) -> String {
-    let [leader, next] = names;
+pub fn claim(verdict: &Verdict, of: &Named, kind: EventKind, draws: u64) -> String {
+    let [leader, next] = of.names;
     let per = per(kind);
     let between = between(&verdict.gap, kind);
     let wins = of_draws(verdict.wins[verdict.leader], draws);
@@ -45,7 +51,8 @@ pub fn claim(verdict: &Verdict, names: [&str; 2], kind: EventKind, draws: u64) -
             of_draws(verdict.level, draws)
         ),
         Word::NotMeasured => format!(
-            "not measured: more than a fifth of what lies between {leader} and {next} comes from rpm that no pull reached; pull both over the same range"
+            "not measured: more than a fifth of what lies between {leader} and {next} comes from {}; pull both over the same range",
+            of.unreached
         ),
     };
     format!("{}.", capital(&text))
@@ -185,7 +192,10 @@ mod tests {
     fn say(word: Word, low: f64, median: f64, high: f64, kind: EventKind) -> String {
         claim(
             &verdict(word, low, median, high),
-            ["long", "short"],
+            &Named {
+                names: ["long", "short"],
+                unreached: "rpm that no pull reached",
+            },
             kind,
             2000,
         )

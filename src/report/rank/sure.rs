@@ -1,6 +1,8 @@
 //! How sure the ranking is, in words.
 
-use super::words::{list, seconds};
+use std::fmt::Write;
+
+use super::words::{list, seconds, unreached};
 use super::{Answer, Venue};
 use crate::dyno::Step;
 use crate::report::format::{HELD, capital, clock, decimal, of_draws, percent, rpm};
@@ -84,9 +86,11 @@ pub fn verdict(answer: &Answer, venue: &Venue) -> Option<String> {
         ),
     };
     if verdict.word == Word::NotMeasured {
-        line.push_str(
-            " More than a fifth of what lies between them comes from rpm that no pull reached: \
-             pull both over the same range.",
+        let pair = [verdict.leader, verdict.next];
+        let _ = write!(
+            line,
+            " More than a fifth of what lies between them comes from {}: pull both over the same range.",
+            unreached(answer.study, pair)
         );
     }
     Some(line)

@@ -4,8 +4,9 @@ use super::{Answer, Lead, Venue};
 use crate::report::car::final_drive;
 use crate::report::format::{decimal, decimals, drive_word};
 use crate::report::setup;
-use crate::study::Setup;
 use crate::study::assumed::Moved;
+use crate::study::unmeasured::shorter;
+use crate::study::{Setup, Study};
 use crate::venue::EventKind;
 
 /// A difference in seconds at a kind of event, without its unit.
@@ -30,6 +31,21 @@ pub fn gap(gap: f64, venue: &Venue) -> String {
             format!("{} s ({} s/km)", seconds(gap, kind), decimal(per_km, 2))
         }
         _ => format!("{} s a {}", seconds(gap, kind), drive_word(kind)),
+    }
+}
+
+/// The engine speeds that what lies between two specs hangs on where it was not measured.
+pub fn unreached(study: &Study, pair: [usize; 2]) -> String {
+    let short = shorter(study, pair).into_iter();
+    let short: Vec<String> = short
+        .map(|spec| study.test_day.specs[study.compared[spec]].name.clone())
+        .collect();
+    match short.as_slice() {
+        [] => "rpm that no pull reached".to_owned(),
+        specs => format!(
+            "rpm that the pulls of {} did not reach",
+            specs.join(" or of ")
+        ),
     }
 }
 

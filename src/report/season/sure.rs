@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::parts;
 use crate::report::format::{HELD, decimal, of_draws, percent};
 use crate::report::page::words::between;
-use crate::report::rank::words::list;
+use crate::report::rank::words::{list, unreached};
 use crate::study::season::SeasonVerdict;
 use crate::study::{Study, Verdict, Word};
 use crate::venue::EventKind;
@@ -41,9 +41,9 @@ pub fn unmeasured(study: &Study, season: &SeasonVerdict) -> Option<String> {
         false => format!(", too much at {}", list(&venues)),
     };
     Some(format!(
-        "{} of what lies between them over the season comes from rpm that no pull reached{at}: pull both \
-         over the same range.",
-        percent(season.unmeasured.share())
+        "{} of what lies between them over the season comes from {}{at}: pull both over the same range.",
+        percent(season.unmeasured.share()),
+        unreached(study, [season.verdict.leader, season.verdict.next])
     ))
 }
 
