@@ -7,6 +7,7 @@ pub mod offer;
 pub mod tyre;
 
 use std::collections::BTreeMap;
+use std::f64::consts::PI;
 
 use offer::{Purchases, Terms};
 
@@ -184,6 +185,19 @@ pub struct EngineSize {
     pub stroke: f64,
     /// Number of cylinders.
     pub cylinders: u32,
+}
+
+impl EngineSize {
+    /// Swept volume of all cylinders, m³.
+    pub fn displacement(&self) -> f64 {
+        0.25 * PI * self.bore * self.bore * self.stroke * f64::from(self.cylinders)
+    }
+
+    /// Brake mean effective pressure of a four-stroke engine at a torque in N·m, Pa: by definition 4π times
+    /// torque over displacement.
+    pub fn mean_effective_pressure(&self, torque: f64) -> f64 {
+        4.0 * PI * torque / self.displacement()
+    }
 }
 
 /// One standard deviation of each uncertain input; relative ones are fractions.

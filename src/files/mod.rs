@@ -4,6 +4,7 @@ pub mod car;
 pub mod check;
 pub mod finding;
 pub mod folder;
+mod foreign;
 pub mod kind;
 pub mod log;
 pub mod nearest;

@@ -5,6 +5,7 @@ use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use super::finding::{Excerpt, Finding, Findings, Position, Severity, quoted};
+use super::foreign;
 use super::nearest::nearest;
 use super::opened::Opened;
 
@@ -70,6 +71,10 @@ impl Source {
 
     /// The text of a file already in memory: UTF-8 with or without a byte-order mark, or UTF-16.
     pub fn from_bytes(path: &Path, bytes: Vec<u8>, findings: &mut Findings) -> Option<Self> {
+        if let Some(fault) = foreign::fault(path, &bytes) {
+            findings.push(fault);
+            return None;
+        }
         match decode(path, bytes) {
             Ok(text) => Some(Self::new(path, text)),
             Err(finding) => {
@@ -83,7 +88,7 @@ impl Source {
     /// older loggers and spreadsheets write `°` and `ü`.
     pub fn table_from_bytes(path: &Path, bytes: Vec<u8>, findings: &mut Findings) -> Option<Self> {
         let bytes = match std::str::from_utf8(&bytes) {
-            Err(_) if wide(&bytes).is_none() => {
+            Err(_) if wide(&bytes).is_none() && foreign::fault(path, &bytes).is_none() => {
                 let text: String = bytes.iter().map(|&byte| windows_1252(byte)).collect();
                 text.into_bytes()
             }

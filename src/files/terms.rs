@@ -2,7 +2,7 @@
 
 use super::yaml::{Item, Map};
 use crate::car::offer::Terms;
-use crate::units::{self, MASS, TIME};
+use crate::units::{self, MASS, NumberFault, TIME};
 
 /// Longest that a part takes to swap, s.
 const LONGEST_SWAP: f64 = 1000.0 * 3600.0;
@@ -61,29 +61,37 @@ pub fn price(item: &Item) -> Option<(f64, Option<String>)> {
     let (number, after) = rest.split_at(end);
     let (before, after) = (before.trim(), after.trim());
     let currency = [before, after].into_iter().find(|part| !part.is_empty());
-    let value = match units::number(number.trim()) {
-        Ok((value, "")) if before.is_empty() || after.is_empty() => value,
-        _ => {
-            item.error(
-                format!("{}: `{text}` is no price", item.name()),
-                "write it as in `310` or `310 EUR`",
-            );
-            return None;
-        }
+    let number = number.trim();
+    let refuse = |what: String, remedy: String| {
+        item.error(format!("{}: `{text}` {what}", item.name()), remedy);
+        None
     };
-    if let Some((whole, cut)) = thousands(number.trim()) {
-        item.error(
-            format!("{}: `{text}` may be {whole} or {cut}", item.name()),
+    if let Some((whole, cut)) = thousands(number) {
+        return refuse(
+            format!("may be {whole} or {cut}"),
             format!("write `{whole}` or `{cut}`"),
         );
-        return None;
     }
+    let value = match units::number(number) {
+        Ok((value, "")) if before.is_empty() || after.is_empty() => value,
+        Err(NumberFault::Grouped { plain, .. }) => {
+            return refuse(
+                "has its thousands parted".to_owned(),
+                format!("write `{plain}`"),
+            );
+        }
+        _ => {
+            return refuse(
+                "is no price".to_owned(),
+                "write it as in `310` or `310 EUR`".to_owned(),
+            );
+        }
+    };
     if !(0.0..=MOST).contains(&value) {
-        item.error(
-            format!("{}: `{text}` is outside 0 to 10⁹", item.name()),
-            "write what it costs fitted",
+        return refuse(
+            "is outside 0 to 10⁹".to_owned(),
+            "write what it costs fitted".to_owned(),
         );
-        return None;
     }
     Some((value, currency.map(str::to_owned)))
 }

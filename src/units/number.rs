@@ -186,6 +186,21 @@ pub fn grouped(text: &str) -> Option<(f64, char)> {
         .map(|value| (value, mark))
 }
 
+/// The same where points part thousands and a comma the decimals, as `2.500` or `1.234,5`.
+pub fn grouped_by_points(text: &str) -> Option<f64> {
+    let turned: String = text
+        .chars()
+        .map(|c| match c {
+            '.' => ',',
+            ',' => '.',
+            other => other,
+        })
+        .collect();
+    grouped(&turned)
+        .filter(|(_, mark)| *mark == ',')
+        .map(|(value, _)| value)
+}
+
 /// A count with its noun: `1 event`, `3 events`.
 pub fn counted(count: usize, noun: &str) -> String {
     format!("{count} {noun}{}", if count == 1 { "" } else { "s" })

@@ -177,7 +177,9 @@ fn one_figure_that_stands_apart_is_named_where_it_stands() {
     let (_, said) = bench.shows(&points(rpm, "132, 157, 184, 404, 202, 178"));
     assert_eq!(said.matches("warning: ").count(), 1, "{said}");
     assert!(
-        said.starts_with("testday.yaml:8:31: warning: torque: `404` lies 109 % above the line"),
+        said.starts_with(
+            "testday.yaml:8:31: warning: short: torque: `404` lies 109 % above the line"
+        ),
         "{said}"
     );
     assert_eq!(

@@ -1,6 +1,7 @@
 //! What the car is besides gears and tyres: layout, air, axle, inertia, launch, engine.
 
 use std::collections::BTreeMap;
+use std::ops::RangeInclusive;
 
 use crate::car::{Differential, Drive, EngineSize, Rolling, Rotating};
 use crate::files::yaml::{Item, Map};
@@ -21,6 +22,13 @@ const FLYWHEELS: [(&str, f64); 2] = [("light", 0.10), ("standard", 0.175)];
 /// Inertia of four wheels over the square of their rolling radius, kg: four wheels of 17 kg whose
 /// radius of gyration is 0.86 of it (common practice).
 const WHEELS_PER_RADIUS_SQUARED: f64 = 50.0;
+
+/// Drag areas, m², and inertias of engine and wheels, kg·m², beyond which a slip is likelier (common practice,
+/// no source): a slim single-seater has 0.4 and a tall van 1.5, a racing engine with next to no flywheel 0.03
+/// and a large one with a heavy flywheel 0.5, four small light wheels 1 and four large heavy ones 12.
+const USUAL_AREA: RangeInclusive<f64> = 0.3..=2.0;
+const USUAL_ENGINE: RangeInclusive<f64> = 0.02..=0.8;
+const USUAL_WHEELS: RangeInclusive<f64> = 0.5..=20.0;
 
 /// Launch rpm on tarmac and on gravel: the middles of 4,500 to 5,500 and 3,500 to 4,000 (common
 /// practice).
@@ -45,7 +53,12 @@ pub fn front_share(map: &Map, drive: Drive) -> f64 {
 pub fn drag_area(map: &Map) -> f64 {
     let body = map.take("body").and_then(|item| item.one_of(&BODIES));
     match map.take("drag_area") {
-        Some(item) => item.quantity(&AREA, 0.0..=20.0).unwrap_or(BODIES[1].1),
+        Some(item) => {
+            let area = item.quantity(&AREA, 0.0..=20.0);
+            let asked = area.filter(|area| *area > 0.0);
+            ask_unusual(&item, asked, USUAL_AREA, "m2");
+            area.unwrap_or(BODIES[1].1)
+        }
         None => {
             let area = body.unwrap_or(BODIES[1].1);
             map.assumed("drag_area", format!("drag area {} m2", units::plain(area)));
@@ -176,8 +189,13 @@ pub fn rotating(map: &Map, radius: Option<f64>) -> Option<Rotating> {
 fn inertias(item: &Item, flywheel: Option<f64>, radius: Option<f64>) -> Option<Rotating> {
     let map = item.mapping(&["engine", "wheels", "gearbox", "shaft"])?;
     let of = |item: Item| item.quantity_or_bare(&INERTIA, "kg m2", 0.0..=100.0);
+    let usual = |item: Item, range| {
+        let inertia = of(item);
+        ask_unusual(&item, inertia.filter(|i| *i > 0.0), range, "kg m2");
+        inertia
+    };
     let engine = match map.take("engine") {
-        Some(item) => of(item),
+        Some(item) => usual(item, USUAL_ENGINE),
         None => {
             let engine = flywheel.unwrap_or(FLYWHEELS[1].1);
             map.assumed(
@@ -188,7 +206,7 @@ fn inertias(item: &Item, flywheel: Option<f64>, radius: Option<f64>) -> Option<R
         }
     };
     let wheels = match map.take("wheels") {
-        Some(item) => of(item),
+        Some(item) => usual(item, USUAL_WHEELS),
         None => Some(usual_wheels(&map, radius)),
     };
     let gearbox: Option<Vec<f64>> = match map.take("gearbox") {
@@ -202,6 +220,23 @@ fn inertias(item: &Item, flywheel: Option<f64>, radius: Option<f64>) -> Option<R
         gearbox: gearbox?,
         shaft: shaft?,
     })
+}
+
+/// Asks about a figure outside what is usual, which has slipped by a decimal or is in another unit.
+fn ask_unusual(item: &Item, value: Option<f64>, usual: RangeInclusive<f64>, unit: &str) {
+    let Some(value) = value.filter(|value| !usual.contains(value)) else {
+        return;
+    };
+    let (low, high) = (units::plain(*usual.start()), units::plain(*usual.end()));
+    let text = format!(
+        "{}: {} {unit} is unusual: cars have {low} to {high}",
+        item.name(),
+        units::plain(value)
+    );
+    item.warning(
+        text,
+        "look at the decimal point and the unit; if it is right, nothing is to be done",
+    );
 }
 
 fn usual_wheels(map: &Map, radius: Option<f64>) -> f64 {

@@ -69,6 +69,23 @@ const TIME_NAMES: [&str; 4] = ["time", "t", "elapsed", "elapsed time"];
 const THROTTLE: [&str; 4] = ["throttle", "tps", "throttle position", "pedal"];
 const PULL: [&str; 5] = ["pull", "pull number", "run", "run number", "sweep"];
 
+/// How words begin that say what else than the engine turns.
+const OTHER_SHAFTS: [&str; 13] = [
+    "roll",
+    "drum",
+    "wheel",
+    "hub",
+    "axle",
+    "prop",
+    "shaft",
+    "driveshaft",
+    "output",
+    "turb",
+    "compressor",
+    "blower",
+    "walze",
+];
+
 /// What is wrong with a file whose road speed nobody can turn into engine speed.
 pub const ROAD_SPEED_ALONE: &str = "this file has road speed and no engine speed";
 /// What is wrong with one whose brake readings nobody can turn into torque.
@@ -130,6 +147,9 @@ impl Columns {
 pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Option<Columns> {
     let before = findings.errors();
     let rpm = role(table, "engine speed", &RPM, &ENGINE_SPEED, findings);
+    if let Some(fault) = rpm.and_then(|rpm| other_shaft(table, rpm)) {
+        findings.push(fault);
+    }
     let mut torque = measured(table, &OF_TORQUE, settings, findings);
     let mut power = measured(table, &OF_POWER, settings, findings);
     choice::settle(&mut torque, &mut power);
@@ -167,6 +187,28 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
             .for_each(|finding| findings.push(finding));
     }
     (findings.errors() == before).then_some(columns)
+}
+
+/// The fault of a column in rpm whose heading says that something else than the engine turns.
+fn other_shaft(table: &Table, column: usize) -> Option<Finding> {
+    let heading = &table.columns[column];
+    let name = heading.name.to_lowercase();
+    let mut words = name.split(|c: char| !c.is_alphanumeric());
+    let turns = words.any(|word| OTHER_SHAFTS.iter().any(|other| word.starts_with(other)));
+    if !turns || name.contains("engine") {
+        return None;
+    }
+    let text = format!(
+        "{} is not engine speed, and no other column of this file is",
+        quoted(&heading.name)
+    );
+    let remedy = "call the column of engine speed `rpm`; or give road speed in its place, as in `speed (km/h)`, with \
+                  `dyno: {speed_per_1000_rpm: 26.1 km/h}`";
+    Some(
+        table
+            .finding(Severity::Error, heading.mark, text)
+            .remedy(remedy),
+    )
 }
 
 /// The column of torque or power that the day asks for.
@@ -277,10 +319,14 @@ pub fn plain(table: &Table, column: usize, findings: &mut Findings) -> Option<Ve
     Some(values.into_iter().flatten().collect())
 }
 
-/// Whether the comma of a cell may part thousands or decimals.
+/// Whether the comma of a cell may part thousands or decimals; beside decimal commas, its point.
 fn two_ways(table: &Table, row: usize, column: usize) -> bool {
-    let mark = units::grouped(table.cell(row, column)).map(|(_, mark)| mark);
-    mark == Some(',') && !table.decimal_comma()
+    let cell = table.cell(row, column);
+    let mark = units::grouped(cell).map(|(_, mark)| mark);
+    match table.decimal_comma() {
+        true => units::grouped_by_points(cell).is_some(),
+        false => mark == Some(','),
+    }
 }
 
 fn cell(table: &Table, row: usize, column: usize) -> Option<f64> {

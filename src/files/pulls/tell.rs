@@ -1,6 +1,7 @@
 //! What a person should look at in the rows of a pull.
 
 use super::columns::Columns;
+use super::slip::Slip;
 use super::{FEWEST_POINTS, Reader, slip};
 use crate::dyno::{Conditioned, Handling, Rows};
 use crate::files::finding::{Findings, Severity, quoted};
@@ -90,7 +91,7 @@ impl Reader<'_> {
         let column = self.columns.torque.or(self.columns.power);
         let column = column.or(self.columns.brake).unwrap_or(0);
         let typed = !made.handling.logged && made.used.len() == made.rpm.len();
-        let Some((index, off)) = slip(&made.rpm, &made.torque).filter(|_| typed) else {
+        let Some(slip) = slip(&made.rpm, &made.torque).filter(|_| typed) else {
             if let Some(at) = dip(rows, made) {
                 let text = format!(
                     "torque falls to {:.0} N·m at {:.0} rpm and comes back: was the throttle closed?",
@@ -105,7 +106,7 @@ impl Reader<'_> {
             return;
         };
         // The sheet may run from the top down.
-        let stands = |row: &&usize| rows.rpm[**row] == made.rpm[index];
+        let stands = |row: &&usize| rows.rpm[**row] == made.rpm[slip.index];
         let Some(&at) = made.used.iter().find(stands) else {
             return;
         };
@@ -114,13 +115,13 @@ impl Reader<'_> {
         let (text, remedy) = slip_in_words(
             &self.table.columns[column].name,
             written,
-            off,
-            index + 1 == made.rpm.len(),
+            &slip,
+            slip.index + 1 == made.rpm.len(),
         );
         let mark = self.table.mark(row, column);
         findings.push(
             self.table
-                .finding(Severity::Warning, mark, text)
+                .finding(slip.severity(), mark, text)
                 .remedy(remedy),
         );
     }
@@ -165,14 +166,26 @@ pub fn tell_spikes(table: &Table, columns: &Columns, rows: &[usize], findings: &
 }
 
 /// A slip as a question, and what to do; `last` where nothing was pulled above it.
-pub fn slip_in_words(what: &str, written: &str, off: f64, last: bool) -> (String, &'static str) {
-    let side = if off > 0.0 { "above" } else { "below" };
+pub fn slip_in_words(what: &str, written: &str, slip: &Slip, last: bool) -> (String, &'static str) {
+    if slip.impossible {
+        let text = format!(
+            "{what}: {} is {:.1} times what stands beside it, as no engine makes: a digit too many?",
+            quoted(written),
+            1.0 + slip.off
+        );
+        return (text, "look at the sheet again, and write 200 for 2000");
+    }
+    let side = if slip.off > 0.0 { "above" } else { "below" };
+    let what_they_say = match slip.curved {
+        true => "curve through",
+        false => "line between",
+    };
     let text = format!(
-        "{what}: {} lies {:.0} % {side} the line between its neighbours: a slip of the pen?",
+        "{what}: {} lies {:.0} % {side} the {what_they_say} its neighbours: a slip of the pen?",
         quoted(written),
-        100.0 * off.abs()
+        100.0 * slip.off.abs()
     );
-    let remedy = match (off < 0.0, last) {
+    let remedy = match (slip.off < 0.0, last) {
         (true, true) => "look at the sheet again; leave a point on the limiter out",
         (true, false) => {
             "look at the sheet again; a dip of the engine's own stands in its other pulls too"

@@ -184,7 +184,7 @@ pub fn check_ends(
 }
 
 /// Where a spec stands in its file.
-fn place_of_spec(path: &Path, index: usize) -> Place {
+pub(super) fn place_of_spec(path: &Path, index: usize) -> Place {
     let mut place = None;
     // The file was read without a fault a moment ago.
     yaml::read(path, &mut Findings::new(), |root| {

@@ -7,6 +7,7 @@ mod engine;
 mod folder;
 mod place;
 mod plan;
+mod pressure;
 mod rollers;
 mod season;
 mod twice;
@@ -89,6 +90,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         engine::check_range(day.0, day.1, &named.path, &car, findings);
         engine::check_starts(day.0, day.1, &named.path, &car, findings);
         engine::check_ends(day.0, day.1, &named.path, &car, findings);
+        pressure::check(day.0, day.1, &named.path, &car, findings);
         rollers::check(&named.path, &car, findings);
     }
     let mut habits = plan.driver.habits(&plan.path, car.rev_limit_rpm, findings);

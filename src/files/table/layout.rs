@@ -177,17 +177,25 @@ fn is_units(row: &[&str]) -> bool {
     row.iter().all(unit)
 }
 
-/// A comma is the decimal mark where it parts no cells and no number has a point.
+/// A comma is the decimal mark where it parts no cells and no number has a point, or where points stand before
+/// groups of three figures alone and some comma does not.
 fn decimal_comma(rows: &[Vec<&str>], delimiter: char) -> bool {
     if delimiter == ',' {
         return false;
     }
     let numbers = || {
-        rows.iter()
-            .flatten()
-            .filter(|cell| is_quantity(cell, delimiter))
+        let cells = rows.iter().flatten();
+        cells.filter(|c| is_quantity(c, delimiter) || units::grouped_by_points(c).is_some())
     };
-    numbers().any(|cell| cell.contains(',')) && !numbers().any(|cell| cell.contains('.'))
+    let commas = || numbers().filter(|cell| cell.contains(','));
+    let mut points = numbers().filter(|cell| cell.contains('.')).peekable();
+    match points.peek() {
+        None => commas().next().is_some(),
+        Some(_) => {
+            commas().any(|cell| units::grouped(cell).is_none())
+                && points.all(|cell| units::grouped_by_points(cell).is_some())
+        }
+    }
 }
 
 /// The name of a column and its unit, from a heading such as `Torque (N·m)`, `torque [lb-ft]`,

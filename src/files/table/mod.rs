@@ -38,6 +38,7 @@ use self::cell::{cell_number, is_gap};
 use self::layout::{Layout, heading, layout};
 use self::rows::{Rows, rows};
 use self::split::cells;
+use self::thousands::Thousands;
 use self::twins::told;
 use super::finding::{Finding, Findings, Severity, quoted};
 use super::nearest::nearest;
@@ -241,8 +242,10 @@ impl Table {
                 return None;
             }
         };
-        let thousands = match self.thousands(column, dimension) {
-            Ok(thousands) => thousands,
+        let parted = self.thousands_by_points(column, dimension);
+        let parted = parted.and_then(|points| Ok((self.thousands(column, dimension)?, points)));
+        let thousands = match parted {
+            Ok((commas, points)) => Thousands { commas, points },
             Err(finding) => {
                 findings.push(*finding);
                 return None;
@@ -285,12 +288,10 @@ impl Table {
         column: usize,
         dimension: &'static Dimension,
         unit: &Unit,
-        thousands: bool,
+        thousands: Thousands,
     ) -> Result<f64, Box<Finding>> {
         let cell = self.cell(row, column);
-        if let Some((value, mark)) = units::grouped(cell)
-            && (thousands || mark != ',')
-        {
+        if let Some(value) = thousands.whole(cell) {
             return Ok(unit.to_si(value));
         }
         let fault = |text: String, remedy: String| {

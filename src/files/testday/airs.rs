@@ -17,34 +17,48 @@ struct Pulled<'p, 'a> {
     air: Air,
 }
 
-/// Asks about the pull whose air is farthest from that of the others, where that moves its torque.
+/// Asks about the pull whose air is farthest from that of the others, where that moves its torque, or moved it
+/// when the dyno corrected it.
 pub fn check(engine: &Engine, to: Standard, specs: &[FoundSpec]) {
     if engine.not_corrected(to).is_some() {
         return;
     }
+    for applied in [false, true] {
+        of(to, applied, specs);
+    }
+}
+
+/// Asks about the pulls that the dyno has corrected to the standard, or about the others.
+fn of(to: Standard, applied: bool, specs: &[FoundSpec]) {
     let pulls: Vec<Pulled> = specs
         .iter()
         .flat_map(|spec| spec.pulls().map(move |found| (spec, found)))
-        .filter(|(_, found)| found.pull.set_aside.is_none() && found.pull.corrected != to)
+        .filter(|(_, found)| found.pull.set_aside.is_none())
+        .filter(|(_, found)| (found.pull.corrected == to) == applied)
         .filter_map(|(spec, found)| {
             Some(Pulled {
-                name: format!("{} of {}", found.pull.name, spec.name),
+                name: spec.call(found),
                 found,
                 air: found.pull.air?,
             })
         })
         .collect();
     let celsius = |air: &Air| air.temperature - ZERO_CELSIUS;
-    ask(&pulls, to, PRESSURES_APART, |air| {
+    ask(&pulls, (to, applied), PRESSURES_APART, |air| {
         (air.pressure, format!("{:.0} hPa", air.pressure / 100.0))
     });
-    ask(&pulls, to, TEMPERATURES_APART, |air| {
+    ask(&pulls, (to, applied), TEMPERATURES_APART, |air| {
         (air.temperature, format!("{:.0} °C", celsius(air)))
     });
 }
 
 /// Asks about one figure of the air, given with its words.
-fn ask(pulls: &[Pulled], to: Standard, most: f64, figure: impl Fn(&Air) -> (f64, String)) {
+fn ask(
+    pulls: &[Pulled],
+    (to, applied): (Standard, bool),
+    most: f64,
+    figure: impl Fn(&Air) -> (f64, String),
+) {
     let mut sorted: Vec<f64> = pulls.iter().map(|one| figure(&one.air).0).collect();
     sorted.sort_by(f64::total_cmp);
     let (Some(low), Some(high)) = (sorted.first(), sorted.last()) else {
@@ -63,8 +77,12 @@ fn ask(pulls: &[Pulled], to: Standard, most: f64, figure: impl Fn(&Air) -> (f64,
     if high - low <= most {
         return;
     }
+    let times = match applied {
+        true => ", which the dyno has corrected: its factors would be",
+        false => " times",
+    };
     let text = format!(
-        "{}: {}, and {} for {} of the same day: {} times {factor:.3} and {other:.3}, {:+.1} % between \
+        "{}: {}, and {} for {} of the same day: {}{times} {factor:.3} and {other:.3}, {:+.1} % between \
          them; a slip?",
         odd.name,
         figure(&odd.air).1,
@@ -73,8 +91,15 @@ fn ask(pulls: &[Pulled], to: Standard, most: f64, figure: impl Fn(&Air) -> (f64,
         to.name(),
         100.0 * (factor / other - 1.0)
     );
-    let remedy = "look at the weather of both; if the pulls are really of such different days, nothing is to be \
-                  done";
+    let remedy = match applied {
+        true => {
+            "look at the weather of both; if the dyno took that for its correction, its figures are as far off; if \
+             the pulls are really of such different days, nothing is to be done"
+        }
+        false => {
+            "look at the weather of both; if the pulls are really of such different days, nothing is to be done"
+        }
+    };
     odd.found.item.warning(text, remedy);
 }
 
@@ -110,14 +135,19 @@ mod tests {
         for (b, rest) in [
             ("pressure: 990 hPa, temperature: 35 C", ""),
             ("pressure: 909 hPa, temperature: 18 C", "correct_to: none\n"),
-            (
-                "pressure: 909 hPa, temperature: 18 C",
-                "corrected: DIN 70020\n",
-            ),
         ] {
             let said = said(usual, b, rest);
             assert!(!said.contains("of the same day"), "{said}");
         }
+        let applied = said(
+            usual,
+            "pressure: 909 hPa, temperature: 18 C",
+            "corrected: DIN 70020\ncorrect_to: DIN 70020\n",
+        );
+        assert!(
+            applied.contains("which the dyno has corrected"),
+            "{applied}"
+        );
         let high = said(usual, "pressure: 1090 hPa, temperature: 18 C", "");
         assert!(high.contains("error: pressure: `1090 hPa`"), "{high}");
     }

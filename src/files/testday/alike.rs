@@ -2,7 +2,7 @@
 //!
 //! Nothing here is corrected: each warning is a question, once a spec.
 
-use super::fittings::{FoundPull, FoundSpec};
+use super::fittings::{FoundPull, FoundSpec, TYPED_IN};
 use crate::dyno::{Curve, Dyno, MeasuredAt, Standard};
 use crate::files::finding::{Finding, Severity, quoted};
 use crate::files::yaml::Map;
@@ -294,6 +294,24 @@ pub fn choices(map: &Map, specs: &[FoundSpec]) {
             among.join(", ")
         );
         map.assumed("corrected", text);
+    }
+}
+
+/// Says in which unit torque is taken that was typed into the day without one.
+pub fn typed_units(map: &Map, specs: &[FoundSpec]) {
+    let bare = |found: &FoundPull| {
+        found.pull.name == TYPED_IN
+            && found.measured.name == "torque"
+            && found.measured.unit.is_empty()
+    };
+    let of = specs.iter().filter(|spec| spec.pulls().any(bare));
+    let names: Vec<&str> = of.map(|spec| spec.name.as_str()).collect();
+    if !names.is_empty() {
+        let text = format!(
+            "torque of {} typed in N·m (no unit is written)",
+            names.join(", ")
+        );
+        map.assumed("unit", text);
     }
 }
 

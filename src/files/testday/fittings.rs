@@ -11,8 +11,13 @@ use crate::files::terms::{price_in, swap_time, tags};
 use crate::files::yaml::{Item, Map};
 use crate::units::MASS;
 
-/// What holds for the whole day.
+/// The name of a pull without a file.
+pub const TYPED_IN: &str = "typed in";
+
+/// What holds for the whole day, or for a spec of it.
 pub struct Context<'a> {
+    /// The spec that is read; empty before the first.
+    pub spec: String,
     pub settings: Settings,
     pub weather: Parts<'a>,
     pub corrected: Option<Standard>,
@@ -61,6 +66,15 @@ impl FoundPull<'_> {
 }
 
 impl<'a> FoundSpec<'a> {
+    /// A pull of it as people would call it beside those of other specs.
+    pub fn call(&self, found: &FoundPull) -> String {
+        match &found.pull.name {
+            pull if *pull == self.name => pull.clone(),
+            pull if *pull == TYPED_IN => format!("{}, {pull}", self.name),
+            pull => format!("{pull} of {}", self.name),
+        }
+    }
+
     /// All its pulls.
     pub fn pulls(&self) -> impl Iterator<Item = &FoundPull<'a>> {
         self.fittings.iter().flat_map(|fitting| &fitting.pulls)
@@ -112,7 +126,10 @@ pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
     let parts = parts
         .iter()
         .filter_map(|part| Some((part.name().to_owned(), part.text()?)));
-    let own = scope(&map, day);
+    let own = Context {
+        spec: name.clone().unwrap_or_default(),
+        ..scope(&map, day)
+    };
     let example = "pulls: pulls/long-*.csv";
     let fittings = match map.either(&["fittings", "pulls", "points"], Some(example))? {
         list if list.name() == "fittings" => {
@@ -154,6 +171,7 @@ fn scope<'a>(map: &Map<'a>, wider: &Context<'a>) -> Context<'a> {
         .take("corrected")
         .and_then(|item| super::standard(&item));
     Context {
+        spec: wider.spec.clone(),
         settings: wider.settings,
         weather: own.unwrap_or_default().or(wider.weather),
         corrected: corrected.or(wider.corrected),

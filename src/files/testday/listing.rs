@@ -71,6 +71,7 @@ fn left_out(path: &Path) -> Option<&'static str> {
         return None;
     }
     match fs::metadata(path) {
+        Ok(about) if about.is_file() && is_workbook(path) => Some("a workbook: export it as CSV"),
         Ok(about) if about.is_file() => Some("not a table"),
         Ok(about) if about.is_dir() => ends_as_table(path).then_some("a folder"),
         Ok(_) => Some("no ordinary file"),
@@ -87,6 +88,13 @@ pub fn is_table(path: &Path) -> bool {
 fn ends_as_table(path: &Path) -> bool {
     let ending = path.extension().unwrap_or_default().to_string_lossy();
     ENDINGS.iter().any(|e| e.eq_ignore_ascii_case(&ending))
+}
+
+/// Whether a file is named as those of spreadsheets are.
+fn is_workbook(path: &Path) -> bool {
+    let ending = path.extension().unwrap_or_default().to_string_lossy();
+    let known = ["xlsx", "xlsm", "xls", "ods"];
+    known.iter().any(|e| e.eq_ignore_ascii_case(&ending))
 }
 
 /// What file systems and spreadsheets leave beside the files they open.

@@ -65,6 +65,7 @@ fn test_day(root: Item) -> Option<TestDay> {
     let bench = dyno::bench(&map);
     let engine = dyno::engine(&map);
     let context = Context {
+        spec: String::new(),
         settings: bench.settings,
         weather: map
             .take("weather")
@@ -89,6 +90,7 @@ fn test_day(root: Item) -> Option<TestDay> {
     let order = order::of_the_day(&map, &found);
     dyno::check_sweeps(&map, &bench, &found);
     alike::choices(&map, &found);
+    alike::typed_units(&map, &found);
     sense::check(&bench.dyno, &engine, &found);
     if let Some(to) = standard {
         airs::check(&engine, to, &found);

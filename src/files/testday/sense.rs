@@ -7,7 +7,7 @@ use crate::dyno::{Breathing, Dyno, Engine, MeasuredAt};
 use crate::files::finding::Severity;
 use crate::units::{HORSEPOWER, RPM_PER_RAD_PER_S, ZERO_CELSIUS};
 
-/// Mean torque over that of another pull of the day from which they cannot be the same engine's.
+/// Torque over that of another pull of the day from which they cannot be the same engine's.
 const TOO_FAR_APART: f64 = 1.8;
 /// Times the torque that no part makes of an engine: such a day is no comparison.
 const IMPOSSIBLE: f64 = 3.0;
@@ -22,14 +22,15 @@ const WARMER: f64 = 10.0;
 
 /// Warns of pulls that make no sense beside the others, or with what is said of the day.
 pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
-    let pulls: Vec<&FoundPull> = specs
+    let named: Vec<(&FoundSpec, &FoundPull)> = specs
         .iter()
-        .flat_map(FoundSpec::pulls)
-        .filter(|found| found.pull.set_aside.is_none())
+        .flat_map(|spec| spec.pulls().map(move |found| (spec, found)))
+        .filter(|(_, found)| found.pull.set_aside.is_none())
         .collect();
-    if !levels(&pulls) {
+    let pulls: Vec<&FoundPull> = named.iter().map(|(_, found)| *found).collect();
+    if !levels(&named) {
         alike::check(specs);
-        power(&pulls, dyno.measured_at);
+        power(&named, dyno.measured_at);
     }
     alike::places(dyno, specs);
     alike::corrections(specs);
@@ -110,7 +111,8 @@ fn twice(specs: &[FoundSpec]) {
             };
             let text = format!(
                 "{}: the same figures stand for {} already",
-                found.pull.name, other.name
+                spec.call(found),
+                other.name
             );
             let remedy = format!(
                 "name the pulls of {}, or take one of the two out",
@@ -124,23 +126,25 @@ fn twice(specs: &[FoundSpec]) {
 
 /// Two pulls of one engine whose torque is far apart are not measured at the same place. Whether
 /// there are such.
-fn levels(pulls: &[&FoundPull]) -> bool {
-    let mean = |found: &&&FoundPull| {
-        let torque = &found.pull.torque;
-        torque.iter().sum::<f64>() / torque.len() as f64
+fn levels(pulls: &[(&FoundSpec, &FoundPull)]) -> bool {
+    // Of the middle, which one wrong figure does not move.
+    let level = |(_, found): &&(&FoundSpec, &FoundPull)| {
+        let mut torque = found.pull.torque.clone();
+        torque.sort_by(f64::total_cmp);
+        torque[torque.len() / 2]
     };
-    let highest = pulls.iter().max_by(|a, b| mean(a).total_cmp(&mean(b)));
-    let lowest = pulls.iter().min_by(|a, b| mean(a).total_cmp(&mean(b)));
-    let (Some(high), Some(low)) = (highest, lowest) else {
+    let highest = pulls.iter().max_by(|a, b| level(a).total_cmp(&level(b)));
+    let lowest = pulls.iter().min_by(|a, b| level(a).total_cmp(&level(b)));
+    let (Some(highest), Some(lowest)) = (highest, lowest) else {
         return false;
     };
-    let ratio = mean(&high) / mean(&low);
+    let ratio = level(&highest) / level(&lowest);
+    let (high, low) = (highest.0.call(highest.1), lowest.0.call(lowest.1));
     let apart = ratio > TOO_FAR_APART;
     if apart {
         let text = format!(
-            "{} has {ratio:.1} times the torque of {}: one is at the wheels, through the gears, or \
+            "{high} has {ratio:.1} times the torque of {low}: one is at the wheels, through the gears, or \
              in another unit",
-            high.pull.name, low.pull.name
         );
         let (severity, remedy) = match ratio > IMPOSSIBLE {
             true => (
@@ -153,7 +157,7 @@ fn levels(pulls: &[&FoundPull]) -> bool {
                  really makes so much, nothing is to be done",
             ),
         };
-        high.tell(severity, text, remedy);
+        highest.1.tell(severity, text, remedy);
     }
     apart
 }
@@ -185,7 +189,7 @@ fn weights(specs: &[FoundSpec]) {
 
 /// Torque at the wheels that no gears were taken out of, where there is no power to tell, or figures ten
 /// times too high.
-fn power(pulls: &[&FoundPull], at: MeasuredAt) {
+fn power(pulls: &[(&FoundSpec, &FoundPull)], at: MeasuredAt) {
     let (much, question, remedy) = match at {
         MeasuredAt::Flywheel => (
             MUCH_AT_FLYWHEEL,
@@ -198,7 +202,7 @@ fn power(pulls: &[&FoundPull], at: MeasuredAt) {
             "if so give power in place of torque, or divide by gear times final drive",
         ),
     };
-    let peak = |found: &&&FoundPull| {
+    let peak = |(_, found): &&(&FoundSpec, &FoundPull)| {
         let points = found.pull.rpm.iter().zip(&found.pull.torque);
         points.fold(0.0, |most, (n, t)| {
             f64::max(most, n * t / RPM_PER_RAD_PER_S)
@@ -208,11 +212,11 @@ fn power(pulls: &[&FoundPull], at: MeasuredAt) {
     if let Some(most) = most.filter(|found| peak(found) > much) {
         let text = format!(
             "{} makes {:.0} kW ({:.0} bhp): {question}",
-            most.pull.name,
+            most.0.call(most.1),
             peak(&most) / 1e3,
             peak(&most) / HORSEPOWER
         );
-        most.item.warning(text, remedy);
+        most.1.item.warning(text, remedy);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::fittings::{Context, FoundPull};
+use super::fittings::{Context, FoundPull, TYPED_IN};
 use super::listing;
 use super::standard;
 use super::weather;
@@ -319,11 +319,16 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
     let rising = rpm.is_sorted_by(|a, b| a < b);
     // Figures with units of their own are in one that nobody need be asked about.
     let own_units = (!figures.iter().all(has_no_unit)).then(|| "?".to_owned());
-    if let Some((index, off)) = pulls::slip(&rpm, &torque).filter(|_| rising) {
-        let written = figures[index].word().unwrap_or_default();
-        let (text, remedy) =
-            pulls::slip_in_words(measured.name(), written, off, index + 1 == rpm.len());
-        figures[index].warning(text, remedy);
+    if let Some(slip) = pulls::slip(&rpm, &torque).filter(|_| rising) {
+        let what = format!("{}: {}", scope.spec, measured.name());
+        let figure = &figures[slip.index];
+        let written = figure.word().unwrap_or_default();
+        let last = slip.index + 1 == rpm.len();
+        let (text, remedy) = pulls::slip_in_words(&what, written, &slip, last);
+        figure.push(figure.finding(slip.severity(), text).remedy(remedy));
+        if slip.impossible {
+            return None;
+        }
     }
     let rows = Rows {
         rpm,
@@ -346,7 +351,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
         only: Vec::new(),
     };
     let pull = FilePull {
-        name: "typed in".to_owned(),
+        name: TYPED_IN.to_owned(),
         label: String::new(),
         rpm: made.rpm,
         torque: made.torque,

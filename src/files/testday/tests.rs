@@ -422,7 +422,10 @@ fn the_same_pulls_for_two_specs_are_asked_about() {
         .of(Severity::Warning)
         .map(|f| f.text.as_str())
         .collect();
-    assert_eq!(said, ["typed in: the same figures stand for long already"]);
+    assert_eq!(
+        said,
+        ["short, typed in: the same figures stand for long already"]
+    );
     let other = text.replacen("torque: [100", "torque: [101", 1);
     let mut found = Findings::new();
     decode(Source::new("testday.yaml", &other), &mut found).unwrap();

@@ -1,0 +1,58 @@
+//! Files that are no text, told by how they begin.
+
+use std::path::Path;
+
+use super::finding::{Finding, Position};
+
+/// Bytes at the front in which what a packed file holds is looked for.
+const LOOKED_AT: usize = 4096;
+/// What packed files of spreadsheets and other office programs have in them.
+const OFFICE: [&[u8]; 3] = [
+    b"[Content_Types].xml",
+    b"application/vnd.oasis.opendocument",
+    b"xl/workbook",
+];
+
+const EXPORT: &str = "in the program that made it export the table as CSV, and name that file";
+const UNPACK: &str = "unpack it, and name the file inside";
+const TYPE: &str =
+    "export the table as CSV where it was made, or type its figures into a table of text";
+
+/// First bytes of a kind of file, what it is, and what to do.
+const KINDS: [(&[u8], &str, &str); 9] = [
+    (
+        b"\xd0\xcf\x11\xe0",
+        "the document of an office program",
+        EXPORT,
+    ),
+    (b"%PDF", "a PDF", TYPE),
+    (b"\xff\xd8\xff", "a picture", TYPE),
+    (b"\x89PNG", "a picture", TYPE),
+    (b"\x1f\x8b", "a packed file (gzip)", UNPACK),
+    (b"BZh", "a packed file (bzip2)", UNPACK),
+    (b"\xfd7zXZ", "a packed file (xz)", UNPACK),
+    (b"7z\xbc\xaf", "a packed file (7z)", UNPACK),
+    (b"Rar!", "a packed file (rar)", UNPACK),
+];
+
+/// The fault of a file that is known not to be text; `None` where it may be.
+pub fn fault(path: &Path, bytes: &[u8]) -> Option<Finding> {
+    let zip = [&b"PK\x03\x04"[..], b"PK\x05\x06"];
+    let (what, remedy) = match zip.iter().any(|begin| bytes.starts_with(begin)) {
+        true if has_office(&bytes[..bytes.len().min(LOOKED_AT)]) => {
+            ("the workbook of a spreadsheet", EXPORT)
+        }
+        true => ("a packed file (zip)", UNPACK),
+        false => {
+            let (_, what, remedy) = KINDS.iter().find(|(begin, ..)| bytes.starts_with(begin))?;
+            (*what, *remedy)
+        }
+    };
+    let finding = Finding::error(format!("this file is {what}, and a text is wanted"));
+    Some(finding.at(Position::file(path)).remedy(remedy))
+}
+
+fn has_office(bytes: &[u8]) -> bool {
+    let holds = |text: &[u8]| bytes.windows(text.len()).any(|part| part == text);
+    OFFICE.into_iter().any(holds)
+}
