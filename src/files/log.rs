@@ -1,5 +1,6 @@
 //! Logged runs: tables of time or distance and speed, with what else the logger wrote.
 
+mod gaps;
 mod sense;
 
 use std::path::Path;
@@ -31,11 +32,6 @@ const LATERALS: &[&str] = &[
     "lat acc",
     "ay",
 ];
-/// Longest pause that a log may make unasked, s, how many times as long as its rows are usually apart that
-/// is at least, and the speed, m/s, above which a car is on the move.
-const PAUSE: f64 = 3.0;
-const MANY: f64 = 10.0;
-const MOVING: f64 = 2.0;
 const LAPS: &[&str] = &["lap", "lap number", "lap no"];
 
 /// A log in memory.
@@ -109,7 +105,6 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         lateral: lateral?,
         fixes: fixes?,
     };
-    tell_pause(&table, &run, findings);
     let columns = sense::Columns {
         speed: column,
         lateral: table.find(LATERALS),
@@ -133,26 +128,6 @@ fn usable(run: &Run) -> bool {
         && sound(&run.time)
         && run.time.is_sorted()
         && run.speed.iter().all(|v| *v >= 0.0)
-}
-
-/// Asks about a pause on the move: the road in it is a guess from the speeds before and after.
-fn tell_pause(table: &Table, run: &Run, findings: &mut Findings) {
-    let mut steps: Vec<f64> = run.time.windows(2).map(|t| t[1] - t[0]).collect();
-    let moves = |row: usize| run.speed[row].min(run.speed[row + 1]) > MOVING;
-    let longest = (0..steps.len()).filter(|&row| moves(row));
-    let Some(row) = longest.max_by(|&a, &b| steps[a].total_cmp(&steps[b])) else {
-        return;
-    };
-    let pause = steps[row];
-    let middle = steps.len() / 2;
-    let (_, usual, _) = steps.select_nth_unstable_by(middle, f64::total_cmp);
-    if pause > PAUSE && pause > MANY * *usual {
-        let text = format!("the log pauses for {pause:.0} s before this row, on the move");
-        let remedy =
-            "the road driven in that time is a guess: cut the file there, or log the run again";
-        let mark = table.mark(row + 1, 0);
-        findings.push(table.finding(Severity::Warning, mark, text).remedy(remedy));
-    }
 }
 
 /// The number of a lap, which some loggers write as `2.0`; -1 where there is none.
@@ -189,19 +164,24 @@ impl Log {
 
     /// Only the rows of one lap as the logger counted: the one asked for, or the fastest of those
     /// that begin and end in the log. Nothing changes where the logger did not count.
-    pub fn only_lap(&mut self, asked: Option<usize>, findings: &mut Findings) -> Option<()> {
+    ///
+    /// # Errors
+    /// There is no such lap: what is wrong, and what would be right.
+    pub fn only_lap(
+        &mut self,
+        asked: Option<usize>,
+        findings: &mut Findings,
+    ) -> Result<(), (String, String)> {
         let Some(laps) = &self.laps else {
             let Some(number @ 2..) = asked else {
-                return Some(());
+                return Ok(());
             };
             let text = format!(
                 "there is no lap {number} in this log: without positions and without a column `lap` it \
                  is one lap"
             );
-            let finding = self.source.finding(Severity::Error, Mark::default(), text);
-            findings
-                .push(finding.remedy("leave `lap` out, or cut the file to the lap that is meant"));
-            return None;
+            let remedy = "leave `lap` out, or cut the file to the lap that is meant";
+            return Err((text, remedy.to_owned()));
         };
         let mut parts: Vec<(i64, std::ops::Range<usize>)> = Vec::new();
         for (row, &lap) in laps.iter().enumerate() {
@@ -223,18 +203,14 @@ impl Log {
         };
         let Some((lap, range)) = chosen.cloned() else {
             let text = format!("there is no lap {} in this log", asked.unwrap_or(1));
-            let finding = self.source.finding(Severity::Error, Mark::default(), text);
-            let (first, last) = parts
-                .iter()
-                .fold((i64::MAX, i64::MIN), |(first, last), (lap, _)| {
-                    (first.min(*lap), last.max(*lap))
-                });
-            let remedy = match first == last {
-                true => format!("it holds lap {first} alone"),
-                false => format!("it holds laps {first} to {last}; `fastest` takes the fastest"),
+            let numbers = || parts.iter().map(|(lap, _)| *lap);
+            let remedy = match numbers().min().zip(numbers().max()) {
+                Some((first, last)) if first < last => {
+                    format!("it holds laps {first} to {last}; `fastest` takes the fastest")
+                }
+                only => format!("it holds lap {} alone", only.map_or(0, |(lap, _)| lap)),
             };
-            findings.push(finding.remedy(remedy));
-            return None;
+            return Err((text, remedy));
         };
         if parts.len() > 1 && asked.is_none() {
             let text = format!("the log holds {} laps; lap {lap} is taken", parts.len());
@@ -244,7 +220,7 @@ impl Log {
             findings.push(finding.remedy("choose another as in `{file: …, lap: 2}`"));
         }
         self.cut(range);
-        Some(())
+        Ok(())
     }
 
     fn cut(&mut self, range: std::ops::Range<usize>) {

@@ -17,6 +17,8 @@ use crate::venue::EventKind;
 
 /// A time is of so many laps where it is within this share of so many predicted ones.
 const NEAR: f64 = 0.15;
+/// Beyond this such shares meet each other.
+const SEVERAL: f64 = 3.4;
 
 /// Everything that was worked out about results.
 #[derive(Debug)]
@@ -153,12 +155,21 @@ fn shares(answer: &Answer, kind: &Kind) -> String {
     line
 }
 
-/// How many laps of a circuit a time may be of: it is near a multiple of the predicted one.
-fn laps(answer: &Answer, event: &Reviewed) -> Option<f64> {
+/// What a time that holds several laps of a circuit is asked; of more than a few their number cannot be told
+/// from a predicted lap.
+fn laps(answer: &Answer, event: &Reviewed) -> Option<String> {
     let kind = answer.study.entries[event.result.entry].course.kind;
     let times = event.result.time / event.predicted.filter(|_| kind == EventKind::Circuit)?;
     let laps = times.round();
-    (laps >= 2.0 && (times / laps - 1.0).abs() < NEAR).then_some(laps)
+    let number = match times > SEVERAL {
+        true => "several".to_owned(),
+        false if laps >= 2.0 && (times / laps - 1.0).abs() < NEAR => laps.to_string(),
+        false => return None,
+    };
+    Some(format!(
+        "{times:.1} times as long as the lap that is predicted: is it the time of {number} laps? Write that \
+         of one."
+    ))
 }
 
 /// What no share explains.
@@ -169,9 +180,7 @@ fn beyond(answer: &Answer, event: &Reviewed) -> Option<String> {
             "{name}: quicker than with all of the grip in corners: look at grip, mass, the length of the \
              road, and the clock."
         )),
-        Fitted::Slower if let Some(laps) = laps(answer, event) => Some(format!(
-            "{name}: {laps} times as long as a lap: is it the time of {laps} laps? Write that of one."
-        )),
+        Fitted::Slower if let Some(asked) = laps(answer, event) => Some(format!("{name}: {asked}")),
         Fitted::Slower => Some(format!(
             "{name}: slower than at 75 % of the limit speed: was it a clean run, in this state, with this \
              spec? Else look at grip and corner speeds."

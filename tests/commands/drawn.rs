@@ -123,3 +123,16 @@ pub fn log_csv(points: &[At]) -> String {
     }
     out
 }
+
+/// A table whose lines, counted from the heading's 0, are written anew.
+pub fn anew(table: &str, line: impl Fn(usize, &str) -> String) -> String {
+    let lines = table.lines().enumerate();
+    lines.map(|(row, text)| line(row, text) + "\n").collect()
+}
+
+/// Only time and speed of a log.
+pub fn bare(log: &str) -> String {
+    anew(log, |_, line| {
+        line.splitn(3, ',').take(2).collect::<Vec<_>>().join(",")
+    })
+}

@@ -205,8 +205,14 @@ fn a_line_of_a_path_is_chosen_by_number_or_name() {
         );
     }
     for (line, wanted) in [
-        (", line: 3", "there is no line 3 in this file"),
-        (", line: back", "there is no line `back` in this file"),
+        (
+            ", line: 3",
+            "t.yaml:4:29: error: two.gpx: there is no line 3 in this file",
+        ),
+        (
+            ", line: back",
+            "t.yaml:4:29: error: two.gpx: there is no line `back` in this file",
+        ),
     ] {
         let (code, out, said) = run(line);
         assert_eq!((code, out.as_str()), (Some(1), ""));

@@ -3,6 +3,7 @@
 mod awkward;
 mod car;
 mod check;
+mod coarse;
 mod doubts;
 mod drawn;
 mod exports;
@@ -12,6 +13,7 @@ mod frame;
 mod gearing;
 mod laps;
 mod loggers;
+mod lost;
 mod machines;
 mod maps;
 mod messy;

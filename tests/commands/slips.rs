@@ -26,6 +26,39 @@ fn one_fault(world: &World, arguments: &[&str]) -> String {
     said
 }
 
+/// Sizes that no road has: another unit was meant.
+#[test]
+fn sizes_in_other_units_are_asked_about() {
+    let of = |from: &str, to: &str| World::new().edit("track.yaml", from, to);
+    let asked = |from: &str, to: &str| super::loggers::told(&of(from, to));
+    let said = asked("radius: 30 m", "radius: 2 miles");
+    assert!(
+        said.contains("track.yaml:7:22: warning: `2 miles` is a radius of 3.2 km"),
+        "{said}"
+    );
+    let said = asked("turn: 90 deg", "turn: 1.57");
+    assert!(
+        said.contains("track.yaml:7:34: warning: `1.57` is read as degrees"),
+        "{said}"
+    );
+    let said = asked("turn: 90 deg", "turn: 5.5 rad");
+    assert!(
+        said.contains("`5.5 rad` is more than three quarters of a circle"),
+        "{said}"
+    );
+    let said = asked("straight: 90 m", "straight: 9 miles");
+    assert!(said.contains("`9 miles` is 14.5 km in one piece"), "{said}");
+    for (from, to) in [
+        ("radius: 30 m", "radius: 1.5 km"),
+        ("radius: 30 m", "radius: 3000 m"),
+        ("turn: 90 deg", "turn: 180"),
+        ("turn: 90 deg", "turn: 4 deg"),
+        ("straight: 90 m", "straight: 5 miles"),
+    ] {
+        assert_eq!(asked(from, to), "", "{to}");
+    }
+}
+
 #[test]
 fn a_file_of_another_kind_is_told_by_what_it_looks_like() {
     let gpx = "<?xml version=\"1.0\"?>\n<gpx><trk/></gpx>\n";

@@ -1,11 +1,10 @@
 //! Whether the figures of a log make sense: speeds against the road they cover, what no car does.
 
-use std::ops::Range;
-
+use super::gaps;
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::Table;
 use crate::units::{KILOMETRE_PER_HOUR, SPEED, STANDARD_GRAVITY, TIME, Unit, counted};
-use crate::venue::log::{Run, dropouts};
+use crate::venue::log::Run;
 use crate::venue::path::{Fix, Place, geodesy};
 
 /// Speeds may differ from the road they cover by this factor before it is told: straight lines between
@@ -29,8 +28,6 @@ const FAST: f64 = 300.0 * KILOMETRE_PER_HOUR;
 /// Brakes and tyres of road and club cars change the speed by less (two g; common practice, no
 /// source), m/s².
 const HARD: f64 = 2.0 * STANDARD_GRAVITY;
-/// What is back sooner is back at once, s.
-const AT_ONCE: f64 = 1.5;
 /// No logger writes its rows further apart, s.
 const SPARSE: f64 = 5.0;
 /// So many rows make it the column and not a row.
@@ -54,8 +51,10 @@ pub(super) fn check(
     findings: &mut Findings,
 ) -> Option<()> {
     thousandths(table, columns, run, findings)?;
-    dropped(table, columns, run, findings);
-    lost(table, columns, run, findings)?;
+    gaps::mended(table, columns.speed, run, findings);
+    gaps::frozen(table, columns.speed, run, findings);
+    gaps::lost(table, columns.speed, run, findings)?;
+    gaps::pauses(table, run, findings);
     let road = match columns.time {
         Some(_) => covered(run),
         None => None,
@@ -67,59 +66,6 @@ pub(super) fn check(
     match columns.lateral {
         Some(column) => lateral(table, column, run, findings),
         None => Some(()),
-    }
-}
-
-/// Rows in which the speed was lost.
-fn dropped(table: &Table, columns: &Columns, run: &mut Run, findings: &mut Findings) {
-    let at = |row: usize| table.mark(row, columns.speed);
-    let lost = run.speed.clone();
-    let mended = dropouts::mend(&run.time, &mut run.speed);
-    if let Some(first) = mended.first() {
-        let rows: usize = mended.iter().map(std::ops::Range::len).sum();
-        let kmh = |row: usize| lost[row] / KILOMETRE_PER_HOUR;
-        let taken = |rows: &Range<usize>| run.time[rows.end] - run.time[rows.start];
-        let longest = mended.iter().map(taken).fold(0.0, f64::max);
-        let (when, guess) = match longest < AT_ONCE {
-            true => ("at once".to_owned(), ""),
-            false => (
-                format!("within {longest:.1} s"),
-                "; corners in there are a guess",
-            ),
-        };
-        let text = format!(
-            "the speed {} from {:.0} to {:.0} km/h and is back {when}, as no car does ({} in all): put \
-             between their neighbours{guess}",
-            if lost[first.start] > lost[first.start - 1] {
-                "leaps"
-            } else {
-                "falls"
-            },
-            kmh(first.start - 1),
-            kmh(first.start),
-            counted(rows, "row"),
-        );
-        let remedy = "look why the logger loses its speed there";
-        let finding = table.finding(Severity::Warning, at(first.start), text);
-        findings.push(finding.remedy(remedy));
-    }
-    let frozen = dropouts::frozen(&run.time, &run.speed);
-    if let Some(first) = frozen.first() {
-        let seconds = run.time[first.end - 1] - run.time[first.start];
-        let more = match frozen.len() {
-            1 => String::new(),
-            count => format!(" ({count} times in this log)"),
-        };
-        let text = format!(
-            "the speed is frozen at {:.1} km/h for {seconds:.1} s before it jumps here{more}",
-            run.speed[first.start] / KILOMETRE_PER_HOUR
-        );
-        let remedy = "corners in there are a guess: cut the file there, or log the run again";
-        findings.push(
-            table
-                .finding(Severity::Warning, at(first.end), text)
-                .remedy(remedy),
-        );
     }
 }
 
@@ -142,24 +88,6 @@ pub(super) fn forwards(
     );
     let finding = table.finding(Severity::Error, heading.mark, text);
     findings.push(finding.remedy("write speeds without a sign: forwards is above zero"));
-    None
-}
-
-/// Refuses a speed that is naught amid full speed for longer than can be guessed.
-fn lost(table: &Table, columns: &Columns, run: &Run, findings: &mut Findings) -> Option<()> {
-    let Some(rows) = dropouts::lost(&run.time, &run.speed) else {
-        return Some(());
-    };
-    let kmh = |row: usize| run.speed[row] / KILOMETRE_PER_HOUR;
-    let text = format!(
-        "the speed is 0 for {:.1} s between {:.0} and {:.0} km/h, as no car stops and starts: it was not \
-         recorded",
-        run.time[rows.end] - run.time[rows.start],
-        kmh(rows.start - 1),
-        kmh(rows.end),
-    );
-    let finding = table.finding(Severity::Error, table.mark(rows.start, columns.speed), text);
-    findings.push(finding.remedy("cut the file before or after it, or log the run again"));
     None
 }
 

@@ -10,7 +10,7 @@ pub use instant::instant;
 
 use std::path::Path;
 
-use super::finding::{Findings, Severity, quoted};
+use super::finding::{Finding, Findings, Severity, quoted};
 use super::source::{Mark, Source, TABLE_LIMIT};
 use crate::venue::path::Fix;
 
@@ -101,8 +101,10 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Lines> {
 
 impl Lines {
     /// The line that is wanted.
-    pub fn choose(&self, which: &Which, findings: &mut Findings) -> Option<&Line> {
-        let whole = |severity, text: String| self.source.finding(severity, Mark::default(), text);
+    ///
+    /// # Errors
+    /// There is none: what is wrong, and what would be right.
+    pub fn choose(&self, which: &Which) -> Result<&Line, (String, String)> {
         let found = match which {
             Which::Number(number) => self.lines.get(number.wrapping_sub(1)),
             Which::Name(name) => self
@@ -111,22 +113,28 @@ impl Lines {
                 .find(|line| line.name.as_ref() == Some(name)),
             Which::Longest => self.lines.iter().rev().max_by_key(|line| line.fixes.len()),
         };
-        if found.is_none() {
+        found.ok_or_else(|| {
             let what = match which {
                 Which::Name(name) => format!("there is no line {} in this file", quoted(name)),
                 Which::Number(number) => format!("there is no line {number} in this file"),
                 Which::Longest => "there is no path in this file".to_owned(),
             };
-            findings
-                .push(whole(Severity::Error, what).remedy(format!("it holds {}", self.listed())));
+            (what, format!("it holds {}", self.listed()))
+        })
+    }
+
+    /// Asks which of several lines is meant, where nothing says so.
+    pub fn several(&self, which: &Which) -> Option<Finding> {
+        if *which != Which::Longest || self.lines.len() < 2 {
+            return None;
         }
-        if *which == Which::Longest && self.lines.len() > 1 {
-            let count = self.lines.len();
-            let text = format!("{count} lines in this file; the one with the most points is taken");
-            let remedy = format!("choose with `line: 1`, or by name: {}", self.listed());
-            findings.push(whole(Severity::Warning, text).remedy(remedy));
-        }
-        found
+        let count = self.lines.len();
+        let text = format!("{count} lines in this file; the one with the most points is taken");
+        let finding = self
+            .source
+            .finding(Severity::Warning, Mark::default(), text);
+        let remedy = format!("choose with `line: 1`, or by name: {}", self.listed());
+        Some(finding.remedy(remedy))
     }
 
     /// The lines by name and number of points, for people.

@@ -99,7 +99,10 @@ fn log_file(
             Lap::Number(number) => Some(number),
             Lap::Fastest => None,
         };
-        log.only_lap(asked, findings)?;
+        if let Err((text, remedy)) = log.only_lap(asked, findings) {
+            path::said(item, "lap").error(text, remedy);
+            return None;
+        }
     }
     if !(wanted.request.closed && log.run.fixes.is_some()) {
         tell_halts(&log, findings)?;
@@ -107,7 +110,7 @@ fn log_file(
     let logged = match read(&log.run, &wanted.request) {
         Ok(logged) => logged,
         Err(error) => {
-            refuse(item, &log, &error, findings);
+            refuse(item, &log, &error, &wanted.request, findings);
             return None;
         }
     };
@@ -172,7 +175,7 @@ fn tell_halts(log: &Log, findings: &mut Findings) -> Option<()> {
     (!blind).then_some(())
 }
 
-fn refuse(item: &Item, log: &Log, error: &LogError, findings: &mut Findings) {
+fn refuse(item: &Item, log: &Log, error: &LogError, request: &Request, findings: &mut Findings) {
     let finding = match error {
         LogError::NotFinite { row }
         | LogError::TooFast { row, .. }
@@ -184,7 +187,8 @@ fn refuse(item: &Item, log: &Log, error: &LogError, findings: &mut Findings) {
             Some(fix) => log
                 .source
                 .finding(Severity::Error, log.mark(fix), error.to_string()),
-            None => item.finding(Severity::Error, error.to_string()),
+            None => path::asked(item, error, &request.into())
+                .finding(Severity::Error, error.to_string()),
         },
         _ => log
             .source

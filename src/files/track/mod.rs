@@ -8,6 +8,7 @@ mod path;
 mod pieces;
 mod place;
 mod scale;
+mod sizes;
 mod told;
 
 pub use ground::conditions;

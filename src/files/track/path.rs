@@ -64,14 +64,32 @@ pub(super) fn at_name(item: &Item, file: &Path, finding: Finding) -> Finding {
     if file.is_file() || !of_file {
         return finding;
     }
-    let entries = item.is_mapping().then(|| item.entries()).flatten();
-    let named = entries.and_then(|all| all.into_iter().find(|entry| entry.name() == "file"));
-    let name = named.unwrap_or(*item);
+    let name = said(item, "file");
     let text = format!("{}: {}", name.word().unwrap_or_default(), finding.text);
     Finding {
         remedy: finding.remedy,
         ..name.finding(Severity::Error, text)
     }
+}
+
+/// What a path or a log says under a key; all of it where it says nothing there.
+pub(super) fn said<'a>(item: &Item<'a>, key: &str) -> Item<'a> {
+    let entries = item.is_mapping().then(|| item.entries()).flatten();
+    let entry = entries.and_then(|all| all.into_iter().find(|entry| entry.name() == key));
+    entry.unwrap_or(*item)
+}
+
+/// The key that asked for what a path does not have.
+pub(super) fn asked<'a>(item: &Item<'a>, error: &PathError, request: &Request) -> Item<'a> {
+    let key = match *error {
+        PathError::NoLap { .. } => "lap",
+        PathError::Beyond { at, .. } if request.from == Some(Where::Distance(at)) => "from",
+        PathError::Far { .. } if !matches!(request.to, Some(Where::Near(_))) => "from",
+        PathError::Far { .. } if matches!(request.from, Some(Where::Near(_))) => return *item,
+        PathError::Beyond { .. } | PathError::Backwards { .. } | PathError::Far { .. } => "to",
+        _ => return *item,
+    };
+    said(item, key)
 }
 
 fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
@@ -186,11 +204,22 @@ pub(super) fn place_of(item: &Item) -> Option<Where> {
 
 fn survey_file(item: &Item, wanted: &Wanted, findings: &mut Findings) -> Option<Surveyed> {
     let lines = path::read(&wanted.file, findings)?;
-    let line = lines.choose(&wanted.which, findings)?;
+    let line = match lines.choose(&wanted.which) {
+        Ok(line) => line,
+        Err((text, remedy)) => {
+            let file = wanted.file.file_name().unwrap_or_default();
+            let text = format!("{}: {text}", file.display());
+            said(item, "line").error(text, remedy);
+            return None;
+        }
+    };
+    if let Some(finding) = lines.several(&wanted.which) {
+        findings.push(finding);
+    }
     let survey = match survey(&line.fixes, &wanted.request) {
         Ok(survey) => survey,
         Err(error) => {
-            findings.push(refusal(item, &lines, line, &error));
+            findings.push(refusal(item, &lines, line, &error, &wanted.request));
             return None;
         }
     };
@@ -217,7 +246,13 @@ fn survey_file(item: &Item, wanted: &Wanted, findings: &mut Findings) -> Option<
 }
 
 /// Why a path was refused, at its place.
-fn refusal(item: &Item, lines: &Lines, line: &Line, error: &PathError) -> Finding {
+fn refusal(
+    item: &Item,
+    lines: &Lines,
+    line: &Line,
+    error: &PathError,
+    request: &Request,
+) -> Finding {
     let at_fix = |fix: usize| {
         let mark = lines.mark(line, fix);
         let text = if mark.line > 0 {
@@ -234,7 +269,7 @@ fn refusal(item: &Item, lines: &Lines, line: &Line, error: &PathError) -> Findin
                 .source
                 .finding(Severity::Error, Mark::default(), error.to_string())
         }
-        None => item.finding(Severity::Error, error.to_string()),
+        None => asked(item, error, request).finding(Severity::Error, error.to_string()),
     };
     finding.remedy(remedy(error))
 }

@@ -1,9 +1,10 @@
 //! The pieces of a track, as a person writes them.
 
+use super::sizes::{length, radius, speed, turn};
 use super::surface_index;
 use crate::files::finding::quoted;
 use crate::files::yaml::{Item, Map};
-use crate::units::{ANGLE, KILOMETRE_PER_HOUR, LENGTH, SPEED, STANDARD_GRAVITY};
+use crate::units::STANDARD_GRAVITY;
 use crate::venue::grades::{Grade, Grades};
 use crate::venue::path::clean::LONGEST as LONGEST_ROAD;
 use crate::venue::pieces::{
@@ -50,11 +51,6 @@ const SIDES: &[(&str, Side)] = &[
     ("l", Side::Left),
     ("r", Side::Right),
 ];
-
-const LONGEST: f64 = 100_000.0;
-const FASTEST: f64 = 500.0 * KILOMETRE_PER_HOUR;
-/// Four full turns: more is a slip of the pen.
-const MOST_TURN: f64 = std::f64::consts::TAU;
 
 /// Reads pieces and lays them out; surfaces that they name are added to `surfaces`.
 pub(super) fn layout(list: &Item, grades: &Grades, surfaces: &mut Vec<Surface>) -> Option<Layout> {
@@ -372,22 +368,6 @@ impl Reader<'_> {
         }
         sound.then_some(piece)
     }
-}
-
-fn length(item: &Item) -> Option<f64> {
-    item.quantity_or_bare(&LENGTH, "m", 0.01..=LONGEST)
-}
-
-fn radius(item: &Item) -> Option<f64> {
-    item.quantity_or_bare(&LENGTH, "m", 1.0..=LONGEST)
-}
-
-pub(super) fn speed(item: &Item) -> Option<f64> {
-    item.quantity(&SPEED, 0.1..=FASTEST)
-}
-
-pub(super) fn turn(item: &Item) -> Option<f64> {
-    item.quantity_or_bare(&ANGLE, "deg", 1e-4..=MOST_TURN)
 }
 
 /// Which way it goes, if that is said; a fault is an error of its own.

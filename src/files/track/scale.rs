@@ -1,6 +1,6 @@
 //! A driver's own scale of grades.
 
-use super::pieces::turn;
+use super::sizes::turn;
 use crate::files::finding::quoted;
 use crate::files::yaml::Item;
 use crate::units::{KILOMETRE_PER_HOUR, SPEED};

@@ -8,6 +8,8 @@ const HARDEST: f64 = 20.0;
 const QUICKEST: f64 = 15.0;
 /// The same for a fall to naught exactly and back, which is a logger's way to say nothing.
 const TO_NAUGHT: (f64, f64) = (12.0, 8.0);
+/// How cars of these events brake and speed up where they do both, m/s² (common practice, no source).
+const USUAL: (f64, f64) = (9.0, 4.0);
 /// What falls out keeps less than this share of the speed before it.
 const LOST: f64 = 0.5;
 /// It is back within this time, s, or by the second row.
@@ -59,6 +61,16 @@ pub fn mend(time: &[f64], speed: &mut [f64]) -> Vec<Range<usize>> {
 /// Rows in which a moving car's speed was naught for too long to be put between its neighbours.
 pub fn lost(time: &[f64], speed: &[f64]) -> Option<Range<usize>> {
     (1..speed.len()).find_map(|row| Some(row..naught(time, speed, row)?))
+}
+
+/// The lowest speed, m/s, that a car may have had in rows whose speed is lost, braking and speeding up
+/// again between its neighbours as cars of these events do.
+pub fn lowest(time: &[f64], speed: &[f64], rows: &Range<usize>) -> f64 {
+    let (a, b) = (rows.start - 1, rows.end);
+    let (brakes, gains) = USUAL;
+    let spare = speed[a] / brakes + speed[b] / gains - (time[b] - time[a]);
+    let lowest = spare / (1.0 / brakes + 1.0 / gains);
+    lowest.clamp(0.0, speed[a].min(speed[b]))
 }
 
 /// Change of speed from one row to another, m/s².
@@ -195,6 +207,19 @@ mod tests {
         long[30..85].fill(0.0);
         assert!(mend(&time, &mut long).is_empty());
         assert_eq!(lost(&time, &long), Some(30..85));
+    }
+
+    /// From 20 m/s at 9 m/s² for 1 s and back at 4 m/s² for 2.25 s: down to 11 m/s.
+    #[test]
+    fn what_a_loss_may_hide_goes_by_its_length() {
+        let (time, speed) = ([0.0, 1.0, 3.25], [20.0, 0.0, 20.0]);
+        assert!((lowest(&time, &speed, &(1..2)) - 11.0).abs() < 1e-9);
+        // In a tenth there is no time for a corner, and in a minute for any.
+        assert!(lowest(&[0.0, 0.05, 0.1], &speed, &(1..2)) > 19.7);
+        assert_eq!(lowest(&[0.0, 30.0, 60.0], &speed, &(1..2)), 0.0);
+        // From one end to the other it only slows down.
+        let apart = [30.0, 0.0, 12.0];
+        assert_eq!(lowest(&[0.0, 1.0, 1.5], &apart, &(1..2)), 12.0);
     }
 
     #[test]

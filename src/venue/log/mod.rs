@@ -301,19 +301,16 @@ impl<'a> Track<'a> {
                 what: "time",
             });
         }
-        let distance = match &run.distance {
-            Some(distance) => {
-                let back = |row: &usize| distance[*row] < distance[*row - 1] - 0.5;
-                if let Some(row) = (1..distance.len()).find(back) {
-                    return Err(LogError::Backwards {
-                        row: row + 1,
-                        what: "distance",
-                    });
-                }
-                distance.iter().map(|d| d - distance[0]).collect()
+        if let Some(distance) = &run.distance {
+            let back = |row: &usize| distance[*row] < distance[*row - 1] - 0.5;
+            if let Some(row) = (1..distance.len()).find(back) {
+                return Err(LogError::Backwards {
+                    row: row + 1,
+                    what: "distance",
+                });
             }
-            None => travelled(run),
-        };
+        }
+        let distance = distances(run);
         let first = run.speed.iter().position(|v| *v > STANDING).unwrap_or(0);
         let last = run.speed.iter().rposition(|v| *v > STANDING).unwrap_or(0);
         // From the last row at rest, so that a standing start is one.
@@ -344,8 +341,11 @@ impl<'a> Track<'a> {
     }
 }
 
-/// Speed over time.
-fn travelled(run: &Run) -> Vec<f64> {
+/// Distance of each row from the first, m: as recorded, or speed over time.
+pub fn distances(run: &Run) -> Vec<f64> {
+    if let Some(distance) = &run.distance {
+        return distance.iter().map(|d| d - distance[0]).collect();
+    }
     let mut distance = vec![0.0];
     for row in 1..run.speed.len() {
         let dt = run.time[row] - run.time[row - 1];

@@ -13,12 +13,20 @@ use super::road::Road;
 const ONE: f64 = 0.62;
 /// What two neighbours may bear.
 const TWO: f64 = 0.92;
-/// Corners that turn less are not worth a word, rad (35°).
+/// Corners that turn less are not worth a word, rad (35°, and 20° between chords longer than these metres, in
+/// which a corner may be as tight as any).
 const LEAST_TURN: f64 = 0.61;
+const LEAST_LONG: (f64, f64) = (0.35, 50.0);
 /// A vertex that turns less belongs to no corner, rad (2°).
 const STRAIGHT: f64 = 0.035;
 /// Chords shorter than this tell any corner that a car can take, m.
 const SHORTEST: f64 = 6.0;
+
+/// Corners that chords so long show well are sweepers: a vertex that turns by more than the first, rad (50°
+/// and 30°), between chords that are both longer than the second, m, bears a corner of its own…
+const ALONE: [(f64, f64); 2] = [(0.87, 50.0), (0.52, 150.0)];
+/// …and where it turns so far between chords so long nobody draws a sweeper like that.
+const KINK: (f64, f64) = (0.87, 100.0);
 
 /// A place where the points are too far apart.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -40,12 +48,28 @@ pub(super) struct Vertex {
     pub turn: f64,
     /// Length of the longer chord at it, m.
     pub chord: f64,
+    /// Length of the shorter one, m.
+    pub shorter: f64,
 }
 
 impl Vertex {
     /// Whether it turns so little that it belongs to no corner.
     pub fn straight(&self) -> bool {
         self.turn.abs() <= STRAIGHT
+    }
+
+    /// Whether it is a corner that its neighbours tell nothing of.
+    fn alone(&self) -> bool {
+        ALONE.into_iter().any(|least| self.passes(least))
+    }
+
+    /// Whether it is a corner and no point of a sweeper.
+    pub fn kink(&self) -> bool {
+        self.passes(KINK)
+    }
+
+    fn passes(&self, (turn, chord): (f64, f64)) -> bool {
+        self.turn.abs() > turn && self.shorter > chord
     }
 }
 
@@ -56,7 +80,7 @@ pub fn coarse(points: &[Point], whole: &Road, from: f64) -> Vec<Coarse> {
     let vertices = turns(&on, whole.closed);
     let mut found: Vec<Coarse> = runs(&vertices)
         .into_iter()
-        .filter_map(judge)
+        .flat_map(judge)
         .map(|(worst, turn)| Coarse {
             at: places[worst.index].1,
             turn,
@@ -105,13 +129,27 @@ pub(super) fn heavy(run: &[Vertex]) -> bool {
     one > ONE * all || two > TWO * all
 }
 
-/// The vertex that bears most of a corner that is too coarse, and how far the corner turns.
-fn judge(run: &[Vertex]) -> Option<(Vertex, f64)> {
+/// The vertices of a corner that is too coarse, and how far it turns: those that are one of their own, or
+/// the one that bears most of it.
+fn judge(run: &[Vertex]) -> Vec<(Vertex, f64)> {
+    let alone = run.iter().filter(|v| v.alone());
+    let alone: Vec<(Vertex, f64)> = alone.map(|v| (*v, v.turn.abs())).collect();
+    if !alone.is_empty() {
+        return alone;
+    }
     let all = turned(run);
     let worst = run
         .iter()
-        .max_by(|a, b| a.turn.abs().total_cmp(&b.turn.abs()))?;
-    (all > LEAST_TURN && worst.chord > SHORTEST && heavy(run)).then_some((*worst, all))
+        .max_by(|a, b| a.turn.abs().total_cmp(&b.turn.abs()));
+    let coarse = |worst: &&Vertex| {
+        let long = all > LEAST_LONG.0 && worst.shorter > LEAST_LONG.1;
+        (all > LEAST_TURN || long) && worst.chord > SHORTEST && heavy(run)
+    };
+    worst
+        .filter(coarse)
+        .map(|worst| (*worst, all))
+        .into_iter()
+        .collect()
 }
 
 /// The points that the road's chords run between, with their distances along it.
@@ -133,7 +171,8 @@ fn places(points: &[Point], whole: &Road) -> Vec<(Point, f64)> {
     places
 }
 
-/// The inner vertices of a path, or all of a loop.
+/// The inner vertices of a path, or all of a loop, from where it begins to turn another way, so that no corner
+/// lies on both sides of the seam.
 pub(super) fn turns(points: &[Point], closed: bool) -> Vec<Vertex> {
     let count = points.len();
     let inner = if closed {
@@ -141,7 +180,7 @@ pub(super) fn turns(points: &[Point], closed: bool) -> Vec<Vertex> {
     } else {
         1..count.saturating_sub(1)
     };
-    inner
+    let mut vertices: Vec<Vertex> = inner
         .map(|index| {
             let (before, here, after) = (
                 &points[(index + count - 1) % count],
@@ -154,7 +193,16 @@ pub(super) fn turns(points: &[Point], closed: bool) -> Vec<Vertex> {
                 index,
                 turn: turn - TAU * (turn / TAU).round(),
                 chord: before.to(here).max(here.to(after)),
+                shorter: before.to(here).min(here.to(after)),
             }
         })
-        .collect()
+        .collect();
+    let begins = |k: &usize| {
+        let (v, last) = (&vertices[*k], &vertices[(k + count - 1) % count]);
+        v.straight() || last.straight() || v.turn.signum() != last.turn.signum()
+    };
+    if closed && let Some(first) = (0..count).find(begins) {
+        vertices.rotate_left(first);
+    }
+    vertices
 }

@@ -42,10 +42,8 @@ fn rounded(points: &[Point], closed: bool) -> Vec<Point> {
     let mut lone = vec![None; points.len()];
     for run in coarse::runs(&vertices) {
         let all = coarse::turned(run);
-        if all < LEAST_TURN || !coarse::heavy(run) {
-            continue;
-        }
-        let bears = |v: &&Vertex| v.turn.abs() > LONE * all && v.chord > SHORT;
+        let heavy = all >= LEAST_TURN && coarse::heavy(run);
+        let bears = |v: &&Vertex| v.kink() || heavy && v.turn.abs() > LONE * all && v.chord > SHORT;
         run.iter()
             .filter(bears)
             .for_each(|v| lone[v.index] = Some(v.turn));

@@ -112,7 +112,7 @@ fn quiet(points: &[Point]) -> Vec<Option<f64>> {
         known.extend(point.z.map(|z| (at, z)));
     }
     let sigma = scatter::of_heights(&known);
-    let apart = at / points.len() as f64;
+    let apart = at / known.len() as f64;
     // A slope fitted to n points errs by √12 σ / (n^1.5 times their distance).
     let count = (12_f64.sqrt() * sigma / (SLOPE_ERROR * apart)).powf(2.0 / 3.0);
     let reach = (0.5 * count * apart).min(FARTHEST);

@@ -68,15 +68,27 @@ pub(super) fn retrace(points: &[Point]) -> Option<Note> {
     };
     // What goes round in one place would be compared with all of itself.
     let away = |turn: &usize| (1..=fewest).any(|steps| aside(*turn, turn + steps) > AWAY);
-    let found: Vec<(usize, usize)> = (1..even.len().saturating_sub(fewest))
+    // No way back is longer than the way out and its slack, or than what is left.
+    let bound = |turn: usize| (even.len() - 1 - turn).min((turn + 2) * 20 / 19 + 1);
+    let mut turns: Vec<usize> = (1..even.len().saturating_sub(fewest))
         .filter(away)
-        .map(|turn| (turn, back(turn)))
-        .filter(|(_, steps)| *steps >= fewest)
         .collect();
-    let most = found.iter().map(|(_, steps)| *steps).max()?;
+    turns.sort_by_key(|turn| std::cmp::Reverse(bound(*turn)));
+    let (mut most, mut found) = (fewest, Vec::new());
+    for turn in turns {
+        if bound(turn) + CLOSE <= most {
+            break;
+        }
+        let steps = back(turn);
+        if steps >= fewest {
+            most = most.max(steps);
+            found.push((turn, steps));
+        }
+    }
+    found.sort_unstable();
     // What slack lets pass lies to both sides of the turn.
     let near: Vec<(usize, usize)> = found.into_iter().filter(|f| f.1 + CLOSE > most).collect();
-    let (turn, steps) = near[near.len() / 2];
+    let &(turn, steps) = near.get(near.len() / 2)?;
     Some(Note::Retraces {
         at: APART * turn as f64,
         metres: APART * steps as f64,

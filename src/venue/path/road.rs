@@ -114,7 +114,11 @@ pub fn smooth(points: &[Point], closed: bool, width: Option<f64>) -> Option<Road
         let mut road = raw.road(&chords, &smoothed);
         road.width = chosen.width;
         road.noise = chosen.noise;
-        road.scatter = scatter;
+        // A line that somebody drew is no worse for points that miss its middle.
+        road.scatter = match kept.iter().all(|point| point.t.is_some()) {
+            true => scatter.max(scatter::on_straights(&kept)),
+            false => scatter,
+        };
         raw.add_slope(&kept, &chords, &mut road);
         return Some(road);
     }

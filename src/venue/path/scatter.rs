@@ -28,6 +28,30 @@ pub(super) fn scatter(points: &[Point]) -> f64 {
     zigzag(&offsets)
 }
 
+/// The same where the road is straightest: amid tight corners a slight scatter makes no zigzag that shows, and
+/// moves their speeds.
+pub(super) fn on_straights(points: &[Point]) -> f64 {
+    let reach = |apart: usize| {
+        let three = move |span: &[Point]| offset(&[span[0], span[apart], span[2 * apart]]);
+        points.windows(2 * apart + 1).map(three)
+    };
+    let wide: Vec<Option<f64>> = reach(WIDE).collect();
+    let usual = median(wide.iter().flatten().map(|d| d.abs()));
+    let straight = |d: &Option<f64>| d.is_some_and(|d| d.abs() <= usual);
+    // The points in the middle of the wide spans are those from WIDE on.
+    let near: Vec<Option<f64>> = reach(1).skip(WIDE - 1).collect();
+    let pairs: Vec<(f64, f64)> = (1..wide.len())
+        .filter(|&i| straight(&wide[i - 1]) && straight(&wide[i]))
+        .filter_map(|i| near[i - 1].zip(near[i]))
+        .collect();
+    let square: f64 = pairs.iter().map(|(a, b)| 0.5 * (a * a + b * b)).sum();
+    let next: f64 = pairs.iter().map(|(a, b)| a * b).sum();
+    if pairs.len() < FEWEST || next >= ZIGZAG * square {
+        return 0.0;
+    }
+    deviation(pairs.iter().map(|(a, b)| (b - a).abs()))
+}
+
 /// The same of heights, each with its distance along the path, m. A slow drift goes to and fro in the
 /// offsets too, but they grow with the distance to the neighbours.
 pub(super) fn of_heights(heights: &[(f64, f64)]) -> f64 {
@@ -58,9 +82,12 @@ fn zigzag(offsets: &[f64]) -> f64 {
     if next >= ZIGZAG * square {
         return 0.0;
     }
-    // The difference of neighbouring offsets has five times the variance of an error, and a bend that
-    // goes on is not in it.
-    let differences = offsets.windows(2).map(|d| (d[1] - d[0]).abs());
+    deviation(offsets.windows(2).map(|d| (d[1] - d[0]).abs()))
+}
+
+/// Standard deviation of errors from the sizes of the differences of neighbouring offsets, which have five
+/// times their variance; a bend that goes on is not in them.
+fn deviation(differences: impl Iterator<Item = f64>) -> f64 {
     median(differences) / MEDIAN / 5_f64.sqrt()
 }
 
@@ -92,6 +119,60 @@ fn median(values: impl Iterator<Item = f64>) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Squares of 12 m radius and straights of 200 m, a point every 15 m, off by what `error` draws.
+    fn streets(mut error: impl FnMut() -> f64) -> Vec<Point> {
+        let (mut x, mut y, mut heading) = (0.0, 0.0, 0.0_f64);
+        let mut points = Vec::new();
+        for metre in 0..6000 {
+            if metre % 15 == 0 {
+                points.push(Point {
+                    x: x + error(),
+                    y: y + error(),
+                    z: None,
+                    t: Some(f64::from(metre) / 15.0),
+                    fix: points.len(),
+                });
+            }
+            if metre % 219 >= 200 {
+                heading += if metre / 219 % 2 == 0 { 1.0 } else { -1.0 } / 12.0;
+            }
+            (x, y) = (x + heading.cos(), y + heading.sin());
+        }
+        points
+    }
+
+    /// Numbers of variance 1 (the sum of twelve even ones, less its mean).
+    fn normal() -> impl FnMut() -> f64 {
+        let mut state = 42_u64;
+        move || {
+            let draws = (0..12).map(|_| {
+                state = state * 48_271 % 0x7fff_ffff;
+                state as f64 / f64::from(0x7fff_ffff_u32)
+            });
+            draws.sum::<f64>() - 6.0
+        }
+    }
+
+    #[test]
+    fn a_slight_scatter_shows_on_straights_and_a_drift_does_not() {
+        for sigma in [1.0, 2.0] {
+            let mut draw = normal();
+            let found = on_straights(&streets(|| sigma * draw()));
+            assert!((found / sigma - 1.0).abs() < 0.25, "{found} for {sigma}");
+        }
+        // Errors of 1.5 m that drift over 10 s, to either side alike.
+        let (mut draw, mut error) = (normal(), [0.0; 2]);
+        let mut axis = 0;
+        let drift = || {
+            axis = 1 - axis;
+            error[axis] = 0.9 * error[axis] + 1.5 * f64::sqrt(1.0 - 0.81) * draw();
+            error[axis]
+        };
+        let found = on_straights(&streets(drift));
+        assert!(found < 0.6, "{found}");
+        assert_eq!(on_straights(&streets(|| 0.0)), 0.0);
+    }
 
     /// Points 10 m apart around a circle of 120 m, each off by a share of 3 m that is drawn anew
     /// (a multiplicative generator modulo 2³¹ − 1; of numbers even from -√3 to √3 times it).
