@@ -20,7 +20,7 @@ struct Pulled<'p, 'a> {
 /// Asks about the pull whose air is farthest from that of the others, where that moves its torque, or moved it
 /// when the dyno corrected it.
 pub fn check(engine: &Engine, to: Standard, specs: &[FoundSpec]) {
-    if engine.not_corrected(to).is_some() {
+    if to == Standard::Uncorrected || engine.not_corrected(to).is_some() {
         return;
     }
     for applied in [false, true] {

@@ -72,7 +72,7 @@ fn five_lines_are_a_test_day() {
     assert_relative_eq!(day.reduce().unwrap().specs[0].curve.torque(4000.0), 178.0);
     assert_eq!(
         assumed(&findings),
-        ["measures", "repeatability", "as_raced"]
+        ["measures", "repeatability", "unit", "as_raced"]
     );
 }
 
