@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::finding::{Finding, Findings, Position};
+use super::finding::{Finding, Findings, Position, Severity};
 use super::kind::{FileKind, kind_of};
 use super::pulls::Settings;
 use super::starter::{self, Blank};
@@ -119,14 +119,30 @@ fn table(path: &Path, findings: &mut Findings) -> &'static str {
         return "pull";
     }
     let mut of_log = Findings::new();
-    if log::read(path, &mut of_log).is_some() && !of_log.has_errors() {
+    if let Some(log) = log::read(path, &mut of_log).filter(|_| !of_log.has_errors()) {
+        track::unnamed(log, &mut of_log);
         findings.append(of_log);
         return "logged run";
     }
+    let is_log = log::is_one(path);
     let mut of_line = Findings::new();
     if line::read(path, &mut of_line).is_some() && !of_line.has_errors() {
         findings.append(of_line);
+        if let Some(fault) = of_log.iter().find(|fault| is_log && fault.is_error()) {
+            findings.push(Finding {
+                severity: Severity::Warning,
+                text: format!(
+                    "as the `log` of a track this file is refused: {}",
+                    fault.text
+                ),
+                ..fault.clone()
+            });
+        }
         return "path";
+    }
+    if is_log {
+        findings.append(of_log);
+        return "logged run";
     }
     findings.append(of_pull);
     "pull"

@@ -1,14 +1,16 @@
 //! Logged runs: tables of time or distance and speed, with what else the logger wrote.
 
+mod clock;
 mod gaps;
 mod sense;
+mod units;
 
 use std::path::Path;
 
 use super::finding::{Findings, Severity};
-use super::path::points;
+use super::path::{fixless, points};
 use super::source::{Mark, Source, TABLE_LIMIT};
-use super::table::Table;
+use super::table::{Column, Table};
 use crate::units::{ACCELERATION, ENGINE_SPEED, LENGTH, SPEED};
 use crate::venue::log::Run;
 
@@ -34,6 +36,20 @@ const LATERALS: &[&str] = &[
 ];
 const LAPS: &[&str] = &["lap", "lap number", "lap no"];
 
+/// What tells how a road bends and is not read.
+const UNREAD: &[&str] = &[
+    "yaw rate",
+    "yaw",
+    "gyro z",
+    "heading",
+    "gps heading",
+    "course",
+    "bearing",
+    "radius",
+    "gps radius",
+    "curvature",
+];
+
 /// A log in memory.
 #[derive(Debug, Clone)]
 pub struct Log {
@@ -45,6 +61,23 @@ pub struct Log {
     pub laps: Option<Vec<i64>>,
     /// Line of the file of each row.
     pub rows: Vec<u32>,
+    /// The heading of the speeds, with their unit.
+    pub speeds: Column,
+    /// Columns that tell how a road bends and are not read.
+    pub unread: Vec<String>,
+}
+
+/// Whether a table has what a log has and no pull, whatever is wrong with it.
+pub fn is_one(path: &Path) -> bool {
+    let mut silent = Findings::new();
+    Table::read(path, &mut silent).is_some_and(|table| {
+        let measured = |column: &Column| {
+            let name = column.name.to_lowercase();
+            name.contains("torque") || name.contains("power")
+        };
+        let runs = table.find(points::TIMES).or(table.find(DISTANCES));
+        table.find(SPEEDS).is_some() && runs.is_some() && !table.columns.iter().any(measured)
+    })
 }
 
 /// Reads a logged run from a file.
@@ -54,7 +87,8 @@ pub fn read(path: &Path, findings: &mut Findings) -> Option<Log> {
 
 /// As [`read`], from a text already in memory.
 pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
-    let table = Table::parse(source, findings)?;
+    let mut table = Table::parse(source, findings)?;
+    fixless::leave_out(&mut table, findings);
     let Some(column) = table.find(SPEEDS) else {
         findings.push(table.missing("speed", SPEEDS));
         return None;
@@ -81,10 +115,17 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         .as_ref()
         .is_some_and(|times| times.iter().all(Option::is_some));
     let time = times_of(times?, &speed, distance.as_deref());
-    let Some(time) = time else {
+    let Some(mut time) = time else {
         findings.push(table.missing("time or distance", points::TIMES));
         return None;
     };
+    let headings = sense::Columns {
+        speed: column,
+        lateral: table.find(LATERALS),
+        distance: table.find(DISTANCES),
+        time: table.find(points::TIMES).filter(|_| timed),
+    };
+    tell_taken(&table, &headings, &mut time, findings);
     let laps = table.find(LAPS);
     if let Some(column) = laps {
         table.alone_as_written(column, findings).then_some(())?;
@@ -105,20 +146,46 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         lateral: lateral?,
         fixes: fixes?,
     };
-    let columns = sense::Columns {
-        speed: column,
-        lateral: table.find(LATERALS),
-        time: table.find(points::TIMES).filter(|_| timed),
-    };
     if usable(&run) {
-        sense::check(&table, &columns, &mut run, findings)?;
+        sense::check(&table, &headings, &mut run, findings)?;
     }
+    let speeds = Column {
+        unit: table.written_unit(column).map(str::to_owned),
+        ..table.columns[column].clone()
+    };
     Some(Log {
+        unread: unread(&table),
+        speeds,
         source: table.into_source(),
         run,
         laps,
         rows,
     })
+}
+
+/// What is taken for granted of times and distances: rows of one second lie evenly in it, and distances
+/// without a unit are in metres.
+fn tell_taken(table: &Table, headings: &sense::Columns, time: &mut [f64], findings: &mut Findings) {
+    if let (Some(column), Some(rows)) = (headings.time, clock::spread(time)) {
+        let text =
+            format!("the times are whole seconds, {rows} rows to each: spread evenly over it");
+        findings.push(table.assumed("time", table.columns[column].mark, text));
+    }
+    let bare = headings
+        .distance
+        .filter(|column| table.written_unit(*column).is_none());
+    if let Some(column) = bare {
+        let text = "the distances of the log are in metres";
+        findings.push(table.assumed("distance", table.columns[column].mark, text));
+    }
+}
+
+/// Columns that tell how the road bends and are not read.
+fn unread(table: &Table) -> Vec<String> {
+    let columns = UNREAD.iter().filter_map(|name| table.find(&[*name]));
+    columns
+        .map(|column| table.columns[column].name.clone())
+        .collect()
 }
 
 /// Whether there are speeds over rising times; what is wrong otherwise is told where the run is read.

@@ -75,13 +75,27 @@ pub fn of_draws(share: f64, draws: u64) -> String {
 
 /// A time as the trade writes it, `4:41.0` or `58.31`: tenths on stages, hundredths elsewhere.
 pub fn clock(seconds: f64, kind: EventKind) -> String {
-    let decimals = decimals(kind);
+    clock_to(seconds, decimals(kind))
+}
+
+/// The same with no more decimals than a time has that is known within so many seconds.
+pub fn clock_within(seconds: f64, within: f64, kind: EventKind) -> String {
+    // Half a unit of the last decimal, and rows may be a little further apart.
+    let known = match within {
+        0.0..0.02 => 2,
+        0.02..0.2 => 1,
+        _ => 0,
+    };
+    clock_to(seconds, decimals(kind).min(known))
+}
+
+fn clock_to(seconds: f64, decimals: usize) -> String {
     let unit = 10f64.powi(decimals as i32);
     let ticks = (seconds * unit).round();
     let minutes = (ticks / (60.0 * unit)).floor();
     let rest = (ticks - minutes * 60.0 * unit) / unit;
     if minutes > 0.0 {
-        let width = 3 + decimals;
+        let width = if decimals > 0 { 3 + decimals } else { 2 };
         format!("{minutes:.0}:{rest:0width$.decimals$}")
     } else {
         format!("{rest:.decimals$}")

@@ -175,6 +175,8 @@ pub struct KnownTime {
 pub struct LogFacts {
     /// Time of the run or lap, s.
     pub time: f64,
+    /// Within what it is known, s.
+    pub within: f64,
     /// How many corners were driven at the limit.
     pub apexes: usize,
     /// Grip and driver, as far as they show.

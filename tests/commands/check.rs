@@ -50,7 +50,7 @@ fn each_kind_is_known_by_what_is_in_it() {
         .write("road.csv", "x,y\n0,0\n100,0\n200,10\n300,40\n")
         .write(
             "run.csv",
-            "time [s],speed [km/h]\n0,50\n1,55\n2,60\n3,64\n4,66\n",
+            "time [s],speed [km/h]\n0,50\n1,55\n2,60\n3,64\n4,66\n5,68\n6,69\n7,70\n8,71\n9,72\n10,73\n",
         )
         .write("note.yaml", "hello: there\n");
     let names = [

@@ -1,5 +1,7 @@
 //! Degrees as people write them: `48°12.30'N`, `48° 12' 18" N`, `W 7 30.1`.
 
+use crate::venue::path::geodesy::LatLon;
+
 /// Degrees from parts of sixty; `None` where a text is no such thing, a plain number among them.
 pub(in crate::files) fn degrees(text: &str) -> Option<f64> {
     let text = text.trim().trim_matches('"').trim();
@@ -31,6 +33,54 @@ pub(in crate::files) fn degrees(text: &str) -> Option<f64> {
         value += number / 60_f64.powi(place as i32);
     }
     Some(sign.unwrap_or(1.0) * minus * value)
+}
+
+/// Whether a value that went through radians is a whole number, and too large for minutes.
+fn is_count(value: f64) -> bool {
+    value.abs() > 20_000.0 && (value - value.round()).abs() < 1e-3
+}
+
+/// What would make latitudes and longitudes right of which most are none: another way to write them.
+pub(in crate::files) fn meant(places: &[LatLon]) -> Option<String> {
+    let none = |at: &&LatLon| at.lat.abs() > 90.0 || at.lon.abs() > 180.0;
+    let first = places.iter().find(none)?;
+    if 2 * places.iter().filter(none).count() < places.len() {
+        return None;
+    }
+    let fits = |degrees: &dyn Fn(f64) -> Option<f64>| {
+        places.iter().all(|at| {
+            let within = |value: f64, most: f64| degrees(value).is_some_and(|d| d.abs() <= most);
+            within(at.lat, 90.0) && within(at.lon, 180.0)
+        })
+    };
+    if places.iter().all(|at| is_count(at.lat) && is_count(at.lon)) {
+        let parts = [
+            (1e6, "millionths", "1,000,000"),
+            (1e7, "ten-millionths", "10,000,000"),
+        ];
+        let part = parts
+            .iter()
+            .find(|(parts, ..)| fits(&|value| Some(value / parts)));
+        return part.map(|(parts, name, number)| {
+            let degrees = first.lat / parts;
+            format!("are these {name} of a degree? divide them by {number}, as in `{degrees:.7}`")
+        });
+    }
+    let minutes = |value: f64| value.abs() % 100.0;
+    let whole = |value: f64| (value / 100.0).trunc();
+    let of_arc = fits(&|value| Some(value / 60.0)).then(|| {
+        let degrees = first.lat / 60.0;
+        format!("minutes of arc? divide them by 60, as in `{degrees:.7}`")
+    });
+    if fits(&|value| (minutes(value) < 60.0).then(|| whole(value))) {
+        let or = of_arc.map_or(String::new(), |of_arc| format!("; or {of_arc}"));
+        return Some(format!(
+            "are these degrees and minutes in one number (ddmm.mmmm)? write them as in `{}°{:.5}'`{or}",
+            whole(first.lat),
+            minutes(first.lat)
+        ));
+    }
+    of_arc.map(|of_arc| format!("are these {of_arc}"))
 }
 
 /// The sign of the letter at either end, where there is one, and the rest.

@@ -1,6 +1,8 @@
 //! Lines on maps and recordings: GPX, GeoJSON and tables of points.
 
+mod clock;
 pub(in crate::files) mod degrees;
+pub(in crate::files) mod fixless;
 mod geojson;
 mod gpx;
 mod instant;

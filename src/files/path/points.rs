@@ -1,7 +1,7 @@
 //! Tables of points: latitude and longitude, or x and y in metres.
 
 use super::degrees::degrees;
-use super::{Line, instant};
+use super::{Line, clock, fixless, instant};
 use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::source::Source;
 use crate::files::table::Table;
@@ -10,9 +10,9 @@ use crate::venue::path::geodesy::LatLon;
 use crate::venue::path::{Fix, Place};
 
 /// Names of a column of latitudes.
-const LAT: &[&str] = &["lat", "latitude", "gps lat", "gps latitude"];
+pub(super) const LAT: &[&str] = &["lat", "latitude", "gps lat", "gps latitude"];
 /// Names of a column of longitudes.
-const LON: &[&str] = &[
+pub(super) const LON: &[&str] = &[
     "lon",
     "longitude",
     "long",
@@ -42,8 +42,12 @@ pub(in crate::files) const TIMES: &[&str] = &["time", "t", "seconds", "timestamp
 
 /// The points of a table, as one line, and the file again.
 pub(super) fn line(source: Source, findings: &mut Findings) -> Option<(Line, Source)> {
-    let table = Table::parse(source, findings)?;
+    let mut table = Table::parse(source, findings)?;
+    fixless::leave_out(&mut table, findings);
+    let times = times(&table, findings);
     let fixes = fixes(&table, findings)?;
+    let timed = fixes.into_iter().zip(times?);
+    let fixes = timed.map(|(fix, time)| Fix { time, ..fix }).collect();
     let rows = (0..table.height())
         .map(|row| table.mark(row, 0).line)
         .collect();
@@ -61,24 +65,19 @@ pub(in crate::files) fn has_places(table: &Table) -> bool {
         || table.find(X).is_some() && table.find(Y).is_some()
 }
 
-/// The points of a table.
+/// The points of a table, without their times.
 pub(in crate::files) fn fixes(table: &Table, findings: &mut Findings) -> Option<Vec<Fix>> {
     let places = places(table, findings)?;
     let heights = match table.find(HEIGHT) {
         Some(column) => table.with_gaps(column, &LENGTH, Some("m"), findings)?,
         None => vec![None; places.len()],
     };
-    let times = times(table, findings)?;
-    let fixes = places.into_iter().zip(heights).zip(times);
-    Some(
-        fixes
-            .map(|((place, height), time)| Fix {
-                place,
-                height,
-                time,
-            })
-            .collect(),
-    )
+    let fix = |(place, height)| Fix {
+        place,
+        height,
+        time: None,
+    };
+    Some(places.into_iter().zip(heights).map(fix).collect())
 }
 
 fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
@@ -135,8 +134,12 @@ pub(in crate::files) fn times(table: &Table, findings: &mut Findings) -> Option<
         })
     };
     let first = (0..table.height()).find(|&row| !table.cell(row, column).is_empty());
+    if clock::is_named(table.columns[column].unit.as_deref()) {
+        return clock::named(table, column, findings);
+    }
     if !first.is_some_and(dated) {
-        let mut times = table.with_gaps(column, &TIME, Some("s"), findings)?;
+        let times = table.with_gaps(column, &TIME, Some("s"), findings)?;
+        let mut times = clock::in_one_number(table, column, times, findings)?;
         if first.is_some_and(|row| table.cell(row, column).matches(':').count() == 2) {
             over_midnight(&mut times);
         }
@@ -160,7 +163,7 @@ pub(in crate::files) fn times(table: &Table, findings: &mut Findings) -> Option<
 }
 
 /// Clock times that begin anew at midnight go on from the day before.
-fn over_midnight(times: &mut [Option<f64>]) {
+pub(super) fn over_midnight(times: &mut [Option<f64>]) {
     const DAY: f64 = 86_400.0;
     let (mut days, mut last) = (0.0, f64::NEG_INFINITY);
     for time in times.iter_mut().flatten() {

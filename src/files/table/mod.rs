@@ -21,6 +21,7 @@
 //! assert!((torque[0] - 138.97).abs() < 0.01);
 //! ```
 
+mod assumed;
 mod cell;
 mod layout;
 mod rows;

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::layout::{Layout, is_blank};
 use super::split::cells;
-use super::{LISTED, list_some, whole_line};
+use super::{LISTED, Table, list_some, whole_line};
 use crate::files::finding::{Findings, Severity};
 use crate::files::source::Source;
 
@@ -45,10 +45,30 @@ impl Rows {
         self.lengths.push(length as u16);
     }
 
+    /// Takes rows of so many cells out, named in rising order.
+    fn leave_out(&mut self, rows: &[usize], width: usize) {
+        let stays = |index: &mut usize, width: usize| {
+            let row = *index / width;
+            *index += 1;
+            rows.binary_search(&row).is_err()
+        };
+        let (mut offset, mut length, mut start) = (0, 0, 0);
+        self.offsets.retain(|_| stays(&mut offset, width));
+        self.lengths.retain(|_| stays(&mut length, width));
+        self.starts.retain(|_| stays(&mut start, 1));
+    }
+
     /// Where a cell is in the text.
     pub fn range(&self, cell: usize) -> Range<usize> {
         let start = self.offsets[cell] as usize;
         start..start + usize::from(self.lengths[cell])
+    }
+}
+
+impl Table {
+    /// Takes rows out, named in rising order.
+    pub fn leave_out(&mut self, rows: &[usize]) {
+        self.rows.leave_out(rows, self.columns.len());
     }
 }
 

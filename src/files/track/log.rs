@@ -5,19 +5,23 @@ use std::path::PathBuf;
 
 use super::path::{self, Surveyed};
 use super::told;
-use crate::files::finding::{Finding, Findings, Severity};
+use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::log::{self, Log};
 use crate::files::source::Mark;
+use crate::files::table::Column;
 use crate::files::yaml::Item;
-use crate::units::LENGTH;
-use crate::venue::log::{LogError, Logged, Request, Rounds, dropouts, gears, read};
-use crate::venue::path::clean::Note;
+use crate::units::{KILOMETRE_PER_HOUR, LENGTH, SPEED, Unit};
+use crate::venue::log::{FlatOut, LogError, Logged, Request, Rounds, dropouts, gears, read};
+use crate::venue::path::clean::{Note, PathError};
 use crate::venue::path::cut::Lap;
+use crate::venue::path::stands::Stood;
 use crate::venue::{LogFacts, Start};
 
 /// By how much the turned angles of a lap may miss a full turn, rad (60°): an accelerometer that leans by
 /// 0.02 g adds half of that in a minute at 20 m/s.
 const OFF: f64 = TAU / 6.0;
+/// How near to a full turn another unit of speed brings a lap that is one, relative.
+const TURNED: f64 = 0.06;
 /// A speed that repeats itself so often is no lap of two halves that are alike.
 const ROUNDS: f64 = 1.9;
 
@@ -110,7 +114,11 @@ fn log_file(
     let logged = match read(&log.run, &wanted.request) {
         Ok(logged) => logged,
         Err(error) => {
-            refuse(item, &log, &error, &wanted.request, findings);
+            let elsewhere = |error: &PathError| {
+                path::asked(item, error, &(&wanted.request).into())
+                    .finding(Severity::Error, error.to_string())
+            };
+            findings.push(refusal(&log, &error, &elsewhere));
             return None;
         }
     };
@@ -128,6 +136,7 @@ fn log_file(
         .map(|rpm| gears::seen(rpm, &log.run.speed));
     let facts = LogFacts {
         time: logged.time,
+        within: within(&log, &logged),
         apexes: logged.apexes.len(),
         shown: logged.shown,
         gears: seen.unwrap_or_default(),
@@ -149,6 +158,16 @@ fn log_file(
         layout: logged.layout,
     };
     Some((surveyed, facts, start))
+}
+
+/// How well the time of a log is known, s: positions tell where between two rows the line was crossed.
+fn within(log: &Log, logged: &Logged) -> f64 {
+    let time = &log.run.time;
+    let mut steps: Vec<f64> = time.windows(2).map(|t| t[1] - t[0]).collect();
+    steps.sort_by(f64::total_cmp);
+    let usual = steps.get(steps.len() / 2).copied().unwrap_or_default();
+    let crossed = logged.road.as_ref().is_some_and(|road| road.closed) && log.run.fixes.is_some();
+    if crossed { 0.1 * usual } else { usual }
 }
 
 /// Tells of halts amid a run; refused where the road is known by its speed, in which a halt is a corner taken
@@ -175,7 +194,32 @@ fn tell_halts(log: &Log, findings: &mut Findings) -> Option<()> {
     (!blind).then_some(())
 }
 
-fn refuse(item: &Item, log: &Log, error: &LogError, request: &Request, findings: &mut Findings) {
+/// What any track would refuse in a log that none names yet.
+pub(in crate::files) fn unnamed(mut log: Log, findings: &mut Findings) {
+    if log.run.fixes.is_none() {
+        let cut = log.only_lap(None, &mut Findings::new());
+        if cut.is_err() || tell_halts(&log, findings).is_none() {
+            return;
+        }
+    }
+    let tried = |closed| {
+        let request = Request {
+            closed,
+            ..Request::default()
+        };
+        read(&log.run, &request)
+    };
+    if let (Err(error), Err(_)) = (tried(false), tried(true)) {
+        let whole = |error: &PathError| {
+            log.source
+                .finding(Severity::Error, Mark::default(), error.to_string())
+        };
+        findings.push(refusal(&log, &error, &whole));
+    }
+}
+
+/// Why a log was refused, at its place; `elsewhere` where it has none of its own.
+fn refusal(log: &Log, error: &LogError, elsewhere: &dyn Fn(&PathError) -> Finding) -> Finding {
     let finding = match error {
         LogError::NotFinite { row }
         | LogError::TooFast { row, .. }
@@ -187,8 +231,7 @@ fn refuse(item: &Item, log: &Log, error: &LogError, request: &Request, findings:
             Some(fix) => log
                 .source
                 .finding(Severity::Error, log.mark(fix), error.to_string()),
-            None => path::asked(item, error, &request.into())
-                .finding(Severity::Error, error.to_string()),
+            None => elsewhere(error),
         },
         _ => log
             .source
@@ -200,23 +243,38 @@ fn refuse(item: &Item, log: &Log, error: &LogError, request: &Request, findings:
         LogError::NotFinite { .. } => "take the row out",
         LogError::TooFast { .. } => "check the unit of the speeds, or take the row out",
         LogError::Long(_) => "one run, lap or stage to a file",
-        LogError::Path(error) => path::remedy(error),
+        LogError::Path(error) => {
+            let fixes = log.run.fixes.as_deref().unwrap_or_default();
+            return finding.remedy(path::remedy(error, fixes));
+        }
     };
-    findings.push(finding.remedy(remedy));
+    finding.remedy(remedy)
 }
 
 fn tell(item: &Item, log: &Log, logged: &Logged) {
-    // Pauses of a log are told by its times.
-    let road = |note: &&Note| !matches!(note, Note::Holes { .. });
+    // Pauses of a log are told by its times, and halts by its speed.
+    let halts = !dropouts::halts(&log.run.time, &log.run.speed).is_empty();
+    let road = |note: &&Note| match note {
+        Note::Holes { .. } => false,
+        Note::Stands { place, .. } => !(halts && *place == Stood::Way),
+        _ => true,
+    };
     for note in logged.notes.iter().filter(road) {
         told::tell_note(item, note, &|fix| (log.source.clone(), log.mark(fix)));
     }
     match (&logged.road, &log.run.fixes) {
-        (None, _) => item.assumed(
-            "slope",
-            "a level road, straight between its apexes: the log has neither positions nor lateral \
-             acceleration",
-        ),
+        (None, _) => {
+            let text = "a level road, straight between its apexes: the log has neither positions nor lateral \
+                        acceleration";
+            let unread: Vec<String> = log.unread.iter().map(|name| quoted(name)).collect();
+            item.assumed(
+                "slope",
+                match unread.is_empty() {
+                    true => text.to_owned(),
+                    false => format!("{text}, and {} is not read", unread.join(", ")),
+                },
+            );
+        }
         (Some(road), _) if !road.heights => {
             item.assumed("slope", "a level road: the log has no heights");
         }
@@ -226,6 +284,9 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
         let text = format!("the car stands for {:.0} s in the lap taken", logged.stood);
         let finding = log.source.finding(Severity::Warning, Mark::default(), text);
         item.push(finding.remedy("take a lap without a halt, as in `{file: …, lap: 2}`"));
+    }
+    if let Some(flat) = &logged.flat_out {
+        item.push(tell_flat_out(log, flat));
     }
     if let Some(rounds) = &logged.rounds {
         tell_rounds(log, rounds)
@@ -244,12 +305,27 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
     );
 }
 
+/// Says that the highest speed, where it is kept, was taken for a straight.
+fn tell_flat_out(log: &Log, flat: &FlatOut) -> Finding {
+    let row = log.run.time.partition_point(|t| *t < flat.from);
+    let text = format!(
+        "the speed stays at its highest, {:.0} km/h, for {:.0} s in all: taken as straight, with an engine at \
+         its limit",
+        flat.speed / KILOMETRE_PER_HOUR,
+        flat.time
+    );
+    let finding = log.source.finding(Severity::Warning, log.mark(row), text);
+    finding
+        .remedy("where a corner holds it there, log positions or acceleration across the road too")
+}
+
 /// Asks about a loop that is said to be one lap and is several, or a part of one.
 fn tell_rounds(log: &Log, rounds: &Rounds) -> Option<Finding> {
     let turns = rounds.turned.map_or(0.0, |turned| turned.abs() / TAU);
     let laps = rounds.period.map(|period| rounds.length / period);
     let off = |whole: f64| (turns - whole).abs() * TAU > OFF;
     let bends = rounds.bends.unwrap_or(TAU);
+    let unit = other_speed(log, turns);
     let several = "cut the file to one lap, or add a column `lap` that counts them";
     let (text, remedy) = match (turns.round(), laps) {
         // A closed line bends by a full turn at least, left and right together.
@@ -269,16 +345,39 @@ fn tell_rounds(log: &Log, rounds: &Rounds) -> Option<Finding> {
         ),
         (1.0.., _) if off(1.0) => (
             turns_in_all(turns),
-            "a loop turns 360° in all: is it one lap from line to line, and has `lateral` its sign and unit?",
+            unit.as_deref().unwrap_or(
+                "a loop turns 360° in all: is it one lap from line to line, and has `lateral` its sign and unit?",
+            ),
         ),
         (0.0, _) if off(0.0) => (
             turns_in_all(turns),
-            "a loop turns 360° in all (0° where it crosses over itself): log the whole of a lap",
+            unit.as_deref().unwrap_or(
+                "a loop turns 360° in all (0° where it crosses over itself): log the whole of a lap",
+            ),
         ),
         _ => return None,
     };
     let finding = log.source.finding(Severity::Warning, Mark::default(), text);
     Some(finding.remedy(remedy))
+}
+
+/// What to write where speeds in another unit would make a lap turn by a full turn: acceleration over speed is
+/// the rate of turning.
+fn other_speed(log: &Log, turns: f64) -> Option<String> {
+    let Column { name, unit, .. } = &log.speeds;
+    let own = SPEED.unit(unit.as_deref()?)?.factor;
+    let off = |unit: &Unit| (turns * own / unit.factor - 1.0).abs();
+    let best = SPEED
+        .units
+        .iter()
+        .min_by(|a, b| off(a).total_cmp(&off(b)))?;
+    (off(best) < TURNED).then(|| {
+        let unit = best.name();
+        format!(
+            "a loop turns 360° in all, and this one would with speeds in {unit}: write `{name} ({unit})` if \
+             they are; otherwise, is it one lap from line to line, and has `lateral` its sign and unit?"
+        )
+    })
 }
 
 fn turns_in_all(turns: f64) -> String {

@@ -15,6 +15,8 @@ pub use ground::conditions;
 pub use place::{known, piece, surface};
 pub use scale::grades;
 
+pub(in crate::files) use log::unnamed;
+
 use std::path::Path;
 
 use super::finding::Findings;

@@ -4,16 +4,17 @@ use std::path::{Path, PathBuf};
 
 use super::told;
 use crate::files::finding::{Finding, Findings, Severity};
+use crate::files::path::degrees::meant;
 use crate::files::path::{self, Line, Lines, Which};
 use crate::files::source::Mark;
 use crate::files::yaml::Item;
 use crate::units::LENGTH;
-use crate::venue::path::Place;
 use crate::venue::path::clean::PathError;
 use crate::venue::path::cut::{Lap, Where};
 use crate::venue::path::geodesy::LatLon;
 use crate::venue::path::road::Road;
 use crate::venue::path::survey::{Request, survey};
+use crate::venue::path::{Fix, Place};
 use crate::venue::pieces::Layout;
 
 const KEYS: &[&str] = &[
@@ -271,11 +272,24 @@ fn refusal(
         }
         None => asked(item, error, request).finding(Severity::Error, error.to_string()),
     };
-    finding.remedy(remedy(error))
+    finding.remedy(remedy(error, &line.fixes))
 }
 
 /// What would make a path right.
-pub(super) fn remedy(error: &PathError) -> &'static str {
+pub(super) fn remedy(error: &PathError, fixes: &[Fix]) -> String {
+    let degrees = |fix: &Fix| match fix.place {
+        Place::LatLon(at) => Some(at),
+        Place::Plane(..) => None,
+    };
+    let meant = || meant(&fixes.iter().filter_map(degrees).collect::<Vec<_>>());
+    match error {
+        PathError::Latitude { swapped: false, .. } | PathError::Longitude { .. } => meant(),
+        _ => None,
+    }
+    .unwrap_or_else(|| usual_remedy(error).to_owned())
+}
+
+fn usual_remedy(error: &PathError) -> &'static str {
     match error {
         PathError::TooFew(_) => "draw or record more points along the road",
         PathError::Latitude { swapped: true, .. } => {

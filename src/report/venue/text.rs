@@ -5,7 +5,9 @@ use std::path::PathBuf;
 
 use super::{Driven, Sheet, kmh};
 use crate::report::assumed;
-use crate::report::format::{clock, decimal, kind_word, percent, shell_path, thousands, wrap};
+use crate::report::format::{
+    clock, clock_within, decimal, kind_word, percent, shell_path, thousands, wrap,
+};
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
 use crate::venue::character::{Character, RADII};
@@ -232,7 +234,7 @@ fn slowest(character: &Character) -> Option<String> {
 fn log_line(log: &crate::venue::LogFacts, kind: EventKind) -> String {
     let mut line = format!(
         "Logged in {}, {} corners at the limit",
-        clock(log.time, kind),
+        clock_within(log.time, log.within, kind),
         log.apexes
     );
     if let Some(grip) = log.shown.grip {

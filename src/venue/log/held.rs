@@ -1,7 +1,7 @@
 //! Corners that a log of speed alone shows: where the speed dips, and where the car could go faster
 //! and the driver does not let it.
 
-use super::{Apex, Trace};
+use super::{Apex, FlatOut, Trace};
 
 /// A dip is one where the speed rises again by this share on both sides.
 const DIP: f64 = 0.04;
@@ -21,11 +21,21 @@ const BRAKING: f64 = 1.5;
 const WEAK: f64 = 0.6;
 /// A change of gear is over sooner, s.
 const SHIFT: f64 = 1.0;
+/// What is held within this share of the highest speed is held by the car, with so many rows below at most.
+const HIGHEST: f64 = 0.02;
+const BELOW: f64 = 0.2;
 
-/// The corners of a run that shows only its speed, in driving order.
-pub(super) fn corners(trace: &Trace) -> Vec<Apex> {
+/// The corners of a run that shows only its speed, in driving order, and where it stays at its highest speed.
+pub(super) fn corners(trace: &Trace) -> (Vec<Apex>, Option<FlatOut>) {
     let mut rows = dips(&trace.speed);
-    rows.extend(held(trace));
+    let highest = trace.speed.iter().copied().fold(0.0, f64::max);
+    let flat = |rows: &std::ops::Range<usize>| {
+        let below = |v: &&f64| **v < highest * (1.0 - HIGHEST);
+        let below = trace.speed[rows.clone()].iter().filter(below).count();
+        below as f64 <= BELOW * rows.len() as f64
+    };
+    let (flat, held): (Vec<_>, Vec<_>) = held(trace).into_iter().partition(flat);
+    rows.extend(held);
     rows.sort_by_key(|range| range.start);
     let mut merged: Vec<std::ops::Range<usize>> = Vec::new();
     for range in rows {
@@ -38,7 +48,13 @@ pub(super) fn corners(trace: &Trace) -> Vec<Apex> {
     for range in merged {
         split(trace, range, &mut found);
     }
-    found
+    let taken = |rows: &std::ops::Range<usize>| trace.time[rows.end - 1] - trace.time[rows.start];
+    let flat_out = flat.first().map(|first| FlatOut {
+        speed: highest,
+        from: trace.time[first.start],
+        time: flat.iter().map(taken).sum(),
+    });
+    (found, flat_out)
 }
 
 /// One corner while the speed hardly changes; two halves where it does.

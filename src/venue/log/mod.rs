@@ -81,6 +81,8 @@ pub struct Logged {
     pub time: f64,
     /// How long it stood on its way, s.
     pub stood: f64,
+    /// Where its speed stays at its highest, which is no corner, of a road that only its speed shows.
+    pub flat_out: Option<FlatOut>,
     /// What shows of a loop whose road is not known by positions.
     pub rounds: Option<Rounds>,
     /// It began at rest.
@@ -89,6 +91,17 @@ pub struct Logged {
     pub notes: Vec<Note>,
     /// What the log shows of grip and driver.
     pub shown: Shown,
+}
+
+/// Stretches on which the speed stays at the highest of the run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FlatOut {
+    /// The speed, m/s.
+    pub speed: f64,
+    /// When the first begins, by the times of the run, s.
+    pub from: f64,
+    /// How long they take in all, s.
+    pub time: f64,
 }
 
 /// What a log without positions shows of the loop it is said to be.
@@ -176,8 +189,12 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         Some(fixes) => Some(shape::from_fixes(fixes, &track, request, &mut notes)?),
         None => None,
     };
+    let mut lap_time = None;
     let (road, corners, trace) = match surveyed {
-        Some((road, corners, trace)) => (Some(road), corners, trace),
+        Some((survey, trace)) => {
+            lap_time = survey.time;
+            (Some(survey.road), survey.corners, trace)
+        }
         None => match &run.lateral {
             Some(lateral) => {
                 let (road, corners) = shape::from_lateral(&track, lateral, request.closed);
@@ -186,9 +203,13 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
             None => (None, Vec::new(), track.trace()),
         },
     };
+    let (corners_held, flat_out) = match &road {
+        Some(_) => (Vec::new(), None),
+        None => held::corners(&trace),
+    };
     let apexes = match &road {
         Some(road) => shape::apexes_of(road, &corners, &trace),
-        None => held::corners(&trace),
+        None => corners_held,
     };
     let layout = match &road {
         Some(road) => shape::layout(road, &corners, &apexes),
@@ -211,7 +232,8 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         apexes,
         road,
         corners,
-        time: trace.time() - stood,
+        time: lap_time.unwrap_or(trace.time()) - stood,
+        flat_out,
         stood,
         rounds,
         standing: trace.speed.first().is_some_and(|v| *v < 2.0 * STANDING) && !request.closed,

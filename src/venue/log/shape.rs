@@ -22,13 +22,13 @@ const HELD: f64 = 0.025;
 /// The road's own shape says at most this much faster than the apex of a corner.
 const FASTER: f64 = 2.0;
 
-/// Road, corners and the speed along it from positions.
+/// The road and the speed along it from positions.
 pub(super) fn from_fixes(
     fixes: &[Fix],
     track: &Track,
     request: &Request,
     notes: &mut Vec<Note>,
-) -> Result<(Road, Vec<Corner>, Trace), LogError> {
+) -> Result<(Survey, Trace), LogError> {
     // Positions get the log's times, so that laps can be compared.
     let timed: Vec<Fix> = fixes
         .iter()
@@ -41,7 +41,7 @@ pub(super) fn from_fixes(
     let mut survey: Survey = survey::survey(&timed[track.moving.clone()], &request.into())?;
     notes.append(&mut survey.notes);
     let trace = along(&survey.road, track);
-    Ok((survey.road, survey.corners, trace))
+    Ok((survey, trace))
 }
 
 /// Speed along a surveyed road: rows between the fixes that its chords begin at share the distance
@@ -187,6 +187,7 @@ pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex]) -> Layout {
         coarse: Vec::new(),
         notes: Vec::new(),
         height: None,
+        time: None,
     };
     let mut layout = survey.layout(1.0);
     let mut at = 0.0;

@@ -329,7 +329,7 @@ fn check(fixes: &[Fix]) -> Result<(), PathError> {
                 return Err(PathError::Latitude {
                     fix,
                     lat,
-                    swapped: lon.abs() <= 90.0,
+                    swapped: lon.abs() <= 90.0 && lat.abs() <= 180.0,
                 });
             }
             if lon.abs() > 360.0 {

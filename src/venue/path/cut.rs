@@ -1,21 +1,23 @@
 //! Cutting a path: one lap out of a recording, a loop's ends joined, start and finish.
 
 use super::clean::{Note, PathError};
-use super::geodesy;
 use super::road::{Road, Step};
 use super::{Fix, Place, Point};
+use super::{geodesy, line};
 
 /// Half the width of the gate that laps are counted at, m: a wide road and a poor receiver.
-const GATE: f64 = 20.0;
+pub(super) const GATE: f64 = 20.0;
 /// Places along the path where laps are counted.
 const GATES: usize = 24;
 /// Shortest lap, m.
-const SHORTEST_LAP: f64 = 150.0;
+pub(super) const SHORTEST_LAP: f64 = 150.0;
 /// A loop may be open by this much and is closed with a straight, m…
 const OPEN: f64 = 60.0;
 /// …or by this share of its length, or by this many times its usual step.
 const OPEN_SHARE: f64 = 0.01;
 const OPEN_STEPS: f64 = 2.0;
+/// A receiver that is slower than its logger holds a position for at most this time, s.
+const HELD: f64 = 1.05;
 /// A place named by its position lies on the path, or no farther off than this, m.
 const NEAR: f64 = 100.0;
 
@@ -40,9 +42,18 @@ pub enum Lap {
 
 /// A place where a path is crossed: the point after the crossing, and the crossing itself.
 #[derive(Debug, Clone, Copy)]
-struct Crossing {
-    next: usize,
-    point: Point,
+pub(super) struct Crossing {
+    pub next: usize,
+    pub point: Point,
+}
+
+/// One lap out of a recording.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Round {
+    /// Its points; the end is the start.
+    pub points: Vec<Point>,
+    /// From line to line, s, where the points have times and the line is crossed.
+    pub time: Option<f64>,
 }
 
 /// One lap of points that go round one or more times, its ends on one line across the road. With
@@ -55,10 +66,14 @@ pub fn lap(
     gate: Option<usize>,
     which: Lap,
     notes: &mut Vec<Note>,
-) -> Result<Vec<Point>, PathError> {
-    let crossings = match gate {
-        Some(at) => crossings(points, at),
-        None => best_gate(points),
+) -> Result<Round, PathError> {
+    let (crossings, flying) = match gate {
+        Some(at) => (crossings(points, at), true),
+        None => {
+            let best = best_gate(points);
+            let driven = line::crossed(points).filter(|driven| driven.0.len() > best.len());
+            driven.unwrap_or((best, true))
+        }
     };
     let laps = crossings.len().saturating_sub(1);
     if laps == 0 {
@@ -72,7 +87,7 @@ pub fn lap(
             return Err(PathError::NoLap { asked, laps });
         }
         Lap::Number(asked) => asked - 1,
-        Lap::Fastest => fastest(&crossings),
+        Lap::Fastest => fastest(&crossings, flying),
     };
     let (from, to) = (&crossings[index], &crossings[index + 1]);
     if laps > 1 && which == Lap::Fastest {
@@ -94,7 +109,8 @@ pub fn lap(
     spread(&mut lap);
     // The end is the start.
     lap.pop();
-    Ok(lap)
+    let time = from.point.t.zip(to.point.t).map(|(a, b)| b - a);
+    Ok(Round { points: lap, time })
 }
 
 /// From the first point to a crossing along the path, m.
@@ -104,12 +120,13 @@ fn reach(points: &[Point], crossing: &Crossing) -> f64 {
     whole + before.last().map_or(0.0, |last| last.to(&crossing.point))
 }
 
-fn fastest(crossings: &[Crossing]) -> usize {
+/// The lap that took least; the first does not count where it is no flying one.
+fn fastest(crossings: &[Crossing], flying: bool) -> usize {
     let taken = |i: usize| {
         let (from, to) = (crossings[i].point.t, crossings[i + 1].point.t);
         from.zip(to).map_or(f64::INFINITY, |(a, b)| b - a)
     };
-    (0..crossings.len() - 1)
+    (usize::from(!flying)..crossings.len() - 1)
         .min_by(|&a, &b| taken(a).total_cmp(&taken(b)))
         .unwrap_or(0)
 }
@@ -143,7 +160,7 @@ fn bend_at(points: &[Point], at: usize) -> f64 {
 }
 
 /// Where the path crosses, forwards, the line across the road at a point of it.
-fn crossings(points: &[Point], at: usize) -> Vec<Crossing> {
+pub(super) fn crossings(points: &[Point], at: usize) -> Vec<Crossing> {
     let Some((ux, uy)) = direction(points, at) else {
         return Vec::new();
     };
@@ -160,13 +177,27 @@ fn crossings(points: &[Point], at: usize) -> Vec<Crossing> {
             continue;
         }
         let share = -a / (b - a);
-        let point = between(&pair[0], &pair[1], share);
+        let before = Point {
+            t: since(points, i),
+            ..pair[0]
+        };
+        let point = between(&before, &pair[1], share);
         if aside(&point).abs() <= GATE {
             found.push(Crossing { next: i + 1, point });
             travelled = 0.0;
         }
     }
     found
+}
+
+/// When a point was where it is, of several rows that hold its position.
+fn since(points: &[Point], at: usize) -> Option<f64> {
+    let now = &points[at];
+    let held = |point: &&Point| {
+        let late = now.t.zip(point.t).is_some_and(|(now, t)| now - t < HELD);
+        late && (point.x, point.y) == (now.x, now.y)
+    };
+    points[..=at].iter().rev().take_while(held).last()?.t
 }
 
 fn between(a: &Point, b: &Point, share: f64) -> Point {
@@ -182,7 +213,7 @@ fn between(a: &Point, b: &Point, share: f64) -> Point {
 }
 
 /// Direction of the path over some 15 m on both sides of a point.
-fn direction(points: &[Point], at: usize) -> Option<(f64, f64)> {
+pub(super) fn direction(points: &[Point], at: usize) -> Option<(f64, f64)> {
     let far = |p: &&Point| p.to(&points[at]) > 15.0;
     let before = points[..at].iter().rev().find(far).or(points.first())?;
     let after = points[at..].iter().find(far).or(points.last())?;
@@ -191,7 +222,7 @@ fn direction(points: &[Point], at: usize) -> Option<(f64, f64)> {
 }
 
 /// One round whose ends may miss each other.
-fn whole(points: &[Point], notes: &mut Vec<Note>) -> Result<Vec<Point>, PathError> {
+fn whole(points: &[Point], notes: &mut Vec<Note>) -> Result<Round, PathError> {
     let length: f64 = points.windows(2).map(|w| w[0].to(&w[1])).sum();
     let gap = points[points.len() - 1].to(&points[0]);
     let usual = length / (points.len() - 1) as f64;
@@ -206,7 +237,10 @@ fn whole(points: &[Point], notes: &mut Vec<Note>) -> Result<Vec<Point>, PathErro
         (norm > 0.1).then(|| (x / norm, y / norm))
     };
     let Some((ux, uy)) = towards(&lap) else {
-        return Ok(lap);
+        return Ok(Round {
+            points: lap,
+            time: None,
+        });
     };
     // What lies between the ends along the road is road; an overlap is cut off.
     let ahead = |p: &Point| (points[0].x - p.x) * ux + (points[0].y - p.y) * uy;
@@ -229,10 +263,23 @@ fn whole(points: &[Point], notes: &mut Vec<Note>) -> Result<Vec<Point>, PathErro
             rise.map_or(0.0, |(a, b)| a - b),
         );
     }
-    if open > (1.5 * usual).max(5.0) {
+    let far = open > (1.5 * usual).max(5.0);
+    if far {
         notes.push(Note::Open { gap: open });
     }
-    Ok(lap)
+    let time = time_round(points, lap.len(), open).filter(|_| !far);
+    Ok(Round { points: lap, time })
+}
+
+/// From the first point to the first again, where so much is left to it after so many points, s.
+fn time_round(points: &[Point], count: usize, open: f64) -> Option<f64> {
+    let last = &points[count - 1];
+    let before = points[..count]
+        .iter()
+        .rev()
+        .find(|point| point.to(last) > 1.0)?;
+    let pace = (last.t? - before.t?) / before.to(last);
+    Some(last.t? - points[0].t? + open * pace)
 }
 
 /// Brings the last point onto the first, spreading what they miss each other by over the whole.

@@ -13,6 +13,7 @@ mod fit;
 pub mod geodesy;
 mod heights;
 mod holes;
+mod line;
 pub mod road;
 pub mod scatter;
 mod smoother;

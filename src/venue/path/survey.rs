@@ -43,6 +43,8 @@ pub struct Survey {
     pub notes: Vec<Note>,
     /// Mean height of the path, m, where it has heights.
     pub height: Option<f64>,
+    /// Time of a lap from line to line, s, where the path has times.
+    pub time: Option<f64>,
 }
 
 /// Surveys the road along fixes.
@@ -70,8 +72,10 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
     let (from, to) = (near(request.from)?, near(request.to)?);
     let fix_of = |index: Option<usize>| index.map(|index| points[index].fix);
     let (from_fix, to_fix) = (fix_of(from), fix_of(to));
+    let mut time = None;
     if request.closed {
-        points = cut::lap(&points, from, request.lap, &mut notes)?;
+        let round = cut::lap(&points, from, request.lap, &mut notes)?;
+        (points, time) = (round.points, round.time);
     }
     let length: f64 = points.windows(2).map(|pair| pair[0].to(&pair[1])).sum();
     if length > LONGEST {
@@ -114,6 +118,7 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
         }
     }
     Ok(Survey {
+        time: time.filter(|_| road.closed),
         road,
         corners,
         coarse,

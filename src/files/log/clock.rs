@@ -1,0 +1,83 @@
+//! Times in whole seconds beside rows that come faster.
+
+use std::ops::Range;
+
+/// Share of the seconds that have the usual number of rows, or one more or less.
+const USUAL: f64 = 0.9;
+/// Fewest seconds that tell.
+const FEWEST: usize = 5;
+
+/// Rows of one time.
+fn runs(time: &[f64]) -> Vec<Range<usize>> {
+    let mut found: Vec<Range<usize>> = Vec::new();
+    for row in 0..time.len() {
+        match found.last_mut() {
+            Some(last) if time[last.start] == time[row] => last.end = row + 1,
+            _ => found.push(row..row + 1),
+        }
+    }
+    found
+}
+
+/// Spreads rows evenly over the second that they are written in; how many there usually are of it, where
+/// times are whole seconds and repeat themselves.
+pub(super) fn spread(time: &mut [f64]) -> Option<usize> {
+    let runs = runs(time);
+    let whole = time.iter().all(|t| t.is_finite() && t.fract() == 0.0);
+    let [first, inner @ .., last] = runs.as_slice() else {
+        return None;
+    };
+    if !whole || !time.is_sorted() || inner.len() < FEWEST {
+        return None;
+    }
+    let mut lengths: Vec<usize> = inner.iter().map(Range::len).collect();
+    lengths.sort_unstable();
+    let usual = lengths[lengths.len() / 2];
+    let alike = lengths.iter().filter(|n| n.abs_diff(usual) <= 1).count();
+    if usual < 2 || (alike as f64) < USUAL * lengths.len() as f64 {
+        return None;
+    }
+    for rows in inner {
+        share(time, rows, 0, rows.len());
+    }
+    // The first second is known by its end, the last by its start.
+    let before = usual.saturating_sub(first.len());
+    share(time, first, before, before + first.len());
+    share(time, last, 0, usual.max(last.len()));
+    Some(usual)
+}
+
+/// Moves rows on by the share of a second that they are behind its start: `before` of `all` come first.
+fn share(time: &mut [f64], rows: &Range<usize>, before: usize, all: usize) {
+    for (order, row) in rows.clone().enumerate() {
+        time[row] += (before + order) as f64 / all as f64;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::spread;
+
+    #[test]
+    fn rows_of_one_second_lie_evenly_in_it() {
+        let true_times: Vec<f64> = (3..87).map(|i| 0.1 * f64::from(i)).collect();
+        let mut time: Vec<f64> = true_times.iter().map(|t| (t + 1e-9).floor()).collect();
+        assert_eq!(spread(&mut time), Some(10));
+        for (found, wanted) in time.iter().zip(&true_times) {
+            assert!((found - wanted).abs() < 1e-6, "{found} for {wanted}");
+        }
+    }
+
+    #[test]
+    fn other_times_stay() {
+        let mut tenths: Vec<f64> = (0..90).map(|i| 0.1 * f64::from(i)).collect();
+        let mut seconds: Vec<f64> = (0..90).map(f64::from).collect();
+        // A clock that stands for a while is no row of ten.
+        let mut uneven: Vec<f64> = (0..90).map(|i| f64::from(i * i / 90)).collect();
+        for time in [&mut tenths, &mut seconds, &mut uneven] {
+            let before = time.clone();
+            assert_eq!(spread(time), None);
+            assert_eq!(*time, before);
+        }
+    }
+}

@@ -1,0 +1,43 @@
+//! Rows that a receiver wrote before it knew where it was.
+
+use super::points::{LAT, LON};
+use crate::files::finding::{Findings, Severity};
+use crate::files::table::Table;
+use crate::units::counted;
+
+/// A road as near to latitude and longitude 0 as this, degrees, may pass there.
+const THERE: f64 = 1.0;
+
+/// Leaves out rows at latitude 0 and longitude 0 of a table whose other rows are elsewhere, and says so.
+pub(in crate::files) fn leave_out(table: &mut Table, findings: &mut Findings) {
+    let (Some(lat), Some(lon)) = (table.find(LAT), table.find(LON)) else {
+        return;
+    };
+    let number = |row: usize, column: usize| -> Option<f64> {
+        table
+            .cell(row, column)
+            .trim()
+            .replace(',', ".")
+            .parse()
+            .ok()
+    };
+    let naught = |row: usize| number(row, lat) == Some(0.0) && number(row, lon) == Some(0.0);
+    let rows: Vec<usize> = (0..table.height()).filter(|&row| naught(row)).collect();
+    let (Some(&first), Some(other)) = (rows.first(), (0..table.height()).find(|&row| !naught(row)))
+    else {
+        return;
+    };
+    let far = |column: usize| number(other, column).is_none_or(|angle| angle.abs() > THERE);
+    if !(far(lat) || far(lon)) {
+        return;
+    }
+    let text = format!(
+        "{} from here on at latitude 0 and longitude 0, which receivers write without a fix: left out",
+        counted(rows.len(), "row")
+    );
+    let finding = table.finding(Severity::Warning, table.mark(first, lat), text);
+    findings.push(
+        finding.remedy("nothing needs doing where the run that is meant lies in the other rows"),
+    );
+    table.leave_out(&rows);
+}

@@ -1,0 +1,169 @@
+//! Laps out of logs: the line they are cut at, their time, and what is no corner in them.
+
+use super::drawn::{At, degrees_csv, ring, road};
+use super::headings::{bare, printed, seconds};
+use super::loggers::told;
+use super::roads::{along, shown, venue};
+use super::world::World;
+
+/// Laps of the loop of 1,200 m at speeds of their own, m/s, in rows so many seconds apart.
+fn laps(speeds: &[f64], step: f64) -> String {
+    let loop_of = ring();
+    let at = |s: f64| -> At {
+        let (row, share) = ((s / 5.0) as usize % 240, (s / 5.0).fract());
+        let (a, b) = (loop_of[row], loop_of[(row + 1) % 240]);
+        At {
+            x: a.x + share * (b.x - a.x),
+            y: a.y + share * (b.y - a.y),
+            ..a
+        }
+    };
+    let mut out = "time (s),speed (km/h),lat,lon\n".to_owned();
+    let (mut s, mut row) = (0.0, 0);
+    while s < 1200.0 * speeds.len() as f64 {
+        let lap = speeds[(s / 1200.0) as usize];
+        let speed = lap * (1.0 - 0.3 * (std::f64::consts::TAU * s / 300.0).sin());
+        let (lat, lon) = at(s % 1200.0).degrees();
+        let t = f64::from(row) * step;
+        out += &format!("{t:.2},{:.2},{lat:.7},{lon:.7}\n", 3.6 * speed);
+        s += speed * step;
+        row += 1;
+    }
+    out
+}
+
+fn circuit(log: &str) -> World {
+    venue("log: {file: run.csv, lap: fastest}")
+        .write("run.csv", log)
+        .edit("track.yaml", "kind: stage", "kind: circuit")
+}
+
+/// The time of a lap: the mean of one over the speed is 1/√(1 − 0.3²) of the steady one.
+fn lap_time(speed: f64) -> f64 {
+    1200.0 / speed / (1.0_f64 - 0.09).sqrt()
+}
+
+#[test]
+fn a_log_from_line_to_line_has_its_laps_whole() {
+    let world = circuit(&laps(&[20.0, 24.0], 0.05));
+    let found = seconds(&world);
+    assert!((found - lap_time(24.0)).abs() < 0.15, "{found}");
+    let other = circuit(&laps(&[24.0, 20.0], 0.05));
+    assert!((seconds(&other) - found).abs() < 0.15);
+}
+
+#[test]
+fn the_time_of_a_lap_is_no_count_of_rows() {
+    for step in [0.1, 1.0] {
+        let found = seconds(&circuit(&laps(&[20.0, 24.0, 22.0, 20.0], step)));
+        assert!(
+            (found - lap_time(24.0)).abs() < 0.3 * step + 0.05,
+            "{step}: {found}"
+        );
+    }
+    // Rows a second apart tell no hundredths, and without positions no tenths.
+    let sparse = laps(&[20.0, 24.0, 22.0, 20.0], 1.0);
+    let text = printed(&circuit(&sparse));
+    let time = text.split_once("Logged in ").unwrap().1;
+    let (time, _) = time.split_once(',').unwrap();
+    assert_eq!(time.split_once('.').unwrap().1.len(), 1, "{time}");
+    let text = printed(&venue("log: run.csv").write("run.csv", bare(&sparse)));
+    let (time, _) = text
+        .split_once("Logged in ")
+        .unwrap()
+        .1
+        .split_once(',')
+        .unwrap();
+    assert!(time.contains(':') && !time.contains('.'), "{time}");
+}
+
+#[test]
+fn the_highest_speed_is_no_corner() {
+    // From a corner at 40 km/h onto a limiter at 100 km/h and down again, five times.
+    let lap = |t: f64| (40.0 + 18.0 * t).min(100.0).min(40.0 + 30.0 * (12.0 - t));
+    let rows = (0..600).map(|row| {
+        let t = 0.1 * f64::from(row);
+        let noise = 0.2 * f64::from(row % 3) - 0.2;
+        format!("{t:.1},{:.1}\n", lap(t % 12.0) + noise)
+    });
+    let log: String = std::iter::once("time (s),speed (km/h)\n".to_owned())
+        .chain(rows)
+        .collect();
+    let world = venue("log: run.csv").write("run.csv", &log);
+    let said = told(&world);
+    assert!(said.contains("run.csv:3"), "{said}");
+    assert!(
+        said.contains("warning: the speed stays at its highest, 100 km/h, for "),
+        "{said}"
+    );
+    for corner in shown(&world)["corners"].as_array().unwrap() {
+        assert!(corner["speed_kmh"].as_f64().unwrap() < 90.0, "{corner}");
+    }
+}
+
+#[test]
+fn other_ways_to_write_degrees_are_named() {
+    let with = |lat: &dyn Fn(f64) -> String| -> String {
+        let line = |line: &str| match line.split_once(',') {
+            Some(("lat", _)) | None => format!("{line}\n"),
+            Some((a, b)) => {
+                let (a, b): (f64, f64) = (a.parse().unwrap(), b.parse().unwrap());
+                format!("{},{}\n", lat(a), lat(b))
+            }
+        };
+        degrees_csv(&road()).lines().map(line).collect()
+    };
+    let said = |text: &str| along("road.csv", text).faults();
+    let parted = |d: f64| format!("{:.5}", 100.0 * d.trunc() + 60.0 * d.fract());
+    let found = said(&with(&parted));
+    assert!(
+        found.contains("road.csv:2:1: error: latitude 5206.0000"),
+        "{found}"
+    );
+    assert!(
+        found.contains("(ddmm.mmmm)? write them as in `52°6.00000'`"),
+        "{found}"
+    );
+    let found = said(&with(&|d| format!("{:.0}", 1e7 * d)));
+    assert!(
+        found.contains(
+            "are these ten-millionths of a degree? divide them by 10,000,000, as in `52.1"
+        ),
+        "{found}"
+    );
+    let found = said(&with(&|d| format!("{:.6}", 60.0 * d)));
+    assert!(
+        found.contains("minutes of arc? divide them by 60, as in `52.1"),
+        "{found}"
+    );
+    // One wrong point is one.
+    let found = said(&degrees_csv(&road()).replacen("52.1", "5206.1", 1));
+    assert!(found.contains("check this point"), "{found}");
+}
+
+#[test]
+fn a_halt_has_one_word() {
+    let mut halted = String::new();
+    let mut stood = 0.0;
+    for line in super::drawn::log_csv(&road()).lines() {
+        let (time, rest) = line.split_once(',').unwrap();
+        let Ok(time) = time.parse::<f64>() else {
+            halted += &format!("{line}\n");
+            continue;
+        };
+        if stood == 0.0 && time > 70.0 {
+            let place = rest.split_once(',').unwrap().1;
+            for tenth in 0..200 {
+                let t = 0.1 * f64::from(tenth);
+                let speed = (40.0 - 30.0 * t).max(30.0 * (t - 18.5)).max(0.0);
+                halted += &format!("{:.3},{speed:.1},{place}\n", time + t);
+            }
+            stood = 20.0;
+        }
+        halted += &format!("{:.3},{rest}\n", time + stood);
+    }
+    let said = told(&venue("log: run.csv").write("run.csv", &halted));
+    assert_eq!(said.matches("stands").count(), 1, "{said}");
+    assert!(said.contains("amid the run"), "{said}");
+    assert!(!said.contains("nothing needs doing"), "{said}");
+}
