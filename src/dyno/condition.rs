@@ -47,6 +47,8 @@ pub enum Smoothing {
 pub struct Handling {
     /// Rows in the file.
     pub rows: usize,
+    /// Whether engine speed was made of road speed.
+    pub from_road_speed: bool,
     /// Whether they are so many that a logger wrote them: only then is a sweep cut out of them.
     pub logged: bool,
     /// Rows before and after the sweep, on the way back, or not at full throttle.

@@ -5,10 +5,12 @@
 //! brake's constant). A column `pull` parts several pulls of one file.
 
 mod agree;
+mod beside;
 mod choice;
 mod columns;
 mod corrected;
 mod parts;
+mod reader;
 mod slip;
 mod tell;
 
@@ -16,23 +18,22 @@ mod tell;
 mod tests;
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 use std::path::Path;
 
+pub use self::beside::Rolled;
 use self::columns::Columns;
 pub use self::columns::{BRAKE_ALONE, ROAD_SPEED_ALONE};
 pub use self::corrected::Claim;
+use self::reader::Reader;
 pub use self::slip::slip;
 use self::tell::tell_spikes;
 pub use self::tell::{in_full, slip_in_words};
-use super::finding::{Finding, Findings, Severity};
-use super::source::{Mark, Source, TABLE_LIMIT, load};
-use super::table::{Column, Table};
-use crate::dyno::{
-    Conditioned, Handling, MeasuredAt, Method, Rows, Smoothing, Standard, condition,
-};
-use crate::units::{
-    self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit, counted,
-};
+use super::finding::{Finding, Findings};
+use super::source::{Source, TABLE_LIMIT, load};
+use super::table::Table;
+use crate::dyno::{Handling, MeasuredAt, Method, Smoothing, Standard};
+use crate::units::{self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit};
 
 /// Fewest points of a pull.
 pub const FEWEST_POINTS: usize = 5;
@@ -81,6 +82,8 @@ pub struct Measured {
     /// What the file says of correction, if anything, the words that say so, and a finding without a text
     /// at them.
     pub corrected: Option<(Claim, String, Finding)>,
+    /// The heading of a column of correction factors beside it, their mean, and a finding without a text at it.
+    pub factor: Option<(String, f64, Finding)>,
     /// The headings of all columns it was chosen from; empty where there was no choice.
     pub among: Vec<String>,
 }
@@ -104,6 +107,10 @@ pub struct FilePull {
     pub channels: BTreeMap<String, f64>,
     /// Where torque comes from.
     pub measured: Measured,
+    /// Road speed beside engine speed, where the file has both.
+    pub rolled: Option<Rolled>,
+    /// The heading of a column that looks like the pull's number, where pulls were counted by their place.
+    pub by_place: Option<String>,
 }
 
 /// Reads the pulls of a file; what is wrong becomes findings at their rows.
@@ -139,8 +146,14 @@ pub fn parse(
         table.alone_as_written(column, findings).then_some(())?;
     }
     let mut groups = groups(table, columns.pull);
-    if columns.pull.is_none() {
-        groups = parts::parted(table, &columns, &values, settings, findings).unwrap_or(groups);
+    let mut by_place = None;
+    let numbered_apart = columns.pull.is_some() && !groups.iter().any(|g| values.several(&g.1));
+    if !numbered_apart
+        && let Some(parts) = parts::parted(table, &columns, &values, settings, findings)
+    {
+        let own = columns.pull.map(|pull| table.columns[pull].name.clone());
+        by_place = own.or_else(|| beside::numbers(table, &parts));
+        groups = numbered(parts);
     }
     let several = groups.len() > 1;
     let mut pulls = Vec::new();
@@ -157,7 +170,11 @@ pub fn parse(
             rows,
             settings,
         };
-        pulls.extend(one.pull(name, label, &mut spikes, findings));
+        let made = one.pull(name, label, &mut spikes, findings);
+        pulls.extend(made.map(|pull| FilePull {
+            by_place: by_place.clone(),
+            ..pull
+        }));
     }
     tell_spikes(table, &columns, &spikes, findings);
     (findings.errors() == before).then_some(pulls)
@@ -171,6 +188,14 @@ struct Values {
     power: Option<Vec<f64>>,
     time: Option<Vec<f64>>,
     throttle: Option<Vec<f64>>,
+}
+
+impl Values {
+    /// Whether some rows that go by one number are several pulls.
+    fn several(&self, rows: &[usize]) -> bool {
+        let pick = |of: &[f64]| rows.iter().map(|&row| of[row]).collect::<Vec<f64>>();
+        parts::parts(&pick(&self.rpm), &pick(&self.torque)).len() > 1
+    }
 }
 
 fn values(
@@ -247,190 +272,11 @@ fn groups(table: &Table, pull: Option<usize>) -> Vec<(String, Vec<usize>)> {
     groups
 }
 
-/// One pull of a table.
-struct Reader<'a> {
-    table: &'a Table,
-    columns: &'a Columns,
-    values: &'a Values,
-    rows: Vec<usize>,
-    settings: &'a Settings,
-}
-
-impl Reader<'_> {
-    fn pull(
-        &self,
-        name: String,
-        label: String,
-        spikes: &mut Vec<usize>,
-        findings: &mut Findings,
-    ) -> Option<FilePull> {
-        let pick = |of: &Vec<f64>| self.rows.iter().map(|&row| of[row]).collect::<Vec<f64>>();
-        let rows = Rows {
-            rpm: pick(&self.values.rpm),
-            torque: pick(&self.values.torque),
-            time: self.values.time.as_ref().map(pick),
-            throttle: self.values.throttle.as_ref().map(pick),
-        };
-        self.check_rows(&rows, findings)?;
-        let made = condition(&rows, self.settings.method, self.settings.smoothing);
-        spikes.extend(made.handling.spikes.iter().map(|&row| self.rows[row]));
-        self.tell(&rows, &made, findings);
-        self.check_points(&made, findings)?;
-        self.tell_slip(&rows, &made, findings);
-        if let Some(power) = &self.values.power {
-            let used: Vec<usize> = made.used.iter().map(|&i| self.rows[i]).collect();
-            let of = agree::Columns {
-                rpm: &self.values.rpm,
-                torque: &self.values.torque,
-                power,
-                unit: self.columns.unit(self.table, self.columns.power),
-            };
-            if let Some(fault) = agree::check(&of, &used) {
-                let (row, column) = (fault.row, self.columns.torque.unwrap_or(0));
-                let mark = self.table.mark(row, column);
-                let finding = self.table.finding(fault.severity, mark, fault.text);
-                findings.push(finding.remedy(fault.remedy));
-            }
-        }
-        let used = made.used.iter().map(|&i| self.rows[i]);
-        let channels = columns::channels(self.table, self.columns, &used.collect::<Vec<_>>());
-        Some(FilePull {
-            name,
-            label,
-            rpm: made.rpm,
-            torque: made.torque,
-            acceleration: made.acceleration,
-            handling: made.handling,
-            channels,
-            measured: self.measured(),
-        })
-    }
-
-    fn measured(&self) -> Measured {
-        let columns = self.columns;
-        let column = columns.torque.or(columns.power).or(columns.brake);
-        let heading = column.map(|column| &self.table.columns[column]);
-        let mark = heading.map_or(Mark::default(), |heading| heading.mark);
-        Measured {
-            name: heading.map_or(String::new(), |heading| heading.name.clone()),
-            unit: column
-                .and_then(|column| self.table.written_unit(column))
-                .unwrap_or_default()
-                .to_owned(),
-            at: self.table.finding(Severity::Warning, mark, ""),
-            corrected: heading.and_then(|heading| self.claim(heading)),
-            among: columns
-                .among
-                .iter()
-                .map(|&i| self.table.columns[i].name.clone())
-                .collect(),
-        }
-    }
-
-    /// What the heading of what was measured says of correction, or a line above the table.
-    fn claim(&self, heading: &Column) -> Option<(Claim, String, Finding)> {
-        let at = |mark| self.table.finding(Severity::Warning, mark, "");
-        let unit = heading.unit.as_ref().filter(|unit| **unit != heading.name);
-        let written = match unit {
-            Some(unit) => format!("{} ({unit})", heading.name),
-            None => heading.name.clone(),
-        };
-        if let Some(claim) = corrected::in_heading(&written) {
-            return Some((claim, written, at(heading.mark)));
-        }
-        self.table.notes().find_map(|(mark, line)| {
-            let claim = corrected::in_line(line)?;
-            Some((claim, line.trim().to_owned(), at(mark)))
-        })
-    }
-
-    fn mark(&self, row: usize) -> Mark {
-        let speed = self.columns.rpm.or(self.columns.speed);
-        self.table.mark(self.rows[row], speed.unwrap_or(0))
-    }
-
-    /// Times that run on, and engine speeds that an engine has.
-    fn check_rows(&self, rows: &Rows, findings: &mut Findings) -> Option<()> {
-        let before = findings.errors();
-        let fault =
-            |row: usize, text: String| self.table.finding(Severity::Error, self.mark(row), text);
-        if let Some(time) = &rows.time
-            && let Some(back) = (1..time.len()).find(|&i| time[i] < time[i - 1])
-        {
-            let text = format!("time runs backwards in row {}", self.rows[back] + 1);
-            let remedy = "where a file holds several pulls, number them in a column named `pull`";
-            findings.push(fault(back, text).remedy(remedy));
-        }
-        if let Some(low) = rows.rpm.iter().position(|n| *n < 0.0) {
-            let text = format!("an engine speed of {} rpm", rows.rpm[low]);
-            findings.push(fault(low, text).remedy("take the row out"));
-        }
-        let sane = |torque: &f64| torque.is_finite() && torque.abs() <= MOST_TORQUE;
-        if let Some(row) = rows.torque.iter().position(|torque| !sane(torque)) {
-            let text = format!(
-                "row {}: torque or power that no engine has",
-                self.rows[row] + 1
-            );
-            findings.push(fault(row, text).remedy("check the unit of the column"));
-        }
-        let most = rows.rpm.iter().copied().fold(0.0, f64::max);
-        if let Some(remedy) = in_full(most) {
-            let text = format!("the highest engine speed is {most} rpm");
-            findings.push(fault(0, text).remedy(remedy));
-        } else if most > 25_000.0 {
-            let row = rows.rpm.iter().position(|&n| n == most).unwrap_or(0);
-            let text = format!("an engine speed of {most:.0} rpm");
-            findings.push(fault(row, text).remedy("engine speeds up to 25,000 rpm are read"));
-        }
-        (findings.errors() == before).then_some(())
-    }
-
-    /// Enough points, and torque above zero at all of them.
-    fn check_points(&self, made: &Conditioned, findings: &mut Findings) -> Option<()> {
-        let row = |i: usize| made.used.get(i).copied().unwrap_or(0);
-        if made.rpm.len() < FEWEST_POINTS {
-            let text = format!(
-                "{} in this pull: fewer than {FEWEST_POINTS} tell nothing of a curve",
-                counted(made.rpm.len(), "engine speed")
-            );
-            let finding = self.table.finding(Severity::Error, self.mark(row(0)), text);
-            let moving = made.handling.logged && self.settings.method == Method::Steps;
-            let remedy = match moving {
-                true => {
-                    "`method: steps` reads where the engine is held at a speed; is this a sweep? \
-                         say `dyno: {method: sweep}`"
-                }
-                false => "eight to twelve, evenly spread, make a good sheet",
-            };
-            findings.push(finding.remedy(remedy));
-            return None;
-        }
-        let low = made
-            .used
-            .iter()
-            .copied()
-            .find(|&i| self.values.torque[self.rows[i]] <= 0.0);
-        if let Some(low) = low {
-            let at = self.rows[low];
-            let column = self.columns.torque.or(self.columns.power);
-            let mark = self.table.mark(at, column.unwrap_or(0));
-            let text = format!(
-                "row {}: at full throttle torque and power are above zero",
-                at + 1
-            );
-            let finding = self.table.finding(Severity::Error, mark, text);
-            let pulls = |&i: &usize| self.values.torque[self.rows[i]] > 0.0;
-            let remedy = match made.used.iter().any(pulls) {
-                true => "take out rows where the engine is not pulling",
-                false => {
-                    "no row is: if the sign is the dyno's own, turn it round in the whole column"
-                }
-            };
-            findings.push(finding.remedy(remedy));
-            return None;
-        }
-        Some(())
-    }
+/// The rows of pulls one after another, with their numbers.
+fn numbered(parts: Vec<Range<usize>>) -> Vec<(String, Vec<usize>)> {
+    let places = parts.into_iter().zip(1..);
+    let group = |(part, place): (Range<usize>, usize)| (place.to_string(), part.collect());
+    places.map(group).collect()
 }
 
 /// Whether a heading spells a unit of power, so that the column needs no other name.

@@ -103,8 +103,20 @@ fn share(share: Fitted) -> String {
 
 /// What to expect of the next prediction.
 fn next(answer: &Answer) -> String {
+    let mut out: Vec<&str> = Vec::new();
+    for event in answer.review.events.iter().filter(|event| !event.counts()) {
+        out.push(&answer.study.entries[event.result.entry].course.name);
+    }
+    out.dedup();
+    let left_out = match out.as_slice() {
+        [] => String::new(),
+        out => format!(" Not counted, as no driving gives it: {}.", out.join(", ")),
+    };
     let Some(next) = answer.review.next else {
-        return "No result could be predicted.".to_owned();
+        return match left_out.is_empty() {
+            true => "No result could be predicted.".to_owned(),
+            false => format!("No result is near its prediction.{left_out}"),
+        };
     };
     let by = decimal(100.0 * (next.factor - 1.0).abs(), 1);
     let way = if next.factor > 1.0 {
@@ -119,11 +131,11 @@ fn next(answer: &Answer) -> String {
     match next.between {
         Some((low, high)) => format!(
             "{mean}; the next time will lie between {} and {} % of its prediction in 95 of 100 events. \
-             Gaps between specs are surer than times.",
+             Gaps between specs are surer than times.{left_out}",
             decimal(100.0 * low, 1),
             decimal(100.0 * high, 1)
         ),
-        None => format!("{mean}. One result says little of the next; two begin to."),
+        None => format!("{mean}. One result says little of the next; two begin to.{left_out}"),
     }
 }
 

@@ -19,6 +19,8 @@ use crate::venue::EventKind;
 /// Corner shares that a driver can have; a time beyond them says that another input is wrong (common
 /// practice, no source).
 pub const SHARES: (f64, f64) = (0.75, 1.0);
+/// How far off a time beyond them lies that counts for nothing, ln of driven over predicted.
+const SLIP: f64 = 0.1;
 /// Halvings of the bracket of a share.
 const HALVINGS: usize = 12;
 
@@ -33,6 +35,18 @@ pub struct Reviewed {
     pub range: Option<Range>,
     /// What the driver's corner share would have to be for the time that was done.
     pub share: Fitted,
+}
+
+impl Reviewed {
+    /// Whether it says something of the next prediction: a time far off that no share of the limit gives is a slip,
+    /// or of another run.
+    pub fn counts(&self) -> bool {
+        let beyond = matches!(self.share, Fitted::Quicker | Fitted::Slower);
+        let off = self
+            .predicted
+            .map_or(0.0, |predicted| (self.result.time / predicted).ln().abs());
+        !(beyond && off > SLIP)
+    }
 }
 
 /// A corner share fitted to a time.
@@ -277,6 +291,7 @@ fn gaps(
 fn next(events: &[Reviewed]) -> Option<Next> {
     let logs: Vec<f64> = events
         .iter()
+        .filter(|event| event.counts())
         .filter_map(|event| Some((event.result.time / event.predicted?).ln()))
         .collect();
     let n = logs.len() as f64;
@@ -368,5 +383,13 @@ mod tests {
         assert_relative_eq!(high.ln(), 0.01 + half, epsilon = 1e-5);
         assert_eq!(next(&events[..1]).unwrap().between, None);
         assert_eq!(next(&[]), None);
+        // A time that no share gives counts as long as it is near.
+        let beyond = |factor: f64| Reviewed {
+            share: Fitted::Quicker,
+            ..event(factor)
+        };
+        let with = |one| next(&[events.clone(), vec![one]].concat()).unwrap().results;
+        assert_eq!(with(beyond(0.95)), 5);
+        assert_eq!(with(beyond(0.85)), 4);
     }
 }

@@ -159,7 +159,9 @@ fn a_heading_that_names_another_place_than_the_day_is_asked_about() {
     );
     let (_, said) = bench.shows(&wheels);
     assert!(
-        said.contains("`flywheel power (kW)`, and the day takes it for"),
+        said.contains(
+            "`flywheel power (kW)` of short-1, and `WHP` of long-1: measured at different places"
+        ),
         "{said}"
     );
 }

@@ -139,37 +139,6 @@ fn a_venue_that_cannot_be_read_is_one_fault() {
     assert!(checked(&world).contains("there is no venue `Mill Road`"));
 }
 
-/// Top gear of 185/60R13 with 38/9 makes 23.9 km/h at 1,000 rpm, as `pullrank car` prints of the demo.
-#[test]
-fn road_speed_that_is_no_gear_of_the_car_is_asked_about() {
-    let rows = |scale: f64| {
-        let rows = (0..24).map(|i| {
-            let kmh = 48.0 + 5.2 * f64::from(i);
-            format!("{kmh:.1},{:.1}\n", scale * (60.0 + 2.0 * f64::from(i)))
-        });
-        rows.fold("speed (km/h),wheel power (kW)\n".to_owned(), |all, row| {
-            all + &row
-        })
-    };
-    let world = |speed: &str| {
-        let dyno =
-            format!("dyno: {{measures: wheels, method: steps, speed_per_1000_rpm: {speed}}}\n");
-        World::new()
-            .write("testday.yaml", format!("{dyno}{DAY}{TWO}"))
-            .write("long.csv", rows(1.0))
-            .write("short.csv", rows(1.01))
-    };
-    let said = checked(&world("26.1 km/h"));
-    assert!(
-        said.contains("speed_per_1000_rpm: 26.1 km/h is no gear of Minnow: its gears make 8.1, 12.3, 17.6, 23.9"),
-        "{said}"
-    );
-    for sound in ["23.9 km/h", "17.4 km/h"] {
-        let said = checked(&world(sound));
-        assert!(!said.contains("no gear"), "{said}");
-    }
-}
-
 /// Pulls of the same engine, one of them from 4,500 rpm up alone.
 #[test]
 fn pulls_that_begin_apart_are_asked_about() {
@@ -196,4 +165,92 @@ fn pulls_that_begin_apart_are_asked_about() {
     let wanted = "the pulls of short begin at 4500 rpm, those of long at 2000: what it makes below is a guess";
     assert!(said.contains(wanted), "{said}");
     assert!(!checked(&world(2250)).contains("is a guess"));
+}
+
+/// A study of pulls over road speed from `km/h` times 48 to 168, where 1,000 rpm are said to be `speed`.
+fn on_rollers(times: f64, speed: &str) -> World {
+    let rows = |scale: f64| {
+        let rows = (0..24).map(|i| {
+            let kmh = times * (48.0 + 5.2 * f64::from(i));
+            format!("{kmh:.1},{:.1}\n", scale * (60.0 + 2.0 * f64::from(i)))
+        });
+        rows.fold("speed (km/h),wheel power (kW)\n".to_owned(), |all, row| {
+            all + &row
+        })
+    };
+    let dyno = format!("dyno: {{measures: wheels, method: steps, speed_per_1000_rpm: {speed}}}\n");
+    World::new()
+        .write("testday.yaml", format!("{dyno}{DAY}{TWO}"))
+        .write("long.csv", rows(1.0))
+        .write("short.csv", rows(1.01))
+}
+
+/// Top gear of 185/60R13 with 38/9 makes 23.9 km/h at 1,000 rpm, as `pullrank car` prints of the demo.
+#[test]
+fn road_speed_that_is_no_gear_of_the_car_is_asked_about() {
+    let said = checked(&on_rollers(1.0, "26.1 km/h"));
+    assert!(
+        said.contains("speed_per_1000_rpm: 26.1 km/h is no gear of Minnow: its gears make 8.1, 12.3, 17.6, 23.9"),
+        "{said}"
+    );
+    for sound in ["23.9 km/h", "17.4 km/h"] {
+        let said = checked(&on_rollers(1.0, sound));
+        assert!(!said.contains("no gear"), "{said}");
+    }
+}
+
+/// Pulled in top, from 2,000 to 7,000 rpm; third makes 17.6 km/h at 1,000 rpm.
+#[test]
+fn the_speed_of_another_gear_than_was_pulled_in_is_asked_about() {
+    let sound = checked(&on_rollers(1.0, "23.9 km/h"));
+    assert!(!sound.contains("was it pulled"), "{sound}");
+    let third = on_rollers(1.0, "17.6 km/h");
+    let said = checked(&third);
+    let gear = "was it pulled in gear 4, at 23.9 km/h, where they would end at 7005 rpm";
+    for wanted in [
+        "testday.yaml:1:61: warning: speed_per_1000_rpm: at 17.6 km/h the pulls end at 952",
+        "and the rev limit is 7000 rpm",
+        gear,
+    ] {
+        assert!(said.contains(wanted), "no `{wanted}` in\n{said}");
+    }
+    let said = checked(&third.edit("car.yaml", "rev_limit: 7000 rpm\n", ""));
+    assert!(said.contains("and no `rev_limit` is written"), "{said}");
+    assert!(said.contains(gear), "{said}");
+    // The other way round they end far below the limit, which is refused.
+    let said = on_rollers(17.6 / 23.9, "23.9 km/h").faults();
+    assert!(
+        said.contains("end at 5163 rpm, and the rev limit is 7000"),
+        "{said}"
+    );
+    assert!(
+        said.contains("was it pulled in gear 3, at 17.6 km/h, where they would end at 70"),
+        "{said}"
+    );
+}
+
+#[test]
+fn engine_speed_that_reads_double_is_asked_about() {
+    let table = |times: f64| {
+        let rows = (0..21).map(|i| {
+            let rpm = 2000.0 + 250.0 * f64::from(i);
+            let torque = 152.0 - 30.0 * ((rpm - 5000.0) / 3000.0).powi(2);
+            format!("{:.0},{:.1}\n", times * rpm, torque / times)
+        });
+        rows.fold("rpm,torque (Nm)\n".to_owned(), |all, row| all + &row)
+    };
+    let said = |times: f64| {
+        let day = format!("dyno: {{measures: flywheel, method: steps}}\n{DAY}{TWO}");
+        let world = World::new().write("testday.yaml", day);
+        checked(
+            &world
+                .write("long.csv", table(times))
+                .write("short.csv", table(times)),
+        )
+    };
+    let double = said(2.0);
+    let wanted = "reach 14000 rpm, 2.0 times the rev limit of 7000: does engine speed read double?";
+    assert!(double.contains(wanted), "{double}");
+    assert!(!said(1.0).contains("read double"));
+    assert!(!said(1.2).contains("read double"));
 }

@@ -20,6 +20,7 @@ mod maps;
 mod messy;
 mod mistaken;
 mod new;
+mod opposed;
 mod pulls;
 mod rank;
 mod roads;

@@ -142,9 +142,11 @@ fn ratios(item: &Item) -> Option<Vec<f64>> {
 
 /// `[2,94, 1,94]`: a list of whole numbers where decimals with a comma were meant.
 fn decimal_commas(item: &Item, items: &[Item]) -> bool {
-    let words: Vec<&str> = items.iter().filter_map(Item::word).collect();
+    // Without commas between the numbers blanks stand in what the comma of the decimals parts.
+    let written: Vec<&str> = items.iter().filter_map(Item::word).collect();
+    let words: Vec<&str> = written.iter().flat_map(|word| word.split(' ')).collect();
     let whole = |w: &&str| !w.is_empty() && w.bytes().all(|b| b.is_ascii_digit());
-    let pairs = words.len() == items.len() && words.len().is_multiple_of(2);
+    let pairs = written.len() == items.len() && words.len().is_multiple_of(2);
     if !pairs || !words.iter().all(whole) || !words.chunks(2).any(|p| p[1].len() == 2) {
         return false;
     }
@@ -153,7 +155,7 @@ fn decimal_commas(item: &Item, items: &[Item]) -> bool {
         format!(
             "{}: commas part the entries, so these are {} numbers",
             item.name(),
-            words.len()
+            items.len()
         ),
         format!("write decimals with a point: `[{}]`", meant.join(", ")),
     );

@@ -73,7 +73,7 @@ pub fn pick(
         .map(|(&column, _)| column)
         .collect();
     let claim = |column: &usize| {
-        let claim = corrected::in_heading(&written(table, *column));
+        let claim = corrected::in_heading(&table.heading(*column));
         claim.map(|claim| claim.to)
     };
     let alike = fitting
@@ -174,18 +174,11 @@ fn is_place(word: &str) -> bool {
 }
 
 fn fit(table: &Table, column: usize, settings: &Settings) -> Fit {
-    let written = written(table, column);
+    let written = table.heading(column);
     Fit {
         place: place(&written, settings.measured_at),
         correction: correction(&written, settings.corrected),
     }
-}
-
-/// A heading with its unit behind it.
-fn written(table: &Table, column: usize) -> String {
-    let column = &table.columns[column];
-    let unit = column.unit.as_ref().filter(|unit| **unit != column.name);
-    format!("{} {}", column.name, unit.map_or("", String::as_str))
 }
 
 /// Figures are the flywheel's where nothing else is said.

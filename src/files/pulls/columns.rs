@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::Settings;
 use super::choice::{self, Picked, Quantity};
+use super::{FEWEST_POINTS, Settings, beside};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::{Column, Table};
 use crate::units::{self, Dimension, ENGINE_SPEED, POWER, SPEED, TEMPERATURE, TORQUE};
@@ -13,6 +13,8 @@ use crate::units::{self, Dimension, ENGINE_SPEED, POWER, SPEED, TEMPERATURE, TOR
 pub struct Columns {
     pub rpm: Option<usize>,
     pub speed: Option<usize>,
+    /// Road speed where engine speed is read from a column of its own.
+    pub speed_beside: Option<usize>,
     pub torque: Option<usize>,
     pub power: Option<usize>,
     pub brake: Option<usize>,
@@ -86,6 +88,24 @@ const OTHER_SHAFTS: [&str; 13] = [
     "walze",
 ];
 
+/// Headings that number pulls as well as other things: only where they part the rows as pulls do.
+const NUMBERS: [&str; 14] = [
+    "pull no",
+    "run no",
+    "run #",
+    "run nr",
+    "run id",
+    "test",
+    "test no",
+    "test number",
+    "test #",
+    "session",
+    "messung",
+    "lauf",
+    "lauf nr",
+    "essai",
+];
+
 /// What is wrong with a file whose road speed nobody can turn into engine speed.
 pub const ROAD_SPEED_ALONE: &str = "this file has road speed and no engine speed";
 /// What is wrong with one whose brake readings nobody can turn into torque.
@@ -123,6 +143,10 @@ const CHANNELS: [(&str, &[&str], bool); 6] = [
             "intake temperature",
             "intake temp",
             "inlet temperature",
+            "intake air temperature",
+            "intake air temp",
+            "inlet temp",
+            "air temperature",
             "air temp",
             "iat",
         ],
@@ -162,10 +186,11 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
         torque,
         power,
         speed: speed.filter(|_| rpm.is_none()),
+        speed_beside: speed.filter(|_| rpm.is_some()),
         brake: table.find(&BRAKE),
         time: table.find(&TIME_NAMES),
         throttle: table.find(&THROTTLE),
-        pull: table.find(&PULL),
+        pull: table.find(&PULL).or_else(|| numbers(table)),
         among,
     };
     if columns.rpm.is_none() && findings.errors() == before {
@@ -262,6 +287,16 @@ fn brake(table: &Table, columns: &Columns, settings: &Settings) -> Option<Findin
     }
 }
 
+/// A column that parts the rows into several runs of rows, each long enough for a pull.
+fn numbers(table: &Table) -> Option<usize> {
+    let column = table.find(&NUMBERS)?;
+    let rows: Vec<usize> = (0..table.height()).collect();
+    let blocks = rows.chunk_by(|&a, &b| table.cell(a, column) == table.cell(b, column));
+    let lengths: Vec<usize> = blocks.map(<[usize]>::len).collect();
+    let long = lengths.iter().all(|&length| length >= FEWEST_POINTS);
+    (long && lengths.len() > 1).then_some(column)
+}
+
 /// The column with one of the names, else the only one with a unit of the dimension.
 fn role(
     table: &Table,
@@ -345,8 +380,7 @@ pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<St
     let taken = [columns.rpm, columns.torque, columns.power, columns.speed];
     let mut means = BTreeMap::new();
     let mean = |column: usize| {
-        let values: Option<Vec<f64>> = rows.iter().map(|&row| cell(table, row, column)).collect();
-        let values = values.filter(|v| !v.is_empty())?;
+        let values = values(table, column, rows)?;
         Some(values.iter().sum::<f64>() / values.len() as f64)
     };
     for (name, headings, is_temperature) in CHANNELS {
@@ -365,5 +399,21 @@ pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<St
     if let (None, Some(ratio)) = (means.get("lambda"), table.find(&AIR_TO_FUEL).and_then(mean)) {
         means.insert("lambda".to_owned(), ratio / AIR_TO_FUEL_AT_ONE);
     }
+    if let Some(throttle) = columns.throttle.and_then(mean) {
+        means.insert("throttle".to_owned(), throttle);
+    }
+    if let Some(pressure) = beside::pressure(table, rows) {
+        means.insert("ambient pressure".to_owned(), pressure);
+    }
+    if let Some(air) = beside::temperature(table) {
+        let intake = "intake temperature".to_owned();
+        means.entry(intake).or_insert(air);
+    }
     means
+}
+
+/// The plain numbers of a column in some rows; `None` where there are none, or a gap or a text among them.
+pub fn values(table: &Table, column: usize, rows: &[usize]) -> Option<Vec<f64>> {
+    let values: Option<Vec<f64>> = rows.iter().map(|&row| cell(table, row, column)).collect();
+    values.filter(|values| !values.is_empty())
 }

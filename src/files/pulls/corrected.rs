@@ -88,7 +88,42 @@ pub fn is_denied(heading: &str) -> bool {
 pub fn words(text: &str) -> Vec<String> {
     let parts = text.split(|c: char| !(c.is_alphanumeric() || c == '.'));
     let whole = parts.map(|part| part.trim_matches('.').to_lowercase());
-    whole.filter(|word| !word.is_empty()).collect()
+    let whole = whole.filter(|word| !word.is_empty());
+    whole
+        .flat_map(|word| glued(&word).unwrap_or(vec![word]))
+        .collect()
+}
+
+/// The words of one such as `TqDIN` or `CorrTq`: a quantity or its unit, and what it is corrected to.
+fn glued(word: &str) -> Option<Vec<String>> {
+    const SAY: [&str; 9] = [
+        "corr", "korr", "sae", "std", "din", "iso", "eec", "jis", "j1349",
+    ];
+    const OF: [&str; 15] = [
+        "tq",
+        "trq",
+        "torque",
+        "drehmoment",
+        "moment",
+        "couple",
+        "power",
+        "pwr",
+        "leistung",
+        "hp",
+        "bhp",
+        "whp",
+        "ps",
+        "kw",
+        "nm",
+    ];
+    let two = |first: &str, then: &str| Some(vec![first.to_owned(), then.to_owned()]);
+    SAY.iter().find_map(|say| {
+        let behind = word.strip_suffix(say).filter(|rest| OF.contains(rest));
+        let before = word.strip_prefix(say).filter(|rest| OF.contains(rest));
+        behind
+            .and_then(|rest| two(rest, say))
+            .or_else(|| two(say, before?))
+    })
 }
 
 fn named(words: &[String], list: &[(&str, &'static [Standard])]) -> Option<&'static [Standard]> {
@@ -124,12 +159,15 @@ mod tests {
             "Corrected (Nm)",
             "Drehmoment korr. (Nm)",
             "TqCorr",
+            "CorrTq (Nm)",
         ] {
             assert_eq!(first(plain), Some(None), "{plain}");
         }
         assert_eq!(first("SAE torque"), Some(Some(Standard::SaeJ1349)));
         assert_eq!(first("STD (hp)"), Some(Some(Standard::SaeJ607)));
-        assert_eq!(first("Power DIN (kW)"), Some(Some(Standard::Din70020)));
+        for din in ["Power DIN (kW)", "TqDIN (Nm)", "Torque (Nm) DIN"] {
+            assert_eq!(first(din), Some(Some(Standard::Din70020)), "{din}");
+        }
         for none in [
             "torque (Nm)",
             "torque uncorrected (Nm)",
@@ -137,6 +175,7 @@ mod tests {
             "torque, not corrected",
             "DIN hp",
             "Leistung (DIN PS)",
+            "DINPS",
             "correlated torque",
         ] {
             assert_eq!(first(none), None, "{none}");

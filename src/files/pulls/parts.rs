@@ -17,14 +17,14 @@ const RISES: f64 = 0.6;
 /// Torque of a rise over that of the one with most, below which it is a blip without load.
 const LOADED: f64 = 0.5;
 
-/// The rows of each pull of a file that holds several and does not number them, with their numbers.
+/// The rows of each pull of a file that holds several and does not number them.
 pub(super) fn parted(
     table: &Table,
     columns: &Columns,
     values: &Values,
     settings: &Settings,
     findings: &mut Findings,
-) -> Option<Vec<(String, Vec<usize>)>> {
+) -> Option<Vec<Range<usize>>> {
     // A brake may be let go between the steps of a logged step test.
     let logged_steps = settings.method == Method::Steps && values.time.is_some();
     // Times that begin anew are refused: nothing says where the others do.
@@ -46,13 +46,11 @@ pub(super) fn parted(
     let remedy = "number them in a column named `pull`; if it is one pull, take out the rows that do not belong \
                   to it";
     findings.push(table.finding(Severity::Warning, mark, text).remedy(remedy));
-    let numbered = pulls.into_iter().enumerate();
-    let group = |(i, part): (usize, Range<usize>)| ((i + 1).to_string(), part.collect());
-    Some(numbered.map(group).collect())
+    Some(pulls)
 }
 
 /// The rows of each pull; one part, all rows, where there are not several.
-fn parts(rpm: &[f64], torque: &[f64]) -> Vec<Range<usize>> {
+pub(super) fn parts(rpm: &[f64], torque: &[f64]) -> Vec<Range<usize>> {
     let count = rpm.len();
     let steady = steady(rpm);
     let rises = rises(&steady);

@@ -1,8 +1,9 @@
 //! What a person should look at in the rows of a pull.
 
 use super::columns::Columns;
+use super::reader::Reader;
 use super::slip::Slip;
-use super::{FEWEST_POINTS, Reader, slip};
+use super::{FEWEST_POINTS, slip};
 use crate::dyno::{Conditioned, Handling, Rows};
 use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::table::Table;
@@ -15,6 +16,11 @@ const RESTARTS: f64 = 0.4;
 /// Share of the torque on both sides to which no engine's falls amid a pull at full throttle (common practice, no
 /// source).
 const DIP: f64 = 0.5;
+/// Shares of the pull's middle torque between which it leaps where the throttle is opened, and the engine speeds
+/// within which it does, rpm: a turbine takes longer (common practice, no source).
+const SHUT: f64 = 0.3;
+const OPEN: f64 = 0.7;
+const LEAP: f64 = 350.0;
 /// Rows named one by one in a finding.
 const NAMED: usize = 5;
 
@@ -69,6 +75,15 @@ impl Reader<'_> {
                           it a pull of its own";
             let after = made.used.last().map_or(0, |last| last + 1);
             warn(after.min(rows.rpm.len() - 1), text, remedy);
+        }
+        if let Some((from, to)) = opening(made) {
+            let row = (0..rows.rpm.len()).find(|&row| rows.rpm[row] >= made.rpm[from]);
+            let text = format!(
+                "torque leaps from {:.0} N·m at {:.0} rpm to {:.0} at {:.0}: was the throttle opened there?",
+                made.torque[from], made.rpm[from], made.torque[to], made.rpm[to]
+            );
+            let remedy = "if so take out the rows before: they are no full throttle";
+            warn(row.unwrap_or(0), text, remedy);
         }
         if *ran_down {
             let text = "engine speed falls through this pull: a run down, not a pull";
@@ -125,6 +140,22 @@ impl Reader<'_> {
                 .remedy(remedy),
         );
     }
+}
+
+/// The points between which a pull leaps from next to no torque to most of it near its beginning.
+fn opening(made: &Conditioned) -> Option<(usize, usize)> {
+    let mut sorted = made.torque.clone();
+    sorted.sort_by(f64::total_cmp);
+    let middle = sorted.get(sorted.len() / 2)?;
+    let to = made
+        .torque
+        .iter()
+        .position(|torque| *torque > OPEN * middle)?;
+    let shut = |i: &usize| made.torque[*i] < SHUT * middle;
+    let from = (0..to).rev().find(shut)?;
+    let near = made.rpm[to] - made.rpm[from] < LEAP;
+    // One low row may be a slip, which is asked about elsewhere.
+    (near && from > 0 && (0..from).all(|i| shut(&i))).then_some((from, to))
 }
 
 /// The row of the least torque where that is less than [`DIP`] of what the pull reaches both before and

@@ -31,9 +31,14 @@ pub fn specs(plan: &Plan, test_day: &TestDay, findings: &mut Findings) -> Option
             Some(index) => chosen.push(index),
             None => {
                 let names = || test_day.specs.iter().map(|spec| spec.name.as_str());
-                let remedy = meant_by(name, names()).unwrap_or_else(|| {
-                    format!("its specs: {}", names().collect::<Vec<_>>().join(", "))
-                });
+                let parts: Vec<&str> = name.split(',').map(str::trim).collect();
+                let several =
+                    parts.len() > 1 && parts.iter().all(|part| names().any(|n| n == *part));
+                let listed = || format!("its specs: {}", names().collect::<Vec<_>>().join(", "));
+                let remedy = match several {
+                    true => format!("several specs are a list: write `[{}]`", parts.join(", ")),
+                    false => meant_by(name, names()).unwrap_or_else(listed),
+                };
                 let text = format!("the test day has no spec {}", quoted(name));
                 findings.push(place.error(text, remedy));
             }

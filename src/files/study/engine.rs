@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::plan::Place;
+use super::rollers::{Rollers, reach};
 use crate::car::Car;
 use crate::dyno::{EXTENSION_RPM, Spec, TestDay};
 use crate::files::finding::Findings;
@@ -16,6 +17,9 @@ const WITHIN: f64 = 0.8;
 const LATE: (f64, f64) = (0.5, 1.25);
 /// Times the engine speed at which the pulls of one spec end that those of another may go on unasked.
 const FURTHER: f64 = 1.04;
+
+/// Times the rev limit that pulls reach where engine speed is counted twice.
+const TWICE: std::ops::RangeInclusive<f64> = 1.7..=2.3;
 
 /// Where pulls begin or where they end.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -74,6 +78,7 @@ pub fn check_range(
     compared: &[usize],
     path: &Path,
     car: &Car,
+    rollers: Option<&Rollers>,
     findings: &mut Findings,
 ) {
     let limit = car.rev_limit_rpm;
@@ -96,20 +101,55 @@ pub fn check_range(
                 "pull to the limit the builder allows, or lower `rev_limit` in the car file",
             ),
         };
+        let spec = &test_day.specs[index];
+        let gear = rollers.zip(reach(spec).filter(|_| end == End::Reach));
+        let gear = gear.and_then(|(rollers, reach)| rollers.other_gear(reach, limit));
         let text = format!(
             "the pulls of {} {ends} at {rpm:.0} rpm, and the rev limit is {limit:.0}",
-            test_day.specs[index].name
+            spec.name
         );
         let place = place_of_spec(path, index);
+        let remedy = match (refused, gear) {
+            (_, Some(gear)) => {
+                format!("{gear}? then write that as `speed_per_1000_rpm`; else {remedy}")
+            }
+            (true, None) => remedy.to_owned(),
+            (false, None) => {
+                let reach = rpm + EXTENSION_RPM;
+                format!("all specs are compared up to {reach:.0} rpm; pull further")
+            }
+        };
         findings.push(match refused {
             true => place.error(text, remedy),
-            false => {
-                let reach = rpm + EXTENSION_RPM;
-                let remedy = format!("all specs are compared up to {reach:.0} rpm; pull further");
-                place.warning(text, remedy)
-            }
+            false => place.warning(text, remedy),
         });
     }
+}
+
+/// Finds pulls that go on to about twice the rev limit: engine speed counted twice.
+pub fn check_scale(
+    test_day: &TestDay,
+    compared: &[usize],
+    path: &Path,
+    car: &Car,
+    findings: &mut Findings,
+) {
+    let limit = car.rev_limit_rpm;
+    let Some((index, rpm)) = End::Reach.shortest(test_day, compared.iter().copied()) else {
+        return;
+    };
+    let spec = &test_day.specs[index];
+    if !TWICE.contains(&(rpm / limit)) || reach(spec).is_some() {
+        return;
+    }
+    let text = format!(
+        "the pulls of {} reach {rpm:.0} rpm, {:.1} times the rev limit of {limit:.0}: does engine speed read double?",
+        spec.name,
+        rpm / limit
+    );
+    let remedy = "if so halve it in the files, as a pick-up that counts two sparks a turn doubles it; else mend \
+                  `rev_limit` in the car file";
+    findings.push(place_of_spec(path, index).warning(text, remedy));
 }
 
 /// Finds a spec, of those compared, that was pulled from far above where another was: what the two make
@@ -155,9 +195,7 @@ pub fn check_ends(
     findings: &mut Findings,
 ) {
     let limit = car.rev_limit_rpm;
-    let written = !findings
-        .iter()
-        .any(|found| found.key.as_deref() == Some("rev_limit"));
+    let written = is_limit_written(findings);
     let longest = End::Reach.each(test_day, compared.iter().copied());
     let longest = longest.max_by(|a, b| a.1.total_cmp(&b.1));
     let shortest = End::Reach.shortest(test_day, 0..test_day.specs.len());
@@ -181,6 +219,12 @@ pub fn check_ends(
         name(shortest)
     );
     findings.push(place_of_spec(path, shortest).warning(text, remedy));
+}
+
+/// Whether the car's file has its rev limit; else it is listed as assumed.
+pub fn is_limit_written(findings: &Findings) -> bool {
+    let mut keys = findings.iter().filter_map(|found| found.key.as_deref());
+    !keys.any(|key| key == "rev_limit")
 }
 
 /// Where a spec stands in its file.

@@ -23,6 +23,7 @@ pub use engine::pulls_end;
 pub use place::{known, piece};
 
 use self::plan::{Named, Place, Plan, Wanted};
+use self::rollers::Rollers;
 use super::finding::Findings;
 use super::folder::files_in;
 use super::source::Source;
@@ -87,11 +88,17 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
     }
     if let (Some(test_day), Some(compared), Some(named)) = (&test_day, &compared, &plan.test_day) {
         let day = (test_day, compared.as_slice());
-        engine::check_range(day.0, day.1, &named.path, &car, findings);
+        let rollers = Rollers::of(&named.path, &car);
+        engine::check_range(day.0, day.1, &named.path, &car, rollers.as_ref(), findings);
+        engine::check_scale(day.0, day.1, &named.path, &car, findings);
         engine::check_starts(day.0, day.1, &named.path, &car, findings);
         engine::check_ends(day.0, day.1, &named.path, &car, findings);
         pressure::check(day.0, day.1, &named.path, &car, findings);
-        rollers::check(&named.path, &car, findings);
+        if let Some(rollers) = rollers {
+            let limit = engine::is_limit_written(findings).then_some(car.rev_limit_rpm);
+            rollers.check(&car, findings);
+            rollers.check_ends(day.0, day.1, limit, findings);
+        }
     }
     let mut habits = plan.driver.habits(&plan.path, car.rev_limit_rpm, findings);
     let mut entries = Vec::with_capacity(plan.wanted.len());

@@ -1,10 +1,11 @@
-//! Whether road speed on the dyno goes with a gear of the car.
+//! Whether road speed on the dyno goes with a gear of the car, and with the one that was pulled in.
 
 use std::path::Path;
 
 use super::plan::Place;
 use crate::car::Car;
 use crate::car::driveline::rpm_per_speed;
+use crate::dyno::{Spec, TestDay};
 use crate::files::finding::Findings;
 use crate::files::testday::SPEEDS;
 use crate::files::yaml;
@@ -13,45 +14,154 @@ use crate::units::{KILOMETRE_PER_HOUR, SPEED, plain};
 /// How far the speed per 1,000 rpm may lie from that of the nearest gear: tyres on rollers roll some per
 /// cent differently (common practice, no source).
 const NEAR: f64 = 0.04;
+/// Shares of the rev limit at which pulls are likely to end (common practice, no source): above the last
+/// engine speed is made of the speed of another gear.
+const ENDS: std::ops::RangeInclusive<f64> = 0.9..=1.08;
+/// Engine speeds at which most engines of road cars end, rpm, and one that few reach (common practice, no
+/// source): what there is to go by where no rev limit is written.
+const USUAL_ENDS: std::ops::RangeInclusive<f64> = 5_000.0..=8_500.0;
+const FEW_REACH: f64 = 9_000.0;
 
-/// Warns where `speed_per_1000_rpm` of a test day is that of no gear of the car, in any trim.
-pub fn check(path: &Path, car: &Car, findings: &mut Findings) {
-    let mut found = None;
-    // The file was read without a fault a moment ago.
-    yaml::read(path, &mut Findings::new(), |root| {
-        let item = under(&under(&root, "dyno")?, "speed_per_1000_rpm")?;
-        found = Some((item.quantity(&SPEED, SPEEDS)?, Place::of(&item)));
-        Some(())
-    });
-    let Some((written, place)) = found else {
-        return;
-    };
-    let speed =
-        |ratio: f64, radius: f64| 1000.0 / rpm_per_speed(ratio * car.final_drive.ratio, radius);
-    let gears = |radius: f64| {
-        car.gearbox
-            .ratios
-            .iter()
-            .map(move |ratio| speed(*ratio, radius))
-    };
-    let mut all = car.trims.iter().flat_map(|trim| gears(trim.rolling_radius));
-    if all.any(|gear| (written / gear - 1.0).abs() < NEAR) {
-        return;
+/// The speed that a test day says 1,000 rpm are, beside the gears of a car.
+pub struct Rollers {
+    /// m/s.
+    written: f64,
+    place: Place,
+    /// What 1,000 rpm are in each gear of the car's first trim, m/s.
+    gears: Vec<f64>,
+}
+
+impl Rollers {
+    /// What the test day says; `None` where it says nothing, or the car has no trim.
+    pub fn of(path: &Path, car: &Car) -> Option<Self> {
+        let mut found = None;
+        // The file was read without a fault a moment ago.
+        yaml::read(path, &mut Findings::new(), |root| {
+            let item = under(&under(&root, "dyno")?, "speed_per_1000_rpm")?;
+            found = Some((item.quantity(&SPEED, SPEEDS)?, Place::of(&item)));
+            Some(())
+        });
+        let (written, place) = found?;
+        let radius = car.trims.first()?.rolling_radius;
+        Some(Self {
+            written,
+            place,
+            gears: gears(car, radius).collect(),
+        })
     }
-    let Some(trim) = car.trims.first() else {
-        return;
-    };
-    let kmh = |speed: f64| plain((speed / KILOMETRE_PER_HOUR * 10.0).round() / 10.0);
-    let own: Vec<String> = gears(trim.rolling_radius).map(kmh).collect();
-    let text = format!(
-        "speed_per_1000_rpm: {} km/h is no gear of {}: its gears make {}",
-        kmh(written),
-        car.name,
-        own.join(", ")
-    );
-    let remedy = "write the figure of the gear that was pulled in; right where the dyno day had another final drive \
-                  or other tyres";
-    findings.push(place.warning(text, remedy));
+
+    /// Warns where the speed is that of no gear of the car, in any trim.
+    pub fn check(&self, car: &Car, findings: &mut Findings) {
+        let radii = car.trims.iter().map(|trim| trim.rolling_radius);
+        let mut all = radii.flat_map(|radius| gears(car, radius));
+        if all.any(|gear| self.is_near(gear)) {
+            return;
+        }
+        let own: Vec<String> = self.gears.iter().map(|&gear| kmh(gear)).collect();
+        let text = format!(
+            "speed_per_1000_rpm: {} km/h is no gear of {}: its gears make {}",
+            kmh(self.written),
+            car.name,
+            own.join(", ")
+        );
+        let remedy = "write the figure of the gear that was pulled in; right where the dyno day had another final drive \
+                      or other tyres";
+        findings.push(self.place.warning(text, remedy));
+    }
+
+    /// Warns of pulls that end far above the rev limit; `None` for a limit that nobody wrote.
+    pub fn check_ends(
+        &self,
+        day: &TestDay,
+        compared: &[usize],
+        limit: Option<f64>,
+        findings: &mut Findings,
+    ) {
+        let specs = compared.iter().filter_map(|&spec| day.specs.get(spec));
+        let reach = specs.filter_map(reach).fold(0.0, f64::max);
+        let (most, beside) = match limit {
+            Some(limit) => (
+                ENDS.end() * limit,
+                format!("the rev limit is {limit:.0} rpm"),
+            ),
+            None => (FEW_REACH, "no `rev_limit` is written".to_owned()),
+        };
+        if reach <= most {
+            return;
+        }
+        let text = format!(
+            "speed_per_1000_rpm: at {} km/h the pulls end at {reach:.0} rpm, and {beside}",
+            kmh(self.written)
+        );
+        let meant = match limit {
+            Some(limit) => self.other_gear(reach, limit),
+            None => self.usual_gear(reach),
+        };
+        let remedy = match (meant, limit) {
+            (Some(meant), Some(_)) => format!("{meant}? write the figure of the gear that was pulled in"),
+            (Some(meant), None) => format!(
+                "{meant}? write the figure of the gear that was pulled in; else `rev_limit` in the car file"
+            ),
+            (None, _) => "write the figure of the gear that was pulled in, or the engine's `rev_limit` in the car file"
+                .to_owned(),
+        };
+        findings.push(self.place.warning(text, remedy));
+    }
+
+    /// The question for the gear in which pulls that end at `reach` rpm would end near the limit.
+    pub fn other_gear(&self, reach: f64, limit: f64) -> Option<String> {
+        let off = |gear: &(usize, f64)| (gear.1 / limit).ln().abs();
+        let fitting = self
+            .ends(reach)
+            .filter(|(_, end)| ENDS.contains(&(end / limit)));
+        let (gear, end) = fitting.min_by(|a, b| off(a).total_cmp(&off(b)))?;
+        Some(self.asked(gear, end))
+    }
+
+    /// The same for the lowest gear in which they would end where most engines do.
+    fn usual_gear(&self, reach: f64) -> Option<String> {
+        let (gear, end) = self.ends(reach).find(|(_, end)| USUAL_ENDS.contains(end))?;
+        Some(self.asked(gear, end))
+    }
+
+    fn asked(&self, gear: usize, end: f64) -> String {
+        format!(
+            "was it pulled in gear {}, at {} km/h, where they would end at {end:.0} rpm",
+            gear + 1,
+            kmh(self.gears[gear])
+        )
+    }
+
+    /// The gears that are not the one written, each with where pulls that end at `reach` rpm would end.
+    fn ends(&self, reach: f64) -> impl Iterator<Item = (usize, f64)> {
+        let others = self.gears.iter().copied().enumerate();
+        let others = others.filter(|(_, gear)| !self.is_near(*gear));
+        others.map(move |(index, gear)| (index, reach * self.written / gear))
+    }
+
+    fn is_near(&self, gear: f64) -> bool {
+        (self.written / gear - 1.0).abs() < NEAR
+    }
+}
+
+/// The highest engine speed of a spec's pulls, rpm, where it was made of road speed.
+pub fn reach(spec: &Spec) -> Option<f64> {
+    let pulls = spec
+        .counted()
+        .filter(|(_, pull)| pull.handling.from_road_speed);
+    let ends = pulls.filter_map(|(_, pull)| pull.rpm.last().copied());
+    ends.max_by(f64::total_cmp)
+}
+
+/// What 1,000 rpm are in each gear, m/s.
+fn gears(car: &Car, radius: f64) -> impl Iterator<Item = f64> {
+    let ratios = car.gearbox.ratios.iter();
+    let speed = move |ratio: f64| 1000.0 / rpm_per_speed(ratio * car.final_drive.ratio, radius);
+    ratios.map(move |ratio| speed(*ratio))
+}
+
+fn kmh(speed: f64) -> String {
+    plain((speed / KILOMETRE_PER_HOUR * 10.0).round() / 10.0)
 }
 
 fn under<'a>(item: &yaml::Item<'a>, key: &str) -> Option<yaml::Item<'a>> {

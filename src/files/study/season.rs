@@ -13,6 +13,7 @@ use crate::files::yaml::{Item, Map};
 use crate::study::Entry;
 use crate::study::season::{EventResult, Rules};
 use crate::units::TIME;
+use crate::venue::Condition;
 
 /// Most results of a season.
 const MOST_RESULTS: usize = 500;
@@ -125,7 +126,10 @@ impl Written {
                     };
                     Some(states[found].to_owned())
                 }
-                None => None,
+                None => {
+                    tell_states(written, &entries[entry].course.conditions, findings);
+                    None
+                }
             };
             results.push(EventResult {
                 entry,
@@ -141,6 +145,24 @@ impl Written {
             results,
         })
     }
+}
+
+/// A result that does not say in which of several states the venue was.
+fn tell_states(result: &Result, states: &[Condition], findings: &mut Findings) {
+    let (venue, place) = &result.venue;
+    if states.len() < 2 {
+        return;
+    }
+    let names: Vec<&str> = states.iter().map(|state| state.name.as_str()).collect();
+    let text = format!(
+        "no `conditions` of a result at {venue}, which may be {}: taken for one on its surfaces as written",
+        names.join(" or ")
+    );
+    let remedy = format!(
+        "write which it was, as in `conditions: {}`",
+        names[names.len() - 1]
+    );
+    findings.push(place.warning(text, remedy));
 }
 
 fn said(item: &Item) -> Option<Said> {

@@ -202,15 +202,13 @@ fn decimal_comma(rows: &[Vec<&str>], delimiter: char) -> bool {
 /// `Power_kW` or `Speed km/h`.
 pub fn heading(cell: &str) -> (String, Option<String>) {
     let cell = cell.trim();
-    for (open, close) in [('(', ')'), ('[', ']'), ('{', '}')] {
-        if let Some(start) = cell.find(open)
-            && let Some(length) = cell[start..].find(close)
-        {
-            let unit = cell[start + 1..start + length].trim();
-            let name = cell[..start].trim().trim_end_matches('_');
-            let name = if name.is_empty() { unit } else { name };
-            return (name.to_owned(), (!unit.is_empty()).then(|| unit.to_owned()));
-        }
+    if let Some((start, inner)) = bracketed(cell) {
+        let name = cell[..start].trim().trim_end_matches('_');
+        let name = if name.is_empty() { inner } else { name };
+        return (
+            name.to_owned(),
+            (!inner.is_empty()).then(|| inner.to_owned()),
+        );
     }
     if units::unit(cell).is_some() {
         return (cell.to_owned(), Some(cell.to_owned()));
@@ -228,4 +226,20 @@ pub fn heading(cell: &str) -> (String, Option<String>) {
         }
     }
     (cell.to_owned(), None)
+}
+
+/// Where the name of a heading ends at a bracket, and what stands in the one that holds a unit, else in the first.
+fn bracketed(cell: &str) -> Option<(usize, &str)> {
+    let mut found: Vec<(usize, &str)> = Vec::new();
+    for (open, close) in [('(', ')'), ('[', ']'), ('{', '}')] {
+        for (start, _) in cell.match_indices(open) {
+            if let Some(length) = cell[start..].find(close) {
+                found.push((start, cell[start + 1..start + length].trim()));
+            }
+        }
+    }
+    let first = *found.first()?;
+    let name = found.iter().map(|(start, _)| *start).min()?;
+    let unit = found.iter().find(|(_, inner)| units::unit(inner).is_some());
+    Some(unit.map_or(first, |(_, inner)| (name, *inner)))
 }

@@ -23,6 +23,7 @@
 
 mod assumed;
 mod cell;
+mod headings;
 mod layout;
 mod rows;
 mod split;
@@ -36,13 +37,12 @@ use std::borrow::Cow;
 use std::path::Path;
 
 use self::cell::{cell_number, is_gap};
-use self::layout::{Layout, heading, layout};
+use self::headings::headings;
+use self::layout::{Layout, layout};
 use self::rows::{Rows, rows};
-use self::split::cells;
 use self::thousands::Thousands;
 use self::twins::told;
 use super::finding::{Finding, Findings, Severity, quoted};
-use super::nearest::nearest;
 use super::source::{Mark, Source, TABLE_LIMIT};
 use crate::units::{self, Dimension, NumberFault, Unit};
 
@@ -133,26 +133,6 @@ impl Table {
             let wanted = folded(name);
             self.columns.iter().position(|c| folded(&c.name) == wanted)
         })
-    }
-
-    /// A fault of the whole table for a column that [`Table::find`] did not find.
-    pub fn missing(&self, wanted: &str, names: &[&str]) -> Finding {
-        let line = self.layout.header.unwrap_or(0) as u32 + 1;
-        let mark = whole_line(line);
-        let finding = self.source.finding(
-            Severity::Error,
-            mark,
-            format!("no column of {wanted} in this table"),
-        );
-        let near = self.columns.iter().find_map(|c| {
-            nearest(&c.name, names.iter().copied()).map(|name| (c.name.as_str(), name))
-        });
-        match near {
-            Some((written, name)) => {
-                finding.remedy(format!("is {} meant? write `{name}`", quoted(written)))
-            }
-            None => finding.remedy(format!("name one of its columns `{}`", names[0])),
-        }
     }
 
     /// The lines above the first row that head no column, with their places.
@@ -358,60 +338,34 @@ impl Table {
         bare: Option<&str>,
     ) -> Result<&'static Unit, Box<Finding>> {
         let Column { name, mark, .. } = &self.columns[column];
-        let fault = |text: String| {
-            let unit = dimension.units[0].name();
-            let remedy = format!("write it in the heading, as in `{name} ({unit})`");
+        let unit = dimension.units[0].name();
+        let fault = |text: String, remedy: String| {
             Box::new(self.finding(Severity::Error, *mark, text).remedy(remedy))
         };
         let Some(written) = self.written_unit(column).or(bare) else {
-            return Err(fault(format!("the column {} has no unit", quoted(name))));
+            let remedy = format!("write it in the heading, as in `{name} ({unit})`");
+            let text = format!("the column {} has no unit", quoted(name));
+            return Err(fault(text, remedy));
         };
         dimension.unit(written).ok_or_else(|| {
-            let what = match units::unit(written) {
-                Some((_, other)) => format!("is {}", other.with_article()),
-                None => "is not a unit known here".to_owned(),
+            let (what, remedy) = match units::unit(written) {
+                Some((_, other)) => (
+                    format!("is {}", other.with_article()),
+                    format!("write it in the heading, as in `{name} ({unit})`"),
+                ),
+                None => (
+                    "is not a unit known here".to_owned(),
+                    format!(
+                        "{} is read in {}: if the figures are in one of them write that, else convert them",
+                        dimension.name, dimension.wants
+                    ),
+                ),
             };
             let wanted = dimension.with_article();
-            fault(format!(
-                "{} {what}; {} is {wanted}",
-                quoted(written),
-                quoted(name)
-            ))
+            let text = format!("{} {what}; {} is {wanted}", quoted(written), quoted(name));
+            fault(text, remedy)
         })
     }
-}
-
-fn headings(source: &Source, layout: &Layout, header: usize) -> Vec<Column> {
-    let line_number = header as u32 + 1;
-    let line = source.line(line_number);
-    let units_line = layout
-        .units
-        .map(|i| source.line(i as u32 + 1))
-        .unwrap_or_default();
-    let mut units = cells(units_line, layout.delimiter).map(|range| &units_line[range]);
-    cells(line, layout.delimiter)
-        .map(|range| {
-            let (name, unit) = heading(&line[range.clone()]);
-            let under = units.next().unwrap_or_default();
-            let under = under.trim_matches(['[', ']', '(', ')', '-', '–', ' ']);
-            let unit = if under.is_empty() {
-                unit
-            } else {
-                Some(under.to_owned())
-            };
-            let column = line[..range.start].chars().count() as u32 + 1;
-            let width = line[range].chars().count().max(1) as u32;
-            Column {
-                name,
-                unit,
-                mark: Mark {
-                    line: line_number,
-                    column,
-                    width,
-                },
-            }
-        })
-        .collect()
 }
 
 fn whole_line(line: u32) -> Mark {

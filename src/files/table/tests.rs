@@ -1,3 +1,4 @@
+use super::layout::heading;
 use super::*;
 use crate::files::source::Source;
 use crate::units::{ENGINE_SPEED, LENGTH, POWER, TORQUE};
@@ -208,7 +209,7 @@ fn what_is_wrong_with_the_table_is_said() {
     pull.csv:1:5: error: `stone` is not a unit known here; `torque` is a torque
         rpm,torque (stone)
             ^^^^^^^^^^^^^^
-      write it in the heading, as in `torque (N·m)`
+      torque is read in N·m, lb-ft or kgf·m: if the figures are in one of them write that, else convert them
     ");
     insta::assert_snapshot!(said("rpm,torqe (Nm)\n2500,139\n3000,153\n"), @r"
     pull.csv:1: error: no column of torque in this table

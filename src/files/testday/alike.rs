@@ -218,30 +218,40 @@ fn ask(who: &str, found: &FoundPull, (ratio, even): (f64, bool), other: &str) {
     found.tell(Severity::Warning, text, remedy);
 }
 
+/// Whether a heading says the flywheel, or else the wheels; `None` where it says neither, or both.
+fn place_in(found: &FoundPull) -> Option<bool> {
+    let measured = &found.measured;
+    let heading = format!("{} {}", measured.name, measured.unit).to_lowercase();
+    let wheels = heading.replace("flywheel", "");
+    let at_wheels = AT_WHEELS.iter().any(|word| wheels.contains(word));
+    let at_flywheel = AT_FLYWHEEL.iter().any(|word| heading.contains(word));
+    (at_wheels != at_flywheel).then_some(at_flywheel)
+}
+
 /// Asks about a heading that says another place than the day does.
 pub fn places(dyno: &Dyno, specs: &[FoundSpec]) {
     let at_flywheel = matches!(
         dyno.measured_at,
         MeasuredAt::Flywheel | MeasuredAt::FlywheelEstimated
     );
-    let (day, others): (&str, &[&str]) = match at_flywheel {
-        true => ("flywheel", &AT_WHEELS),
-        false => ("wheels", &AT_FLYWHEEL),
-    };
-    let says = |found: &&FoundPull| {
-        let measured = &found.measured;
-        let heading = format!("{} {}", measured.name, measured.unit).to_lowercase();
-        let heading = match at_flywheel {
-            true => heading.replace("flywheel", ""),
-            false => heading,
-        };
-        others.iter().any(|word| heading.contains(word))
-    };
+    let day = if at_flywheel { "flywheel" } else { "wheels" };
+    let says = |found: &&FoundPull| place_in(found) == Some(!at_flywheel);
     let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
     let Some(found) = pulls.find(says) else {
         return;
     };
     let shown = heading(found);
+    let own = |found: &&FoundPull| !says(found) && place_in(found).is_some();
+    if let Some(other) = specs.iter().flat_map(FoundSpec::pulls).find(own) {
+        let text = format!(
+            "{shown} of {}, and {} of {}: measured at different places, which do not compare",
+            found.pull.name,
+            heading(other),
+            other.pull.name
+        );
+        let remedy = "give all pulls from one place; at the wheels the driveline's losses are taken off already";
+        return found.tell(Severity::Warning, text, remedy);
+    }
     let text = format!("{shown}, and the day takes it for measured at the {day}");
     let remedy = match at_flywheel {
         true => {
@@ -280,6 +290,37 @@ pub fn corrections(specs: &[FoundSpec]) {
          to the wrong air"
     );
     found.item.push(Finding { text, ..at }.remedy(remedy));
+}
+
+/// Asks about the first file with a column of correction factors beside figures that the day takes as read.
+pub fn factors(specs: &[FoundSpec]) {
+    let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
+    let asked = pulls.find_map(|found| {
+        let open = matches!(
+            found.pull.corrected,
+            Standard::Uncorrected | Standard::Unknown
+        );
+        let silent = open && found.measured.corrected.is_none();
+        found
+            .measured
+            .factor
+            .as_ref()
+            .filter(|_| silent)
+            .map(|factor| (found, factor))
+    });
+    let Some((found, (name, factor, at))) = asked else {
+        return;
+    };
+    let text = format!(
+        "{} is {factor:.3}, and the day takes {} as read: has it been multiplied in?",
+        quoted(name),
+        heading(found)
+    );
+    let remedy = "if so say to what the dyno corrected, as in `corrected: SAE J1349`: else it is corrected twice; if \
+                  not, take the column out";
+    found
+        .item
+        .push(Finding { text, ..at.clone() }.remedy(remedy));
 }
 
 /// Says which column was read of the first file with several.

@@ -32,15 +32,17 @@ const MEASURES: &[(&str, MeasuredAt)] = &[
 pub const SPEEDS: std::ops::RangeInclusive<f64> = 0.1..=100.0;
 
 /// The dyno with what its files need.
-pub struct Bench {
+pub struct Bench<'a> {
     pub dyno: Dyno,
     pub settings: Settings,
     /// Whether the car was strapped down anew for each fitting.
     pub restrapped: bool,
+    /// Whether the dyno makes the engine's inertia good, and where that is said.
+    pub compensated: Option<(bool, Item<'a>)>,
 }
 
 /// The dyno as the file says, the rest assumed.
-pub fn bench(day: &Map) -> Bench {
+pub fn bench<'a>(day: &Map<'a>) -> Bench<'a> {
     let map = day.take("dyno").and_then(|item| item.mapping(KEYS));
     let take = |key: &str| map.as_ref().and_then(|map| map.take(key));
     let measured_at = take("measures").and_then(|item| item.one_of(MEASURES));
@@ -59,12 +61,17 @@ pub fn bench(day: &Map) -> Bench {
         item.warning(text, "take it out, or say `method: sweep`");
     }
     let per_1000 = take("speed_per_1000_rpm").and_then(|item| item.quantity(&SPEED, SPEEDS));
+    let compensated = take("inertia_compensated");
+    let compensated = compensated.and_then(|item| Some((item.yes_no()?, item)));
     Bench {
         dyno: Dyno {
             measured_at: measured_at.unwrap_or(MeasuredAt::Flywheel),
             method: method.unwrap_or(Method::Sweep),
             sweep_rate: rate,
-            engine_inertia: inertia(take("inertia_compensated"), take("engine_inertia")),
+            engine_inertia: inertia(
+                compensated.is_some_and(|said| said.0),
+                take("engine_inertia"),
+            ),
         },
         settings: Settings {
             brake: take("brake").and_then(|item| brake(&item)),
@@ -75,6 +82,7 @@ pub fn bench(day: &Map) -> Bench {
             corrected: None,
         },
         restrapped: take("restrapped").and_then(|item| item.yes_no()) == Some(true),
+        compensated,
     }
 }
 
@@ -91,52 +99,15 @@ fn brake(item: &Item) -> Option<(f64, &'static units::Unit)> {
     Some((constant?, unit?))
 }
 
-fn inertia(compensated: Option<Item>, inertia: Option<Item>) -> Option<f64> {
+fn inertia(compensated: bool, inertia: Option<Item>) -> Option<f64> {
     let value = inertia.and_then(|item| item.quantity(&INERTIA, 1e-3..=50.0));
-    match (
-        compensated.and_then(|item| item.yes_no()),
-        inertia,
-        compensated,
-    ) {
-        (Some(true), Some(inertia), _) => {
-            inertia.error(
-                "engine_inertia and `inertia_compensated: yes` would add it twice",
-                "keep one of the two",
-            );
-        }
-        (Some(false), None, Some(item)) => item.warning(
-            "a sweep reads low by the engine's inertia times its gain in speed: 4 N·m for \
-             0.12 kg m2 at 300 rpm/s",
-            "add `engine_inertia: 0.12 kg m2` and `rate: 300 rpm/s`",
-        ),
-        _ => {}
+    if let Some(inertia) = inertia.filter(|_| compensated) {
+        inertia.error(
+            "engine_inertia and `inertia_compensated: yes` would add it twice",
+            "keep one of the two",
+        );
     }
     value
-}
-
-/// A sweep whose inertia is to be made good needs a rate or a time in every file.
-pub fn check_sweeps(day: &Map, bench: &Bench, specs: &[FoundSpec]) {
-    let Dyno {
-        method,
-        sweep_rate,
-        engine_inertia,
-        ..
-    } = bench.dyno;
-    if method != Method::Sweep || engine_inertia.is_none() || sweep_rate.is_some() {
-        return;
-    }
-    let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
-    if let Some(found) = pulls.find(|found| found.pull.acceleration.is_empty()) {
-        let text = format!(
-            "engine_inertia needs to know how fast the engine gained speed in {}",
-            found.pull.name
-        );
-        let item = day.take("dyno").unwrap_or(day.item());
-        item.error(
-            text,
-            "add `rate: 300 rpm/s`, or a column `time` in the files",
-        );
-    }
 }
 
 /// What the engine is, as far as correction asks.

@@ -6,7 +6,7 @@ use super::sources;
 use super::weather::{self, Parts};
 use crate::dyno::{Fitting, Pull, Spec, Standard};
 use crate::files::finding::{Finding, Severity};
-use crate::files::pulls::{Measured, Settings};
+use crate::files::pulls::{Measured, Rolled, Settings};
 use crate::files::terms::{price_in, swap_time, tags};
 use crate::files::yaml::{Item, Map};
 use crate::units::MASS;
@@ -51,6 +51,8 @@ pub struct FoundPull<'a> {
     pub item: Item<'a>,
     pub factor: Option<f64>,
     pub measured: Measured,
+    /// Road speed beside engine speed, where the file has both.
+    pub rolled: Option<Rolled>,
 }
 
 impl FoundPull<'_> {

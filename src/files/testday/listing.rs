@@ -117,7 +117,11 @@ pub fn named(file: &Item, written: &str) -> Option<Listing> {
     };
     if listing.tables.is_empty() {
         let text = format!("no pull file in {}", quoted(written));
+        let slashed = written.replace('\\', "/");
         let remedy = match listing.told(&quoted(written)) {
+            None if slashed != written => {
+                format!("folders are parted by `/`: write {}", quoted(&slashed))
+            }
             Some(told) => format!("{LOOKED_FOR}; {told}"),
             None => LOOKED_FOR.to_owned(),
         };

@@ -6,11 +6,13 @@ mod dyno;
 mod ends;
 mod fittings;
 mod listing;
+mod logged;
 mod order;
 mod sense;
 mod sources;
 mod standards;
 mod start;
+mod sweeps;
 mod weather;
 
 pub use dyno::SPEEDS;
@@ -88,7 +90,7 @@ fn test_day(root: Item) -> Option<TestDay> {
     let repeatability = dyno::repeatability(&map, &bench, &found);
     let standard = standards::resolve(&map, &engine, &found);
     let order = order::of_the_day(&map, &found);
-    dyno::check_sweeps(&map, &bench, &found);
+    sweeps::check(&map, &bench, &found);
     alike::choices(&map, &found);
     alike::typed_units(&map, &found);
     sense::check(&bench.dyno, &engine, &found);

@@ -4,6 +4,9 @@ use super::fittings::FoundSpec;
 use crate::files::yaml::{Item, Map};
 use crate::units::counted;
 
+/// What to do where no order is given.
+const GIVE: &str = "give the order of the day, as in `order: [long, short, long]`";
+
 /// The fittings in the order of the day, each as (spec, fitting of that spec).
 pub fn of_the_day(map: &Map, specs: &[FoundSpec]) -> Option<Vec<(usize, usize)>> {
     if let Some(item) = map.take("order") {
@@ -17,14 +20,14 @@ pub fn of_the_day(map: &Map, specs: &[FoundSpec]) -> Option<Vec<(usize, usize)>>
     if all.iter().all(|place| clock(place).is_some()) {
         let mut timed = all;
         timed.sort_by(|a, b| clock(a).unwrap_or(0.0).total_cmp(&clock(b).unwrap_or(0.0)));
-        check_clocks(specs, &timed);
+        check_clocks(specs, &timed, GIVE);
         return Some(timed);
     }
     if all.len() > 1 {
         let names: Vec<&str> = all.iter().map(|p| specs[p.0].name.as_str()).collect();
         map.assumed("order", format!("pulled in the order {}", names.join(", ")));
     }
-    check_clocks(specs, &all);
+    check_clocks(specs, &all, GIVE);
     Some(all)
 }
 
@@ -71,13 +74,13 @@ fn written(item: &Item, specs: &[FoundSpec]) -> Option<Vec<(usize, usize)>> {
         }
     }
     if sound {
-        check_clocks(specs, &order);
+        check_clocks(specs, &order, "mend `order`, or the times `at`");
     }
     sound.then_some(order)
 }
 
-/// Warns of the first clock that runs backwards.
-fn check_clocks(specs: &[FoundSpec], order: &[(usize, usize)]) {
+/// Warns of the first clock that runs backwards, with what to do.
+fn check_clocks(specs: &[FoundSpec], order: &[(usize, usize)], remedy: &str) {
     let pulls = order
         .iter()
         .flat_map(|&(spec, fitting)| &specs[spec].fittings[fitting].pulls);
@@ -91,7 +94,6 @@ fn check_clocks(specs: &[FoundSpec], order: &[(usize, usize)]) {
                 "{}: its clock lies before that of the pull before",
                 found.pull.name
             );
-            let remedy = "give the order of the day, as in `order: [long, short, long]`";
             found.item.warning(text, remedy);
             return;
         }

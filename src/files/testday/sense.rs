@@ -1,11 +1,12 @@
-//! Figures that an engine hardly has: torque through the gears, air that is not the weather's.
+//! Figures that an engine hardly has, and pulls that hardly belong together.
 
 use super::alike;
 use super::ends;
 use super::fittings::{FoundPull, FoundSpec};
-use crate::dyno::{Breathing, Dyno, Engine, MeasuredAt};
+use super::logged;
+use crate::dyno::{Dyno, Engine, MeasuredAt};
 use crate::files::finding::Severity;
-use crate::units::{HORSEPOWER, RPM_PER_RAD_PER_S, ZERO_CELSIUS};
+use crate::units::{HORSEPOWER, RPM_PER_RAD_PER_S};
 
 /// Torque over that of another pull of the day from which they cannot be the same engine's.
 const TOO_FAR_APART: f64 = 1.8;
@@ -17,8 +18,6 @@ const TELLING: usize = 20;
 /// Power at wheels or hubs, and at the flywheel, from which torque is asked about, W.
 const MUCH: f64 = 450e3;
 const MUCH_AT_FLYWHEEL: f64 = 600e3;
-/// How far the intake air may be from the weather, K: 10 K are 1.7 % of torque.
-const WARMER: f64 = 10.0;
 
 /// Warns of pulls that make no sense beside the others, or with what is said of the day.
 pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
@@ -34,13 +33,12 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
     }
     alike::places(dyno, specs);
     alike::corrections(specs);
+    alike::factors(specs);
     ends::check(specs);
     twice(specs);
     refitted(specs);
     weights(specs);
-    if engine.breathing == Breathing::Natural {
-        intake(&pulls);
-    }
+    logged::check(engine, &pulls);
 }
 
 /// Sets long pulls aside that are copies of another of their fitting, and asks about short ones: pulls
@@ -218,33 +216,4 @@ fn power(pulls: &[(&FoundSpec, &FoundPull)], at: MeasuredAt) {
         );
         most.1.item.warning(text, remedy);
     }
-}
-
-/// Standards correct for the air that the engine breathes.
-fn intake(pulls: &[&FoundPull]) {
-    let warmer = |found: &&FoundPull| {
-        let intake = found.pull.channels.get("intake temperature")?;
-        let weather = found.pull.air?.temperature;
-        ((intake - weather).abs() > WARMER).then_some((*intake, weather))
-    };
-    let found: Vec<(&FoundPull, (f64, f64))> = pulls
-        .iter()
-        .filter_map(|found| Some((*found, warmer(found)?)))
-        .collect();
-    let Some((first, (intake, weather))) = found.first() else {
-        return;
-    };
-    let others = match found.len() {
-        1 => String::new(),
-        n => format!(" (and {} more)", n - 1),
-    };
-    let text = format!(
-        "{}{others}: {:.0} °C at the intake, {:.0} °C in the weather; standards correct for the air \
-         the engine breathes",
-        first.pull.name,
-        intake - ZERO_CELSIUS,
-        weather - ZERO_CELSIUS
-    );
-    let remedy = "measure at the air filter, not in the hot manifold, and give that as temperature";
-    first.item.warning(text, remedy);
 }

@@ -194,6 +194,19 @@ fn read_all(item: &Item, file: &Item, written: &str, settings: &Settings) -> Vec
 
 /// The pulls of a file that are asked for, in the order of the file.
 fn chosen(found: Vec<FilePull>, only: &[Item]) -> Vec<FilePull> {
+    if let (Some(heading), Some(item)) =
+        (found.iter().find_map(|p| p.by_place.clone()), only.first())
+    {
+        let heading = quoted(&heading);
+        let text = format!(
+            "pull: the file's column {heading} looks like the numbers of its pulls, and is not read as such"
+        );
+        let remedy = format!(
+            "head it `pull` where {heading} numbers them; else rename it, and pulls are counted in the order of the file"
+        );
+        item.error(text, remedy);
+        return Vec::new();
+    }
     let labels: Vec<String> = found.iter().map(|pull| pull.label.clone()).collect();
     let mut wanted = Vec::new();
     for item in only {
@@ -363,8 +376,11 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
             unit: unit.or(own_units).unwrap_or_default(),
             at: measured.finding(Severity::Warning, ""),
             corrected: None,
+            factor: None,
             among: Vec::new(),
         },
+        rolled: None,
+        by_place: None,
     };
     let air = said.weather.air();
     Some(finish(item, pull, &said, air))
@@ -399,5 +415,6 @@ fn finish<'a>(item: &Item<'a>, found: FilePull, said: &Said, air: Option<Air>) -
         item: *item,
         factor: said.factor,
         measured: found.measured,
+        rolled: found.rolled,
     }
 }

@@ -23,6 +23,8 @@ const ASSUMED_HUMIDITY: f64 = 0.6;
 /// to what is left at some 4,700 m.
 const AT_SEA_LEVEL: std::ops::RangeInclusive<f64> = 87e3..=108.5e3;
 const PRESSURES: std::ops::RangeInclusive<f64> = 55e3..=108.5e3;
+/// Reduced to sea level, pressure is hardly ever higher, Pa (common practice, no source).
+const HIGHEST: f64 = 105e3;
 const TEMPERATURES: std::ops::RangeInclusive<f64> = 223.15..=333.15;
 
 /// How moist the air is, as an instrument shows it.
@@ -243,7 +245,12 @@ impl<'a> Parts<'a> {
 
     fn pressure(&self, item: &Item) -> Option<f64> {
         match (self.pressure, self.sea_level_pressure, self.elevation) {
-            (Some(pressure), _, _) => Some(pressure),
+            (Some(pressure), _, elevation) => {
+                elevation
+                    .into_iter()
+                    .for_each(|m| at_sea(item, pressure, m));
+                Some(pressure)
+            }
             (None, Some(at_sea), Some(elevation)) => Some(station_pressure(at_sea, elevation)),
             (None, Some(_), None) => {
                 item.error(
@@ -269,4 +276,20 @@ impl<'a> Parts<'a> {
             }
         }
     }
+}
+
+/// Asks about a pressure that no barometer shows so high up: weather reports reduce it to sea level.
+fn at_sea(item: &Item, pressure: f64, elevation: f64) {
+    let reduced = pressure * Air::isa(0.0).pressure / Air::isa(elevation).pressure;
+    if reduced <= HIGHEST || !AT_SEA_LEVEL.contains(&pressure) {
+        return;
+    }
+    let text = format!(
+        "pressure: {:.0} hPa at an elevation of {elevation:.0} m, where a barometer reads about {:.0}: is it reduced \
+         to sea level?",
+        pressure / 100.0,
+        station_pressure(pressure, elevation) / 100.0
+    );
+    let remedy = "if so write it as `sea_level_pressure`; what a barometer shows at the dyno needs no elevation";
+    item.warning(text, remedy);
 }

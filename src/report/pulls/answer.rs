@@ -179,11 +179,12 @@ fn pull<'a>(sheet: &'a Sheet, i: usize) -> Pull<'a> {
     }
 }
 
-/// A channel as other programs read it: its name with the unit, temperatures in °C.
+/// A channel as other programs read it: its name with the unit, temperatures in °C, the air's pressure in Pa.
 fn channel(name: &str, mean: f64) -> (String, f64) {
     let key = name.replace(' ', "_");
     match key.ends_with("temperature") {
         true => (key + "_c", mean - ZERO_CELSIUS),
+        false if key == "ambient_pressure" => (key + "_pa", mean),
         false => (key, mean),
     }
 }

@@ -281,11 +281,12 @@ fn thirds(sheet: &Sheet, effect: &Effect) -> Option<String> {
 }
 
 pub fn thirds_of(range: Stretch) -> [Stretch; 3] {
-    let step = (range.to_rpm - range.from_rpm) / 3.0;
-    [0.0, 1.0, 2.0].map(|k| Stretch {
-        from_rpm: range.from_rpm + k * step,
-        to_rpm: range.from_rpm + (k + 1.0) * step,
-    })
+    let Stretch { from_rpm, to_rpm } = range;
+    let step = (to_rpm - from_rpm) / 3.0;
+    let (low, top) = (from_rpm + step, to_rpm - step);
+    // The ends are those of the range to the bit: no curve goes beyond them.
+    [(from_rpm, low), (low, top), (top, to_rpm)]
+        .map(|(from_rpm, to_rpm)| Stretch { from_rpm, to_rpm })
 }
 
 /// The engine speeds that every spec was measured at.

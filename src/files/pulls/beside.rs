@@ -1,0 +1,323 @@
+//! What a file says beside the figures of a pull: the air, a factor of correction, road speed, numbers of runs.
+
+use super::columns;
+use super::corrected::words;
+use crate::files::finding::{Finding, Severity};
+use crate::files::table::Table;
+use crate::units::{self, Dimension, INCH_OF_MERCURY, PRESSURE, TEMPERATURE};
+
+/// Headings of the pressure of the air; the last may be that of anything.
+const BAROMETER: [&str; 10] = [
+    "barometric pressure",
+    "barometer",
+    "baro",
+    "baro pressure",
+    "ambient pressure",
+    "atmospheric pressure",
+    "air pressure",
+    "luftdruck",
+    "pression atmosphérique",
+    "pressure",
+];
+/// Words of a line above the table that give pressure, and the temperature of the air.
+const PRESSURE_WORDS: [&str; 5] = [
+    "baro",
+    "ambient pressure",
+    "atmospheric pressure",
+    "air pressure",
+    "luftdruck",
+];
+const TEMPERATURE_WORDS: [&str; 7] = [
+    "intake temp",
+    "inlet temp",
+    "intake air temp",
+    "air temp",
+    "ambient temp",
+    "lufttemp",
+    "ansaugtemp",
+];
+/// Pressures of air to drive in, Pa, and how far they move during a pull.
+const AIR: std::ops::RangeInclusive<f64> = 55e3..=108.5e3;
+const STEADY: f64 = 2e3;
+/// Factors that correction makes of the air, and the least that matters (common practice, no source).
+const FACTORS: std::ops::RangeInclusive<f64> = 0.8..=1.3;
+const LEAST: f64 = 5e-4;
+
+/// Pressure of the air as the file has it, Pa: a column over some rows, or a line above the table.
+pub fn pressure(table: &Table, rows: &[usize]) -> Option<f64> {
+    let logged = table.find(&BAROMETER).and_then(|column| {
+        let values = columns::values(table, column, rows)?;
+        let mean = values.iter().sum::<f64>() / values.len() as f64;
+        let factor = of_pressure(table.written_unit(column), mean)? / mean;
+        let most = values.iter().copied().fold(mean, f64::max);
+        let least = values.iter().copied().fold(mean, f64::min);
+        ((most - least) * factor < STEADY).then_some(mean * factor)
+    });
+    let mut lines = table.notes().map(|(_, line)| line);
+    logged.or_else(|| {
+        lines.find_map(|line| {
+            let (value, unit) = said(line, &PRESSURE_WORDS, &PRESSURE)?;
+            of_pressure(unit.as_deref(), value)
+        })
+    })
+}
+
+/// Temperature of the air in a line above the table, K.
+pub fn temperature(table: &Table) -> Option<f64> {
+    let mut lines = table.notes().map(|(_, line)| line);
+    lines.find_map(|line| {
+        let (value, unit) = said(line, &TEMPERATURE_WORDS, &TEMPERATURE)?;
+        let unit = TEMPERATURE.unit(unit.as_deref().unwrap_or("°C"))?;
+        Some(unit.to_si(value))
+    })
+}
+
+/// A pressure in its unit, or in the one in which it is air's.
+fn of_pressure(unit: Option<&str>, value: f64) -> Option<f64> {
+    let pascal = match unit {
+        Some(unit) => PRESSURE.unit(unit)?.to_si(value),
+        None => [100.0, 1e3, INCH_OF_MERCURY]
+            .iter()
+            .map(|factor| factor * value)
+            .find(|pascal| AIR.contains(pascal))?,
+    };
+    AIR.contains(&pascal).then_some(pascal)
+}
+
+/// The first number behind one of these words in a line, and its unit behind or before it.
+fn said(line: &str, wanted: &[&str], of: &Dimension) -> Option<(f64, Option<String>)> {
+    const FARTHEST: usize = 24;
+    let line = line.to_lowercase();
+    let end = wanted
+        .iter()
+        .find_map(|word| Some(line.find(word)? + word.len()))?;
+    let rest = &line[end..];
+    let number = |c: char| c.is_ascii_digit() || c == '-';
+    let start = rest.find(number).filter(|start| *start < FARTHEST)?;
+    let length = rest[start..].find(|c| !(number(c) || matches!(c, '.' | ',')));
+    let (figure, after) = rest[start..].split_at(length.unwrap_or(rest.len() - start));
+    let value = figure.trim_end_matches(['.', ',']).replace(',', ".");
+    let unit = |text: &str| {
+        let parts = text.split(|c: char| c.is_whitespace() || "()[];,:=".contains(c));
+        let mut parts = parts.filter(|part| !part.is_empty());
+        parts
+            .find(|part| of.unit(part).is_some())
+            .map(str::to_owned)
+    };
+    let behind = after.split_whitespace().next().unwrap_or_default();
+    Some((
+        value.parse().ok()?,
+        unit(behind).or_else(|| unit(&rest[..start])),
+    ))
+}
+
+/// The heading of a column of correction factors with their mean over some rows, where that is not one, and a
+/// finding without a text at it.
+pub fn factor(table: &Table, rows: &[usize]) -> Option<(String, f64, Finding)> {
+    let column = (0..table.columns.len()).find(|&column| is_of_factors(table, column))?;
+    let values = columns::values(table, column, rows)?;
+    let mean = values.iter().sum::<f64>() / values.len() as f64;
+    let heading = &table.columns[column];
+    let at = table.finding(Severity::Warning, heading.mark, "");
+    let tells = FACTORS.contains(&mean) && (mean - 1.0).abs() > LEAST;
+    tells.then(|| (heading.name.clone(), mean, at))
+}
+
+fn is_of_factors(table: &Table, column: usize) -> bool {
+    let words = words(&table.columns[column].name);
+    let has = |stem: &str| words.iter().any(|word| word.contains(stem));
+    let factor = has("factor") || has("faktor") || has("facteur") || has("coeff");
+    let corrects = ["corr", "korr", "sae", "din", "std"]
+        .iter()
+        .any(|stem| has(stem));
+    let alone = words.len() == 1 && ["correction", "korrektur"].iter().any(|word| has(word));
+    let unit = table.written_unit(column).and_then(units::unit);
+    unit.is_none() && (words.iter().any(|word| word == "cf") || factor && corrects || alone)
+}
+
+/// What road speed says beside engine speed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Rolled {
+    /// What 1,000 rpm make over the pull, m/s.
+    pub per_1000_rpm: f64,
+    /// By what share that changes from the first fifth of the pull to the last.
+    pub change: f64,
+}
+
+/// Road speed, m/s, over engine speed, rpm, of the rows of a pull in their order.
+pub fn rolled(speed: &[f64], rpm: &[f64]) -> Option<Rolled> {
+    const FEWEST: usize = 10;
+    let ratios: Vec<f64> = speed
+        .iter()
+        .zip(rpm)
+        .filter(|(speed, rpm)| **speed > 0.0 && **rpm > 0.0)
+        .map(|(speed, rpm)| 1000.0 * speed / rpm)
+        .collect();
+    if ratios.len() < FEWEST {
+        return None;
+    }
+    let fifth = ratios.len() / 5;
+    let (low, high) = (&ratios[..fifth], &ratios[ratios.len() - fifth..]);
+    Some(Rolled {
+        per_1000_rpm: median(&ratios),
+        change: median(high) / median(low) - 1.0,
+    })
+}
+
+fn median(values: &[f64]) -> f64 {
+    let mut sorted = values.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    sorted[sorted.len() / 2]
+}
+
+/// The heading of a column that looks like the numbers of these pulls and does not count them from one up:
+/// whole numbers, each of one pull.
+pub fn numbers(table: &Table, parts: &[std::ops::Range<usize>]) -> Option<String> {
+    let counted = |column: usize| -> Option<Vec<u32>> {
+        let of_part = |part: &std::ops::Range<usize>| {
+            let middle = number(table.cell(part.start + part.len() / 2, column))?;
+            let alike = part
+                .clone()
+                .filter(|&row| number(table.cell(row, column)) == Some(middle));
+            // A logger may count on some rows before or after the engine is at its lowest.
+            (10 * alike.count() >= 8 * part.len()).then_some(middle)
+        };
+        parts.iter().map(of_part).collect()
+    };
+    let column = (0..table.columns.len()).find(|&column| {
+        let Some(found) = counted(column) else {
+            return false;
+        };
+        let mut apart = found.clone();
+        apart.sort_unstable();
+        apart.dedup();
+        let in_turn = found
+            .iter()
+            .zip(1..)
+            .all(|(number, place)| *number == place);
+        apart.len() == found.len() && !in_turn
+    })?;
+    Some(table.columns[column].name.clone())
+}
+
+/// The number in a cell such as `4`, `R4` or `Run 4`.
+fn number(cell: &str) -> Option<u32> {
+    const DIGITS: usize = 4;
+    let digits =
+        cell.trim_start_matches(|c: char| c.is_alphabetic() || matches!(c, ' ' | '#' | '_'));
+    let whole = digits.len() <= DIGITS && digits.bytes().all(|b| b.is_ascii_digit());
+    digits.parse().ok().filter(|_| whole)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::finding::Findings;
+    use crate::files::source::Source;
+
+    fn table(text: &str) -> Table {
+        Table::parse(Source::new("a.csv", text), &mut Findings::new()).unwrap()
+    }
+
+    fn with(heading: &str, values: [&str; 3]) -> Table {
+        let row = |(i, value): (usize, &&str)| format!("{};100;{value}\n", 2000 + 500 * i);
+        let rows: String = values.iter().enumerate().map(row).collect();
+        table(&format!("rpm;torque (Nm);{heading}\n{rows}"))
+    }
+
+    #[test]
+    fn the_pressure_of_the_air_is_found_in_columns_and_in_lines() {
+        let hectopascal =
+            |table: &Table| pressure(table, &[0, 1, 2]).map(|p| (p / 10.0).round() / 10.0);
+        for (heading, value) in [
+            ("Barometric pressure (mbar)", "975"),
+            ("Baro (kPa)", "97.5"),
+            ("Ambient pressure", "97.5"),
+            ("Pressure (inHg)", "28.79"),
+        ] {
+            let found = hectopascal(&with(heading, [value; 3])).expect(heading);
+            assert!((found - 975.0).abs() < 0.2, "{heading}: {found}");
+        }
+        for (heading, values) in [
+            ("Oil pressure (bar)", ["1.0"; 3]),
+            ("Pressure (kPa)", ["220"; 3]),
+            ("Pressure (kPa)", ["96", "99", "103"]),
+        ] {
+            assert_eq!(hectopascal(&with(heading, values)), None, "{heading}");
+        }
+        let rows = "rpm,torque (Nm)\n2000,100\n2500,110\n3000,120\n";
+        for line in [
+            "Barometer: 975 mbar",
+            "# baro (hPa) = 975",
+            "Air pressure;97,5 kPa;Humidity;40 %",
+        ] {
+            assert_eq!(
+                hectopascal(&table(&format!("{line}\n{rows}"))),
+                Some(975.0),
+                "{line}"
+            );
+        }
+        for line in [
+            "# oil pressure 4 bar",
+            "# baro restricted, run 12",
+            "Barometer: 2 bar",
+        ] {
+            assert_eq!(
+                hectopascal(&table(&format!("{line}\n{rows}"))),
+                None,
+                "{line}"
+            );
+        }
+        let warm = table(&format!("Barometer: 975 mbar, Intake temp: 31 C\n{rows}"));
+        assert_eq!(temperature(&warm), Some(31.0 + units::ZERO_CELSIUS));
+    }
+
+    #[test]
+    fn columns_of_correction_factors_are_known() {
+        for heading in [
+            "CF",
+            "SAE CF",
+            "Corr. factor",
+            "Korrekturfaktor",
+            "Correction",
+        ] {
+            let found = factor(&with(heading, ["1.045"; 3]), &[0, 1, 2]);
+            assert_eq!(found.map(|(_, mean, _)| mean), Some(1.045), "{heading}");
+        }
+        assert!(factor(&with("CF", ["1.0"; 3]), &[0, 1]).is_none());
+        assert!(factor(&with("load factor", ["1.045"; 3]), &[0, 1]).is_none());
+        assert!(factor(&with("corr. torque (Nm)", ["1.2"; 3]), &[0, 1]).is_none());
+    }
+
+    #[test]
+    fn numbers_of_pulls_are_whole_and_each_of_one() {
+        let of = |values: [&str; 6]| {
+            let row = |value: &&str| format!("2000,100,{value}\n");
+            let rows: String = values.iter().map(row).collect();
+            numbers(
+                &table(&format!("rpm,torque (Nm),probe\n{rows}")),
+                &[0..3, 3..6],
+            )
+        };
+        assert_eq!(of(["4", "4", "4", "2", "2", "2"]), Some("probe".to_owned()));
+        assert_eq!(
+            of(["R4", "R4", "R4", "R2", "R2", "R2"]),
+            Some("probe".to_owned())
+        );
+        assert_eq!(of(["1", "1", "1", "2", "2", "2"]), None);
+        assert_eq!(of(["4", "4", "4", "4", "4", "4"]), None);
+        assert_eq!(of(["4.5", "4.5", "4.5", "2.5", "2.5", "2.5"]), None);
+    }
+
+    #[test]
+    fn a_clutch_that_slips_changes_the_speed_of_1000_rpm() {
+        let rpm: Vec<f64> = (0..50).map(|i| 2500.0 + 100.0 * f64::from(i)).collect();
+        let held: Vec<f64> = rpm.iter().map(|n| 0.0065 * n).collect();
+        let found = rolled(&held, &rpm).unwrap();
+        assert!((found.per_1000_rpm - 6.5).abs() < 1e-9 && found.change.abs() < 1e-9);
+        let slips = |n: &f64| 0.0065 * n * if *n > 5000.0 { 0.9 } else { 1.0 };
+        let found = rolled(&rpm.iter().map(slips).collect::<Vec<f64>>(), &rpm).unwrap();
+        assert!((found.change + 0.1).abs() < 1e-9);
+        assert_eq!(rolled(&held[..5], &rpm[..5]), None);
+    }
+}

@@ -1,0 +1,213 @@
+//! One pull of a table: its rows checked, made into a rising curve, with what stands beside them.
+
+use super::beside::{self, Rolled};
+use super::columns::{self, Columns};
+use super::corrected::{self, Claim};
+use super::tell::in_full;
+use super::{FEWEST_POINTS, FilePull, MOST_TORQUE, Measured, Settings, Values, agree};
+use crate::dyno::{Conditioned, Handling, Method, Rows, condition};
+use crate::files::finding::{Finding, Findings, Severity};
+use crate::files::source::Mark;
+use crate::files::table::Table;
+use crate::units::{SPEED, counted};
+
+/// One pull of a table.
+pub struct Reader<'a> {
+    pub(super) table: &'a Table,
+    pub(super) columns: &'a Columns,
+    pub(super) values: &'a Values,
+    /// The rows of the pull.
+    pub(super) rows: Vec<usize>,
+    pub(super) settings: &'a Settings,
+}
+
+impl Reader<'_> {
+    /// Makes the pull; what is wrong with it becomes findings.
+    pub(super) fn pull(
+        &self,
+        name: String,
+        label: String,
+        spikes: &mut Vec<usize>,
+        findings: &mut Findings,
+    ) -> Option<FilePull> {
+        let pick = |of: &Vec<f64>| self.rows.iter().map(|&row| of[row]).collect::<Vec<f64>>();
+        let rows = Rows {
+            rpm: pick(&self.values.rpm),
+            torque: pick(&self.values.torque),
+            time: self.values.time.as_ref().map(pick),
+            throttle: self.values.throttle.as_ref().map(pick),
+        };
+        self.check_rows(&rows, findings)?;
+        let made = condition(&rows, self.settings.method, self.settings.smoothing);
+        spikes.extend(made.handling.spikes.iter().map(|&row| self.rows[row]));
+        self.tell(&rows, &made, findings);
+        self.check_points(&made, findings)?;
+        self.tell_slip(&rows, &made, findings);
+        if let Some(power) = &self.values.power {
+            let used: Vec<usize> = made.used.iter().map(|&i| self.rows[i]).collect();
+            let of = agree::Columns {
+                rpm: &self.values.rpm,
+                torque: &self.values.torque,
+                power,
+                unit: self.columns.unit(self.table, self.columns.power),
+            };
+            if let Some(fault) = agree::check(&of, &used) {
+                let (row, column) = (fault.row, self.columns.torque.unwrap_or(0));
+                let mark = self.table.mark(row, column);
+                let finding = self.table.finding(fault.severity, mark, fault.text);
+                findings.push(finding.remedy(fault.remedy));
+            }
+        }
+        let used: Vec<usize> = made.used.iter().map(|&i| self.rows[i]).collect();
+        let channels = columns::channels(self.table, self.columns, &used);
+        let rolled = self.rolled(&used);
+        Some(FilePull {
+            name,
+            label,
+            rpm: made.rpm,
+            torque: made.torque,
+            acceleration: made.acceleration,
+            handling: Handling {
+                from_road_speed: self.columns.rpm.is_none(),
+                ..made.handling
+            },
+            channels,
+            measured: self.measured(&used),
+            rolled,
+            by_place: None,
+        })
+    }
+
+    /// What road speed says beside engine speed.
+    fn rolled(&self, used: &[usize]) -> Option<Rolled> {
+        let column = self.columns.speed_beside?;
+        let unit = SPEED.unit(self.table.written_unit(column)?)?;
+        let speed = columns::values(self.table, column, used)?;
+        let speed: Vec<f64> = speed.into_iter().map(|speed| unit.to_si(speed)).collect();
+        let rpm: Vec<f64> = used.iter().map(|&row| self.values.rpm[row]).collect();
+        beside::rolled(&speed, &rpm)
+    }
+
+    fn measured(&self, used: &[usize]) -> Measured {
+        let columns = self.columns;
+        let column = columns.torque.or(columns.power).or(columns.brake);
+        let heading = column.map(|column| &self.table.columns[column]);
+        let mark = heading.map_or(Mark::default(), |heading| heading.mark);
+        Measured {
+            name: heading.map_or(String::new(), |heading| heading.name.clone()),
+            unit: column
+                .and_then(|column| self.table.written_unit(column))
+                .unwrap_or_default()
+                .to_owned(),
+            at: self.table.finding(Severity::Warning, mark, ""),
+            corrected: column.and_then(|column| self.claim(column)),
+            factor: beside::factor(self.table, used),
+            among: columns
+                .among
+                .iter()
+                .map(|&i| self.table.columns[i].name.clone())
+                .collect(),
+        }
+    }
+
+    /// What the heading of what was measured says of correction, or a line above the table.
+    fn claim(&self, column: usize) -> Option<(Claim, String, Finding)> {
+        let at = |mark| self.table.finding(Severity::Warning, mark, "");
+        let written = self.table.heading(column);
+        if let Some(claim) = corrected::in_heading(&written) {
+            return Some((claim, written, at(self.table.columns[column].mark)));
+        }
+        self.table.notes().find_map(|(mark, line)| {
+            let claim = corrected::in_line(line)?;
+            Some((claim, line.trim().to_owned(), at(mark)))
+        })
+    }
+
+    pub(super) fn mark(&self, row: usize) -> Mark {
+        let speed = self.columns.rpm.or(self.columns.speed);
+        self.table.mark(self.rows[row], speed.unwrap_or(0))
+    }
+
+    /// Times that run on, and engine speeds that an engine has.
+    fn check_rows(&self, rows: &Rows, findings: &mut Findings) -> Option<()> {
+        let before = findings.errors();
+        let fault =
+            |row: usize, text: String| self.table.finding(Severity::Error, self.mark(row), text);
+        if let Some(time) = &rows.time
+            && let Some(back) = (1..time.len()).find(|&i| time[i] < time[i - 1])
+        {
+            let text = format!("time runs backwards in row {}", self.rows[back] + 1);
+            let remedy = "where a file holds several pulls, number them in a column named `pull`";
+            findings.push(fault(back, text).remedy(remedy));
+        }
+        if let Some(low) = rows.rpm.iter().position(|n| *n < 0.0) {
+            let text = format!("an engine speed of {} rpm", rows.rpm[low]);
+            findings.push(fault(low, text).remedy("take the row out"));
+        }
+        let sane = |torque: &f64| torque.is_finite() && torque.abs() <= MOST_TORQUE;
+        if let Some(row) = rows.torque.iter().position(|torque| !sane(torque)) {
+            let text = format!(
+                "row {}: torque or power that no engine has",
+                self.rows[row] + 1
+            );
+            findings.push(fault(row, text).remedy("check the unit of the column"));
+        }
+        let most = rows.rpm.iter().copied().fold(0.0, f64::max);
+        if let Some(remedy) = in_full(most) {
+            let text = format!("the highest engine speed is {most} rpm");
+            findings.push(fault(0, text).remedy(remedy));
+        } else if most > 25_000.0 {
+            let row = rows.rpm.iter().position(|&n| n == most).unwrap_or(0);
+            let text = format!("an engine speed of {most:.0} rpm");
+            findings.push(fault(row, text).remedy("engine speeds up to 25,000 rpm are read"));
+        }
+        (findings.errors() == before).then_some(())
+    }
+
+    /// Enough points, and torque above zero at all of them.
+    fn check_points(&self, made: &Conditioned, findings: &mut Findings) -> Option<()> {
+        let row = |i: usize| made.used.get(i).copied().unwrap_or(0);
+        if made.rpm.len() < FEWEST_POINTS {
+            let text = format!(
+                "{} in this pull: fewer than {FEWEST_POINTS} tell nothing of a curve",
+                counted(made.rpm.len(), "engine speed")
+            );
+            let finding = self.table.finding(Severity::Error, self.mark(row(0)), text);
+            let moving = made.handling.logged && self.settings.method == Method::Steps;
+            let remedy = match moving {
+                true => {
+                    "`method: steps` reads where the engine is held at a speed; is this a sweep? \
+                         say `dyno: {method: sweep}`"
+                }
+                false => "eight to twelve, evenly spread, make a good sheet",
+            };
+            findings.push(finding.remedy(remedy));
+            return None;
+        }
+        let low = made
+            .used
+            .iter()
+            .copied()
+            .find(|&i| self.values.torque[self.rows[i]] <= 0.0);
+        if let Some(low) = low {
+            let at = self.rows[low];
+            let column = self.columns.torque.or(self.columns.power);
+            let mark = self.table.mark(at, column.unwrap_or(0));
+            let text = format!(
+                "row {}: at full throttle torque and power are above zero",
+                at + 1
+            );
+            let finding = self.table.finding(Severity::Error, mark, text);
+            let pulls = |&i: &usize| self.values.torque[self.rows[i]] > 0.0;
+            let remedy = match made.used.iter().any(pulls) {
+                true => "take out rows where the engine is not pulling",
+                false => {
+                    "no row is: if the sign is the dyno's own, turn it round in the whole column"
+                }
+            };
+            findings.push(finding.remedy(remedy));
+            return None;
+        }
+        Some(())
+    }
+}

@@ -1,0 +1,81 @@
+//! The headings of a table: taken apart, as written, and those that are missing.
+
+use super::layout::{Layout, heading};
+use super::split::cells;
+use super::{Column, Table, whole_line};
+use crate::files::finding::{Finding, Severity, quoted};
+use crate::files::nearest::nearest;
+use crate::files::source::{Mark, Source};
+
+impl Table {
+    /// A heading as written, with its unit where that stands on a line of its own.
+    ///
+    /// # Panics
+    /// Where the table has no such column.
+    pub fn heading(&self, column: usize) -> String {
+        let Column { unit, mark, .. } = &self.columns[column];
+        let cell = self.source.line(mark.line).chars();
+        let cell: String = cell
+            .skip(mark.column as usize - 1)
+            .take(mark.width as usize)
+            .collect();
+        match unit.as_ref().filter(|unit| !cell.contains(unit.as_str())) {
+            Some(unit) => format!("{cell} ({unit})"),
+            None => cell,
+        }
+    }
+
+    /// A fault of the whole table for a column that [`Table::find`] did not find.
+    pub fn missing(&self, wanted: &str, names: &[&str]) -> Finding {
+        let line = self.layout.header.unwrap_or(0) as u32 + 1;
+        let mark = whole_line(line);
+        let finding = self.source.finding(
+            Severity::Error,
+            mark,
+            format!("no column of {wanted} in this table"),
+        );
+        let near = self.columns.iter().find_map(|c| {
+            nearest(&c.name, names.iter().copied()).map(|name| (c.name.as_str(), name))
+        });
+        match near {
+            Some((written, name)) => {
+                finding.remedy(format!("is {} meant? write `{name}`", quoted(written)))
+            }
+            None => finding.remedy(format!("name one of its columns `{}`", names[0])),
+        }
+    }
+}
+
+/// The columns that a header line names.
+pub fn headings(source: &Source, layout: &Layout, header: usize) -> Vec<Column> {
+    let line_number = header as u32 + 1;
+    let line = source.line(line_number);
+    let units_line = layout
+        .units
+        .map(|i| source.line(i as u32 + 1))
+        .unwrap_or_default();
+    let mut units = cells(units_line, layout.delimiter).map(|range| &units_line[range]);
+    cells(line, layout.delimiter)
+        .map(|range| {
+            let (name, unit) = heading(&line[range.clone()]);
+            let under = units.next().unwrap_or_default();
+            let under = under.trim_matches(['[', ']', '(', ')', '-', '–', ' ']);
+            let unit = if under.is_empty() {
+                unit
+            } else {
+                Some(under.to_owned())
+            };
+            let column = line[..range.start].chars().count() as u32 + 1;
+            let width = line[range].chars().count().max(1) as u32;
+            Column {
+                name,
+                unit,
+                mark: Mark {
+                    line: line_number,
+                    column,
+                    width,
+                },
+            }
+        })
+        .collect()
+}

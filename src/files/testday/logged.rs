@@ -1,0 +1,152 @@
+//! What files log beside torque and goes against the day, or differs between its pulls.
+//!
+//! Nothing here is corrected: each warning is a question.
+
+use super::fittings::FoundPull;
+use crate::dyno::{Breathing, Engine, Standard};
+use crate::units::{KILOMETRE_PER_HOUR, ZERO_CELSIUS};
+
+/// How far the intake air may be from the weather, K: 10 K are 1.7 % of torque.
+const WARMER: f64 = 10.0;
+/// How far a pressure in a file may lie from the weather's, Pa: 5 hPa are 0.5 % of torque.
+const OTHER_PRESSURE: f64 = 500.0;
+/// Share of the widest throttle of the day below which a pull is asked about, and below which it is in another
+/// unit.
+const LESS_OPEN: f64 = 0.95;
+const OTHER_UNIT: f64 = 0.3;
+/// How far the speed at 1,000 rpm may differ between pulls, and change within one: tyres creep on rollers by some
+/// per cent (common practice, no source).
+const OTHER_GEAR: f64 = 0.05;
+const SLIPS: f64 = 0.06;
+
+/// Warns of what is logged beside the pulls that count.
+pub fn check(engine: &Engine, pulls: &[&FoundPull]) {
+    if engine.breathing == Breathing::Natural {
+        intake(pulls);
+    }
+    pressure(pulls);
+    throttle(pulls);
+    gear(pulls);
+    slip(pulls);
+}
+
+/// The first pull for which there is something to say, that, and how many more there are in words.
+fn first<'p, 'a, T>(
+    pulls: &[&'p FoundPull<'a>],
+    of: impl Fn(&FoundPull) -> Option<T>,
+) -> Option<(&'p FoundPull<'a>, T, String)> {
+    let mut found = pulls.iter().filter_map(|pull| Some((*pull, of(pull)?)));
+    let (pull, said) = found.next()?;
+    let others = match found.count() {
+        0 => String::new(),
+        n => format!(" (and {n} more)"),
+    };
+    Some((pull, said, others))
+}
+
+/// Standards correct for the air that the engine breathes.
+fn intake(pulls: &[&FoundPull]) {
+    let warmer = |found: &FoundPull| {
+        let intake = *found.pull.channels.get("intake temperature")?;
+        let weather = found.pull.air?.temperature;
+        ((intake - weather).abs() > WARMER).then_some((intake, weather))
+    };
+    let Some((pull, (intake, weather), others)) = first(pulls, warmer) else {
+        return;
+    };
+    let text = format!(
+        "{}{others}: {:.0} °C at the intake, {:.0} °C in the weather; standards correct for the air \
+         the engine breathes",
+        pull.pull.name,
+        intake - ZERO_CELSIUS,
+        weather - ZERO_CELSIUS
+    );
+    let remedy = "measure at the air filter, not in the hot manifold, and give that as temperature";
+    pull.item.warning(text, remedy);
+}
+
+/// The pressure of the file against the weather's, where that corrects the figures.
+fn pressure(pulls: &[&FoundPull]) {
+    let other = |found: &FoundPull| {
+        let logged = *found.pull.channels.get("ambient pressure")?;
+        let weather = found.pull.air?.pressure;
+        let counts = found.pull.corrected == Standard::Uncorrected;
+        (counts && (logged - weather).abs() > OTHER_PRESSURE).then_some((logged, weather))
+    };
+    let Some((pull, (logged, weather), others)) = first(pulls, other) else {
+        return;
+    };
+    let text = format!(
+        "{}{others}: {:.0} hPa in the file, {:.0} hPa in the weather: {:+.1} % of torque",
+        pull.pull.name,
+        logged / 100.0,
+        weather / 100.0,
+        100.0 * (weather / logged - 1.0)
+    );
+    let remedy = "give each pull the pressure it was pulled in, as in `{file: long-1.csv, pressure: 975 hPa}`";
+    pull.item.warning(text, remedy);
+}
+
+/// Pulls with the throttle less open than in others of the day.
+fn throttle(pulls: &[&FoundPull]) {
+    let open = |found: &FoundPull| found.pull.channels.get("throttle").copied();
+    let widest = pulls.iter().filter_map(|pull| Some((*pull, open(pull)?)));
+    let Some((other, most)) = widest.max_by(|a, b| a.1.total_cmp(&b.1)) else {
+        return;
+    };
+    let less = |found: &FoundPull| {
+        open(found).filter(|open| (OTHER_UNIT * most..LESS_OPEN * most).contains(open))
+    };
+    let Some((pull, open, others)) = first(pulls, less) else {
+        return;
+    };
+    let text = format!(
+        "{}{others}: throttle {open:.0}, and {most:.0} in {}: not full throttle?",
+        pull.pull.name, other.pull.name
+    );
+    let remedy = "pull again with the throttle wide open; if the sensor reads so at full throttle, nothing is to be \
+                  done";
+    pull.item.warning(text, remedy);
+}
+
+/// Pulls in another gear than the first with road speed.
+fn gear(pulls: &[&FoundPull]) {
+    let speed = |found: &FoundPull| found.rolled.map(|rolled| rolled.per_1000_rpm);
+    let Some((reference, usual, _)) = first(pulls, speed) else {
+        return;
+    };
+    let other =
+        |found: &FoundPull| speed(found).filter(|speed| (speed / usual - 1.0).abs() > OTHER_GEAR);
+    let Some((pull, speed, others)) = first(pulls, other) else {
+        return;
+    };
+    let kmh = |speed: f64| speed / KILOMETRE_PER_HOUR;
+    let text = format!(
+        "{}{others}: {:.1} km/h at 1,000 rpm, and {:.1} in {}: pulled in another gear?",
+        pull.pull.name,
+        kmh(speed),
+        kmh(usual),
+        reference.pull.name
+    );
+    let remedy = "pull every spec in one gear: what the driveline takes, and what it takes to spin up, differ between \
+                  gears";
+    pull.item.warning(text, remedy);
+}
+
+/// Pulls in which road speed does not keep step with engine speed.
+fn slip(pulls: &[&FoundPull]) {
+    let slips = |found: &FoundPull| {
+        let change = found.rolled?.change;
+        (change.abs() > SLIPS).then_some(change)
+    };
+    let Some((pull, change, others)) = first(pulls, slips) else {
+        return;
+    };
+    let text = format!(
+        "{}{others}: the speed at 1,000 rpm changes by {:+.0} % through the pull: does the clutch slip, or a tyre?",
+        pull.pull.name,
+        100.0 * change
+    );
+    let remedy = "look at clutch, straps and tyre pressure and pull again: what slips is lost at the rollers";
+    pull.item.warning(text, remedy);
+}

@@ -1,0 +1,115 @@
+//! What spinning an engine up takes off the torque that a sweep shows.
+
+use super::dyno::Bench;
+use super::fittings::FoundSpec;
+use crate::dyno::{Dyno, Method};
+use crate::files::yaml::Map;
+use crate::units::RPM_PER_RAD_PER_S;
+
+/// An inertia as engines have it, kg m2, for what it would make.
+const EXAMPLE: f64 = 0.12;
+/// Times as fast that one spec is swept as another from which that is named.
+const APART: f64 = 1.3;
+
+/// A sweep whose inertia is to be made good needs a rate or a time in every file; one whose inertia is not, reads
+/// low.
+pub fn check(day: &Map, bench: &Bench, specs: &[FoundSpec]) {
+    let Dyno {
+        method,
+        sweep_rate,
+        engine_inertia,
+        ..
+    } = bench.dyno;
+    if method != Method::Sweep {
+        return;
+    }
+    if engine_inertia.is_none() {
+        return reads_low(day, bench, specs);
+    }
+    let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
+    let without = |found: &&_| rate_of(found, sweep_rate).is_none();
+    if let Some(found) = pulls.find(without) {
+        let text = format!(
+            "engine_inertia needs to know how fast the engine gained speed in {}",
+            found.pull.name
+        );
+        let item = day.take("dyno").unwrap_or(day.item());
+        item.error(
+            text,
+            "add `rate: 300 rpm/s`, or a column `time` in the files",
+        );
+    }
+}
+
+/// How fast a pull gained speed, rpm/s.
+fn rate_of(found: &super::fittings::FoundPull, of_day: Option<f64>) -> Option<f64> {
+    let gains = &found.pull.acceleration;
+    let mean = gains.iter().sum::<f64>() / gains.len() as f64;
+    (!gains.is_empty()).then_some(mean).or(of_day)
+}
+
+/// Says by how much sweeps read low: that of each spec, as far as its files or the day say how fast it was swept.
+fn reads_low(day: &Map, bench: &Bench, specs: &[FoundSpec]) {
+    let rates: Vec<(&str, f64)> = specs
+        .iter()
+        .filter_map(|spec| {
+            let counting = spec.pulls().filter(|found| found.pull.set_aside.is_none());
+            let rates: Option<Vec<f64>> = counting
+                .map(|found| rate_of(found, bench.dyno.sweep_rate).filter(|rate| *rate > 0.0))
+                .collect();
+            let rates = rates.filter(|rates| !rates.is_empty())?;
+            let mean = rates.iter().sum::<f64>() / rates.len() as f64;
+            Some((spec.name.as_str(), mean))
+        })
+        .collect();
+    let slow = rates.iter().min_by(|a, b| a.1.total_cmp(&b.1));
+    let fast = rates.iter().max_by(|a, b| a.1.total_cmp(&b.1));
+    let ends = slow.zip(fast);
+    let apart = ends.filter(|(slow, fast)| fast.1 > APART * slow.1);
+    let known = rates.len() == specs.len();
+    let (item, unsaid) = match &bench.compensated {
+        Some((true, _)) => return,
+        Some((false, item)) => (*item, false),
+        None if apart.is_some() => (day.take("dyno").unwrap_or(day.item()), true),
+        None => return,
+    };
+    let newton_metres = |rate: f64| EXAMPLE * rate / RPM_PER_RAD_PER_S;
+    let by = match (apart, ends) {
+        (Some((slow, fast)), _) => format!(
+            "for {EXAMPLE} kg m2 {:.0} N·m in {} ({:.0} rpm/s) and {:.0} N·m in {} ({:.0} rpm/s), {:.0} N·m between \
+             them",
+            newton_metres(slow.1),
+            slow.0,
+            slow.1,
+            newton_metres(fast.1),
+            fast.0,
+            fast.1,
+            newton_metres(fast.1 - slow.1)
+        ),
+        (None, Some((_, fast))) => format!(
+            "{:.0} N·m for {EXAMPLE} kg m2 at {:.0} rpm/s",
+            newton_metres(fast.1),
+            fast.1
+        ),
+        (None, None) => format!(
+            "{:.0} N·m for {EXAMPLE} kg m2 at 300 rpm/s",
+            newton_metres(300.0)
+        ),
+    };
+    let made_good = if unsaid {
+        " unless the dyno makes it good"
+    } else {
+        ""
+    };
+    let text = format!(
+        "a sweep reads low by the engine's inertia times its gain in speed{made_good}: {by}"
+    );
+    let remedy = match (unsaid, known) {
+        (true, _) => {
+            "say `inertia_compensated: yes` where it does, else add `engine_inertia: 0.12 kg m2`"
+        }
+        (false, true) => "add `engine_inertia: 0.12 kg m2`",
+        (false, false) => "add `engine_inertia: 0.12 kg m2` and `rate: 300 rpm/s`",
+    };
+    item.warning(text, remedy);
+}
