@@ -4,6 +4,7 @@
 use super::doubts::{circuit, csv, lap};
 use super::drawn::{gpx, log_csv, road};
 use super::loggers::told;
+use super::pullrank;
 use super::roads::{along, length, near, shown, venue};
 
 #[test]
@@ -86,4 +87,27 @@ fn corners_of_a_log_have_the_radius_that_names_them() {
             "{name} {radius}"
         );
     }
+}
+
+/// Figures without a unit are metres, which is listed; with one there is nothing to list.
+#[test]
+fn heights_without_a_unit_are_listed_as_metres() {
+    let listed = |heading: &str| {
+        let points = road();
+        let rows = points.iter().map(|at| {
+            let (lat, lon) = at.degrees();
+            format!("{lat:.7},{lon:.7},{:.1}\n", at.z)
+        });
+        let text = format!("lat,lon,{heading}\n{}", rows.collect::<String>());
+        let world = along("road.csv", &text);
+        let output = pullrank()
+            .arg("venue")
+            .arg(world.path("track.yaml"))
+            .output()
+            .unwrap();
+        let said = String::from_utf8(output.stdout).unwrap();
+        said.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    assert!(listed("altitude").contains("heights in metres (no unit is written)"));
+    assert!(!listed("altitude (m)").contains("no unit is written"));
 }

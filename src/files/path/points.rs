@@ -69,7 +69,10 @@ pub(in crate::files) fn has_places(table: &Table) -> bool {
 pub(in crate::files) fn fixes(table: &Table, findings: &mut Findings) -> Option<Vec<Fix>> {
     let places = places(table, findings)?;
     let heights = match table.find(HEIGHT) {
-        Some(column) => table.with_gaps(column, &LENGTH, Some("m"), findings)?,
+        Some(column) => {
+            in_metres(table, column, ("height", "heights"), findings);
+            table.with_gaps(column, &LENGTH, Some("m"), findings)?
+        }
         None => vec![None; places.len()],
     };
     let fix = |(place, height)| Fix {
@@ -80,6 +83,14 @@ pub(in crate::files) fn fixes(table: &Table, findings: &mut Findings) -> Option<
     Some(places.into_iter().zip(heights).map(fix).collect())
 }
 
+/// Lists a column without a unit as one of metres.
+fn in_metres(table: &Table, column: usize, (key, what): (&str, &str), findings: &mut Findings) {
+    if table.written_unit(column).is_none() {
+        let text = format!("{what} in metres (no unit is written)");
+        findings.push(table.assumed(key, table.columns[column].mark, text));
+    }
+}
+
 fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
     if let (Some(lat), Some(lon)) = (table.find(LAT), table.find(LON)) {
         let lat = angles(table, lat, findings);
@@ -88,6 +99,7 @@ fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
         return Some(lat?.into_iter().zip(lon?).map(place).collect());
     }
     if let (Some(x), Some(y)) = (table.find(X), table.find(Y)) {
+        in_metres(table, x, ("x", "distances east and north"), findings);
         let x = table.numbers(x, &LENGTH, Some("m"), findings);
         let y = table.numbers(y, &LENGTH, Some("m"), findings);
         return Some(

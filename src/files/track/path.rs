@@ -17,6 +17,10 @@ use crate::venue::path::survey::{Request, survey};
 use crate::venue::path::{Fix, Place};
 use crate::venue::pieces::Layout;
 
+/// Smoothing over more than this, m, rounds corners of up to twice as much: of recordings with 0.6 m of scatter,
+/// smoothed over 14 m, a bend of 14 m came out with 21.
+const BLUNT: f64 = 6.0;
+
 const KEYS: &[&str] = &[
     "file",
     "line",
@@ -234,7 +238,14 @@ fn survey_file(item: &Item, wanted: &Wanted, findings: &mut Findings) -> Option<
         let text = if width < 2.0 {
             "the path taken as it is drawn, nearly without smoothing".to_owned()
         } else {
-            format!("the path smoothed over {width:.0} m, chosen from its points")
+            let wider = 2.0 * width;
+            let blunt = match survey.corners.iter().any(|corner| corner.radius < wider) {
+                true if width > BLUNT => {
+                    format!("; corners of less than {wider:.0} m may be tighter than they look")
+                }
+                _ => String::new(),
+            };
+            format!("the path smoothed over {width:.0} m, chosen from its points{blunt}")
         };
         item.assumed("smoothing", text);
     }

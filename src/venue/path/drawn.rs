@@ -42,7 +42,7 @@ fn rounded(points: &[Point], closed: bool) -> Vec<Point> {
     let mut lone = vec![None; points.len()];
     for run in coarse::runs(&vertices) {
         let all = coarse::turned(run);
-        let heavy = all >= LEAST_TURN && coarse::heavy(run);
+        let heavy = all >= LEAST_TURN && coarse::heavy(run, 0.0);
         let bears = |v: &&Vertex| v.kink() || heavy && v.turn.abs() > LONE * all && v.chord > SHORT;
         run.iter()
             .filter(bears)

@@ -16,32 +16,30 @@ const LOWEST: f64 = -500.0;
 /// Nor does a road step up to sea level or down to it by more than this and a slope of 1 in 2, m.
 const STEP: (f64, f64) = (10.0, 0.5);
 
-/// Takes out heights that are none: far below any road, or 0 m amid others, as recorders write where
-/// they know none.
+/// So few points leave the road by more than this, m, and a slope of 1 in 2, and come back to it.
+const SPIKE: (usize, f64) = (3, 30.0);
+
+/// Whether the road would step by more than so many metres and a slope of 1 in 2.
+fn steps(a: &Point, b: &Point, metres: f64) -> bool {
+    let rise = b.z.zip(a.z).map_or(0.0, |(b, a)| b - a);
+    rise.abs() > metres + STEP.1 * a.to(b)
+}
+
+/// Takes out heights that are none: far below any road, 0 m amid others, as recorders write where
+/// they know none, or a step away from the road and back.
 pub(super) fn leave_out(points: &mut [Point]) -> Option<Note> {
-    let mut lost: Vec<usize> = Vec::new();
-    let known: Vec<usize> = (0..points.len())
-        .filter(|&i| points[i].z.is_some_and(|z| z > LOWEST))
+    let (low, known): (Vec<usize>, Vec<usize>) = (0..points.len())
+        .filter(|&i| points[i].z.is_some())
+        .partition(|&i| points[i].z.is_some_and(|z| z <= LOWEST));
+    let mut lost = low;
+    let naughts = naughts(points, &known);
+    let mut found = naughts.iter().peekable();
+    let sound: Vec<usize> = known
+        .into_iter()
+        .filter(|i| found.next_if(|naught| *naught == i).is_none())
         .collect();
-    lost.extend((0..points.len()).filter(|&i| points[i].z.is_some_and(|z| z <= LOWEST)));
-    let steps = |a: usize, b: usize| {
-        let rise = points[b].z.zip(points[a].z).map_or(0.0, |(b, a)| b - a);
-        rise.abs() > STEP.0 + STEP.1 * points[a].to(&points[b])
-    };
-    let naught = |i: &usize| points[*i].z == Some(0.0);
-    let mut from = 0;
-    while from < known.len() {
-        let run = known[from..].iter().take_while(|i| naught(i)).count();
-        let to = from + run;
-        if run > 0 && run < known.len() {
-            let down = from == 0 || steps(known[from - 1], known[from]);
-            let up = to == known.len() || steps(known[to - 1], known[to]);
-            if down && up {
-                lost.extend(&known[from..to]);
-            }
-        }
-        from = to + 1;
-    }
+    lost.extend(spikes(points, &sound));
+    lost.extend(naughts);
     let first = lost.iter().copied().min()?;
     let note = Note::Heights {
         fix: points[first].fix,
@@ -50,6 +48,46 @@ pub(super) fn leave_out(points: &mut [Point]) -> Option<Note> {
     };
     lost.into_iter().for_each(|i| points[i].z = None);
     Some(note)
+}
+
+/// Runs of 0 m that the road steps down to and up from.
+fn naughts(points: &[Point], known: &[usize]) -> Vec<usize> {
+    let steps = |a: usize, b: usize| steps(&points[a], &points[b], STEP.0);
+    let mut lost = Vec::new();
+    let mut from = 0;
+    while from < known.len() {
+        let run = known[from..]
+            .iter()
+            .take_while(|i| points[**i].z == Some(0.0));
+        let to = from + run.count();
+        if to > from && to - from < known.len() {
+            let down = from == 0 || steps(known[from - 1], known[from]);
+            let up = to == known.len() || steps(known[to - 1], known[to]);
+            if down && up {
+                lost.extend(&known[from..to]);
+            }
+        }
+        from = to + 1;
+    }
+    lost
+}
+
+/// Few points together that step away from the road and back to it.
+fn spikes(points: &[Point], known: &[usize]) -> Vec<usize> {
+    let steps = |a: usize, b: usize| steps(&points[known[a]], &points[known[b]], SPIKE.1);
+    let mut lost = Vec::new();
+    let mut at = 1;
+    while at < known.len() {
+        let away = |count: &usize| {
+            let back = at + count;
+            back < known.len() && steps(back - 1, back) && !steps(at - 1, back)
+        };
+        let spike = (1..=SPIKE.0).find(away).filter(|_| steps(at - 1, at));
+        let count = spike.unwrap_or(0);
+        lost.extend(&known[at..at + count]);
+        at += count + 1;
+    }
+    lost
 }
 
 /// How much each chord rises.
@@ -183,6 +221,38 @@ mod tests {
             let off = z.unwrap() - point.z.unwrap();
             assert!(off.abs() < 3.0, "{off} at {}", point.x);
         }
+    }
+
+    #[test]
+    fn heights_that_leap_away_and_back_are_left_out() {
+        let mut spiked = hills(|i, z| match i {
+            50 => z + 400.0,
+            120 | 121 => z - 60.0,
+            _ => z,
+        });
+        let note = leave_out(&mut spiked).unwrap();
+        assert!(
+            matches!(
+                note,
+                Note::Heights {
+                    fix: 50,
+                    count: 3,
+                    ..
+                }
+            ),
+            "{note:?}"
+        );
+        assert!([50, 120, 121].iter().all(|&i| spiked[i].z.is_none()));
+        // A cutting that the heights of a map do not know, 20 m deep, is no spike.
+        assert_eq!(
+            leave_out(&mut hills(|i, z| if i == 50 { z + 20.0 } else { z })),
+            None
+        );
+        // Nor is a road that goes on above a cliff.
+        assert_eq!(
+            leave_out(&mut hills(|i, z| if i < 50 { z } else { z + 90.0 })),
+            None
+        );
     }
 
     #[test]
