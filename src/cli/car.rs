@@ -44,7 +44,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     }
     let ((car, day), found) = inputs::read(|found: &mut Findings| {
         let day = testday::read(&day_path, found);
-        let ends = day.as_ref().and_then(study::pulls_end);
+        let ends = day.as_ref().and_then(|day| study::pulls_end(day, None));
         let car = car_file::read_beside(&car_path, ends, found);
         Some((car?, day?))
     })?;

@@ -194,7 +194,7 @@ fn visitor(arguments: &Arguments, path: &Path, console: &Console) -> Result<Visi
     };
     let ((car, day), found): ((Car, TestDay), Findings) = inputs::read(|found| {
         let day = testday::read(&day_path, found);
-        let ends = day.as_ref().and_then(study::pulls_end);
+        let ends = day.as_ref().and_then(|day| study::pulls_end(day, None));
         let car = car_file::read_beside(&car_path, ends, found);
         Some((car?, day?))
     })?;

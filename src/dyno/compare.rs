@@ -6,7 +6,7 @@
 //! at which a crossover would not be refuted); where it runs to the end of what was measured, the
 //! interval is open there.
 
-use super::crossover::crossovers;
+use super::crossover::{Crossover, crossovers};
 use super::levels::Spread;
 use super::reduce::Reduced;
 
@@ -254,6 +254,29 @@ fn unresolved(difference: impl Fn(f64) -> f64, half: f64, range: Stretch) -> Vec
     found
 }
 
+fn around(rpm: f64, unresolved: &[Stretch]) -> Option<Stretch> {
+    let holds = |s: &&Stretch| s.from_rpm <= rpm && rpm <= s.to_rpm;
+    unresolved.iter().find(holds).copied()
+}
+
+/// Crossovers as far as pulls tell them apart: several of one unresolved stretch that change the lead once
+/// are one, the middle of them.
+pub fn told_apart(found: Vec<Crossover>, unresolved: &[Stretch]) -> Vec<Crossover> {
+    let place = |crossover: &Crossover| around(crossover.rpm, unresolved);
+    let alike = |a: &Crossover, b: &Crossover| place(a).is_some() && place(a) == place(b);
+    let groups = found.chunk_by(alike).flat_map(|group| {
+        let middle = Crossover {
+            rpm: group[group.len() / 2].rpm,
+            ..group[0]
+        };
+        match group.len() % 2 {
+            1 => vec![middle],
+            _ => group.to_vec(),
+        }
+    });
+    groups.collect()
+}
+
 /// The crossovers, those of one unresolved stretch together, each with that stretch.
 fn intervals(
     reduced: &Reduced,
@@ -264,12 +287,9 @@ fn intervals(
 ) -> Vec<CrossoverInterval> {
     let mut found: Vec<(Stretch, CrossoverInterval)> = Vec::new();
     let (a, b) = (&reduced.specs[first].curve, &reduced.specs[second].curve);
-    for crossover in crossovers(a, b) {
+    for crossover in told_apart(crossovers(a, b), unresolved) {
         let rpm = crossover.rpm;
-        let around = unresolved
-            .iter()
-            .find(|s| s.from_rpm <= rpm && rpm <= s.to_rpm);
-        let stretch = around.copied().unwrap_or(Stretch {
+        let stretch = around(rpm, unresolved).unwrap_or(Stretch {
             from_rpm: rpm,
             to_rpm: rpm,
         });

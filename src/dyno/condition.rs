@@ -15,6 +15,8 @@ pub const SMOOTHING_RPM: f64 = 200.0;
 const NOISY: f64 = 0.0025;
 /// Rows below the highest one from which a sheet has a way up.
 const FEWEST_UP: usize = 4;
+/// How far beyond the largest of so many normals a spike lies, sd.
+const BEYOND_NOISE: f64 = 1.5;
 /// Share of the highest throttle below which a row is no full throttle.
 const FULL_THROTTLE: f64 = 0.95;
 
@@ -191,7 +193,9 @@ fn swept(rows: &Rows, all: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
     let full = full_throttle(rows, all);
     let leaps = spikes(&full, &rows.rpm, 0.06);
     let whole = sweep(rows, without(&full, &leaps), handling);
-    let jumps = spikes(&whole, &rows.torque, 0.03);
+    let mut jumps = spikes(&whole, &rows.torque, 0.03);
+    let noise = noise(&whole, &rows.torque);
+    jumps.retain(|row| noise.is_none_or(|most| share_off(&whole, &rows.torque, *row) > most));
     let used = without(&whole, &jumps);
     handling.spikes = leaps
         .into_iter()
@@ -248,6 +252,23 @@ fn spikes(used: &[usize], values: &[f64], share: f64) -> Vec<usize> {
         .filter(|at| !long(at))
         .map(|&at| used[at])
         .collect()
+}
+
+/// By what share a row lies off the median of the eleven around it.
+fn share_off(used: &[usize], values: &[f64], row: usize) -> f64 {
+    let at = used.binary_search(&row).unwrap_or_else(|at| at);
+    let around = &used[at.saturating_sub(5)..(at + 6).min(used.len())];
+    let centre = median(around.iter().map(|&row| values[row]));
+    ((values[row] - centre) / centre).abs()
+}
+
+/// The share by which rows of a log lie off as mere noise: the largest of so many normals is next to √(2 ln n)
+/// sd; eleven rows show their own spread too roughly to tell that. `None` without rows.
+fn noise(used: &[usize], values: &[f64]) -> Option<f64> {
+    let off = |&row: &usize| share_off(used, values, row);
+    let sd = 1.4826 * median(used.iter().map(off));
+    let largest = (2.0 * (used.len() as f64).ln()).sqrt() + BEYOND_NOISE;
+    sd.is_finite().then_some(largest * sd)
 }
 
 fn median(values: impl Iterator<Item = f64>) -> f64 {

@@ -21,7 +21,7 @@ use std::collections::BTreeMap;
 use std::ops::Range;
 use std::path::Path;
 
-pub use self::beside::Rolled;
+pub use self::beside::{Boost, Rolled};
 use self::columns::Columns;
 pub use self::columns::{BRAKE_ALONE, ROAD_SPEED_ALONE};
 pub use self::corrected::Claim;
@@ -84,6 +84,8 @@ pub struct Measured {
     pub corrected: Option<(Claim, String, Finding)>,
     /// The heading of a column of correction factors beside it, their mean, and a finding without a text at it.
     pub factor: Option<(String, f64, Finding)>,
+    /// Pressure behind a blower, where a column has it.
+    pub boost: Option<Boost>,
     /// The headings of all columns it was chosen from; empty where there was no choice.
     pub among: Vec<String>,
 }

@@ -3,7 +3,7 @@
 use crate::air::Air;
 use crate::dyno::{
     Crossover, Curve, Engine, MeasuredAt, ReduceError, Reduced, Standard, TestDay, crossovers,
-    shared_limit,
+    shared_limit, told_apart,
 };
 
 /// One spec as the laps use it.
@@ -98,9 +98,14 @@ impl Engines {
         self.engine.in_air(self.standard, air)
     }
 
-    /// Where two specs cross, up to the shared limit.
+    /// Where two specs cross, up to the shared limit, as far as the pulls tell that apart.
     pub fn crossings(&self, first: usize, second: usize) -> Vec<Crossover> {
         let mut found = crossovers(&self.list[first].curve, &self.list[second].curve);
+        if found.len() > 1
+            && let Some(compared) = self.day.compare(self.rows[first], self.rows[second])
+        {
+            found = told_apart(found, &compared.unresolved);
+        }
         found.retain(|c| c.rpm < self.limit_rpm);
         found
     }

@@ -1,5 +1,6 @@
 //! The binary as a user runs it.
 
+mod apart;
 mod awkward;
 mod car;
 mod check;

@@ -88,3 +88,27 @@ fn property_other_curves_do_not_move_a_curve_and_its_interval() {
     assert_relative_eq!(before.low, after.low, max_relative = 1e-12);
     assert_relative_eq!(before.value, after.value, max_relative = 1e-12);
 }
+
+/// Three crossings that one interval holds change the lead once; two change it not at all, and stay.
+#[test]
+fn crossings_that_are_not_told_apart_are_one() {
+    let at = |rpm: f64, first_leads_below: bool| Crossover {
+        rpm,
+        first_leads_below,
+    };
+    let all = [
+        at(3000.0, false),
+        at(10_300.0, true),
+        at(10_340.0, false),
+        at(10_400.0, true),
+    ];
+    let within = |from_rpm: f64, to_rpm: f64| Stretch { from_rpm, to_rpm };
+    let apart = [within(2900.0, 3100.0), within(9630.0, 11_210.0)];
+    assert_eq!(
+        told_apart(all.to_vec(), &apart),
+        [at(3000.0, false), at(10_340.0, true)]
+    );
+    let pair = [within(10_200.0, 10_350.0), within(10_390.0, 10_410.0)];
+    assert_eq!(told_apart(all.to_vec(), &pair), all);
+    assert_eq!(told_apart(all.to_vec(), &[]), all);
+}

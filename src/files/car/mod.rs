@@ -72,7 +72,7 @@ pub fn read(path: &Path, findings: &mut Findings) -> Option<Car> {
     read_beside(path, None, findings)
 }
 
-/// As [`read`]; `pulls_end` is the engine speed in rpm at which the pulls of its test day end, and
+/// As [`read`]; `pulls_end` is the engine speed in rpm at which the longest pulls of its test day end, and
 /// is taken for the rev limit where the car file has none.
 pub fn read_beside(path: &Path, pulls_end: Option<f64>, findings: &mut Findings) -> Option<Car> {
     yaml::read(path, findings, |root| car(root, pulls_end))
@@ -168,7 +168,7 @@ fn rev_limit(map: &Map, pulls_end: Option<f64>) -> f64 {
         (None, Some(end)) => {
             map.assumed(
                 "rev_limit",
-                format!("rev limit {end:.0} rpm, where the pulls end"),
+                format!("rev limit {end:.0} rpm, where the longest pulls end"),
             );
             end
         }

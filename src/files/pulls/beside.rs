@@ -39,6 +39,25 @@ const TEMPERATURE_WORDS: [&str; 7] = [
 /// Pressures of air to drive in, Pa, and how far they move during a pull.
 const AIR: std::ops::RangeInclusive<f64> = 55e3..=108.5e3;
 const STEADY: f64 = 2e3;
+/// Headings of the pressure behind the throttle or a blower.
+const MANIFOLD: [&str; 10] = [
+    "boost",
+    "boost pressure",
+    "turbo boost",
+    "manifold pressure",
+    "manifold absolute pressure",
+    "map",
+    "intake pressure",
+    "intake manifold pressure",
+    "charge pressure",
+    "ladedruck",
+];
+/// Pressures, Pa: what the air's is counted from where it is left out, and what no engine that breathes freely
+/// has behind its throttle (common practice, no source).
+const ONE_BAR: f64 = 100e3;
+const BOOSTED: f64 = 115e3;
+/// Pressures at full throttle, Pa, below which a column counts from the air's, of the manifold and of boost.
+const LEAST_AIR: (f64, f64) = (50e3, 80e3);
 /// Factors that correction makes of the air, and the least that matters (common practice, no source).
 const FACTORS: std::ops::RangeInclusive<f64> = 0.8..=1.3;
 const LEAST: f64 = 5e-4;
@@ -133,6 +152,57 @@ fn is_of_factors(table: &Table, column: usize) -> bool {
     let alone = words.len() == 1 && ["correction", "korrektur"].iter().any(|word| has(word));
     let unit = table.written_unit(column).and_then(units::unit);
     unit.is_none() && (words.iter().any(|word| word == "cf") || factor && corrects || alone)
+}
+
+/// Pressure behind a blower, as a file has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Boost {
+    /// The heading of its column.
+    pub heading: String,
+    /// The highest over the pull, Pa.
+    pub most: f64,
+    /// Whether that counts from the pressure of the air, and not from nothing.
+    pub gauge: bool,
+    /// A finding without a text at the heading.
+    pub at: Finding,
+}
+
+impl Boost {
+    /// Whether no engine that breathes freely has that.
+    pub fn is_boosted(&self) -> bool {
+        self.most
+            > if self.gauge {
+                BOOSTED - ONE_BAR
+            } else {
+                BOOSTED
+            }
+    }
+}
+
+/// Boost or pressure in the manifold over some rows.
+pub fn boost(table: &Table, rows: &[usize]) -> Option<Boost> {
+    let column = table.find(&MANIFOLD)?;
+    let values = columns::values(table, column, rows)?;
+    let most = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let least = values.iter().copied().fold(f64::INFINITY, f64::min);
+    let unit = table.written_unit(column).unwrap_or(match most {
+        most if most < 5.0 => "bar",
+        most if most < 50.0 => "psi",
+        most if most < 500.0 => "kPa",
+        _ => "hPa",
+    });
+    let unit = PRESSURE.unit(unit)?;
+    let heading = table.heading(column);
+    let wants = match heading.to_lowercase().contains("boost") {
+        true => LEAST_AIR.1,
+        false => LEAST_AIR.0,
+    };
+    Some(Boost {
+        most: unit.to_si(most),
+        gauge: unit.to_si(least) < wants,
+        at: table.finding(Severity::Warning, table.columns[column].mark, ""),
+        heading,
+    })
 }
 
 /// What road speed says beside engine speed.

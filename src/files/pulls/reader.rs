@@ -102,6 +102,7 @@ impl Reader<'_> {
             at: self.table.finding(Severity::Warning, mark, ""),
             corrected: column.and_then(|column| self.claim(column)),
             factor: beside::factor(self.table, used),
+            boost: beside::boost(self.table, used),
             among: columns
                 .among
                 .iter()

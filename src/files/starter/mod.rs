@@ -185,7 +185,7 @@ fn study_file(name: &str, pulled: &[Pulled]) -> String {
 /// The revs of the user's own engine are where its pulls end until a limit is written.
 fn car_file(own: bool) -> String {
     let limit = match own {
-        true => "#rev_limit: 7000 rpm                # without it where the pulls end",
+        true => "#rev_limit: 7000 rpm                # without it where the longest pulls end",
         false => "rev_limit: 7000 rpm",
     };
     CAR.replace("{{rev_limit}}", limit)

@@ -29,10 +29,11 @@ enum End {
 }
 
 impl End {
-    /// The engine speed, rpm, at which the pulls of a spec begin or end.
+    /// The engine speed, rpm, at which the pulls of a spec that count begin or end.
     fn of(self, spec: &Spec) -> Option<f64> {
         let pulls = spec.fittings.iter().flat_map(|fitting| &fitting.pulls);
-        let speeds = pulls.flat_map(|pull| pull.rpm.iter().copied());
+        let counting = pulls.filter(|pull| pull.set_aside.is_none());
+        let speeds = counting.flat_map(|pull| pull.rpm.iter().copied());
         speeds.max_by(|a, b| self.outward(*a).total_cmp(&self.outward(*b)))
     }
 
@@ -64,10 +65,13 @@ impl End {
     }
 }
 
-/// The lowest engine speed, rpm, at which the pulls of some spec end.
-pub fn pulls_end(test_day: &TestDay) -> Option<f64> {
-    let all = 0..test_day.specs.len();
-    End::Reach.shortest(test_day, all).map(|(_, rpm)| rpm)
+/// The engine speed, rpm, at which the longest pulls end, of the specs compared or else of all: so far
+/// the car revs, whichever spec was pulled short of it.
+pub fn pulls_end(test_day: &TestDay, compared: Option<&[usize]>) -> Option<f64> {
+    let all: Vec<usize> = (0..test_day.specs.len()).collect();
+    let specs = compared.unwrap_or(&all).iter().copied();
+    let ends = End::Reach.each(test_day, specs).map(|(_, rpm)| rpm);
+    ends.max_by(f64::total_cmp)
 }
 
 /// Finds the spec, of those compared, whose pulls begin last where that leaves next to nothing below
@@ -82,7 +86,11 @@ pub fn check_range(
     findings: &mut Findings,
 ) {
     let limit = car.rev_limit_rpm;
-    for end in [End::Begin, End::Reach] {
+    let ends: &[End] = match is_limit_written(findings) {
+        true => &[End::Begin, End::Reach],
+        false => &[End::Begin],
+    };
+    for &end in ends {
         let Some((index, rpm)) = end.shortest(test_day, compared.iter().copied()) else {
             continue;
         };
@@ -185,40 +193,48 @@ pub fn check_starts(
     findings.push(place_of_spec(path, last).warning(text, remedy));
 }
 
-/// Finds a spec, of those compared, that was pulled further than the car is taken to rev because the
-/// pulls of another end there: what it makes above is in no lap.
-pub fn check_ends(
-    test_day: &TestDay,
-    compared: &[usize],
-    path: &Path,
-    car: &Car,
-    findings: &mut Findings,
-) {
-    let limit = car.rev_limit_rpm;
-    let written = is_limit_written(findings);
-    let longest = End::Reach.each(test_day, compared.iter().copied());
+/// Finds a spec, of those compared, whose pulls end before those of another where no rev limit is
+/// written: what either makes above is in no lap.
+pub fn check_ends(test_day: &TestDay, compared: &[usize], path: &Path, findings: &mut Findings) {
+    let specs = || compared.iter().copied();
+    let longest = End::Reach.each(test_day, specs());
     let longest = longest.max_by(|a, b| a.1.total_cmp(&b.1));
-    let shortest = End::Reach.shortest(test_day, 0..test_day.specs.len());
+    let shortest = End::Reach.shortest(test_day, specs());
     let (Some((longest, reach)), Some((shortest, end))) = (longest, shortest) else {
         return;
     };
-    if written || reach <= FURTHER * limit {
+    let held = end + EXTENSION_RPM;
+    if is_limit_written(findings) || reach <= (FURTHER * end).max(held) {
         return;
     }
     let name = |index: usize| &test_day.specs[index].name;
     let text = format!(
-        "the pulls of {} end at {end:.0} rpm, those of {} at {reach:.0}: nothing above {limit:.0} rpm \
+        "the pulls of {} end at {end:.0} rpm, those of {} at {reach:.0}: nothing above {held:.0} rpm \
          is compared",
         name(shortest),
         name(longest)
     );
+    let ahead = match leads(test_day, [shortest, longest], end) {
+        true => shortest,
+        false => longest,
+    };
     let remedy = format!(
-        "where {} would gain is left out: pull {} as far, or write the engine's `rev_limit` in the car \
-         file",
-        name(longest),
+        "{} is ahead at {end:.0} rpm, and what it would gain above is left out: pull {} as far; or \
+         write the engine's `rev_limit` in the car file, where it revs no further",
+        name(ahead),
         name(shortest)
     );
     findings.push(place_of_spec(path, shortest).warning(text, remedy));
+}
+
+/// Whether the first of two specs makes more torque than the other at an engine speed.
+fn leads(test_day: &TestDay, pair: [usize; 2], rpm: f64) -> bool {
+    // Pulls that no curve can be made of are a fault of their own.
+    let Ok(reduced) = test_day.reduce() else {
+        return false;
+    };
+    let [first, second] = pair.map(|spec| reduced.specs[spec].curve.torque(rpm));
+    first > second
 }
 
 /// Whether the car's file has its rev limit; else it is listed as assumed.

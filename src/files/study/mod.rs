@@ -67,7 +67,12 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         .test_day
         .as_ref()
         .and_then(|named| read_named(named, findings, testday::read));
-    let pulls_end = test_day.as_ref().and_then(engine::pulls_end);
+    let compared = test_day
+        .as_ref()
+        .and_then(|test_day| choice::specs(plan, test_day, findings));
+    let pulls_end = test_day
+        .as_ref()
+        .and_then(|test_day| engine::pulls_end(test_day, compared.as_deref()));
     let car = plan.car.as_ref().and_then(|named| {
         read_named(named, findings, |path, findings| {
             car::read_beside(path, pulls_end, findings)
@@ -75,9 +80,6 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
     });
     let stand_ins = stand_ins(plan, findings);
     let courses = courses(plan, findings);
-    let compared = test_day
-        .as_ref()
-        .and_then(|test_day| choice::specs(plan, test_day, findings));
     let mut car = car?;
     let compared = match (compared, &test_day) {
         (Some(compared), Some(day)) => season::tagged(plan, compared, day, &mut car, findings),
@@ -92,7 +94,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         engine::check_range(day.0, day.1, &named.path, &car, rollers.as_ref(), findings);
         engine::check_scale(day.0, day.1, &named.path, &car, findings);
         engine::check_starts(day.0, day.1, &named.path, &car, findings);
-        engine::check_ends(day.0, day.1, &named.path, &car, findings);
+        engine::check_ends(day.0, day.1, &named.path, findings);
         pressure::check(day.0, day.1, &named.path, &car, findings);
         if let Some(rollers) = rollers {
             let limit = engine::is_limit_written(findings).then_some(car.rev_limit_rpm);

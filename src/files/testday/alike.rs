@@ -24,11 +24,11 @@ const AT_WHEELS: [&str; 4] = ["wheel", "whp", "wtq", "hub"];
 const AT_FLYWHEEL: [&str; 3] = ["flywheel", "crank", "engine"];
 
 /// Asks about pulls that lie apart from the others of their spec, and specs from the others of the
-/// day.
-pub fn check(specs: &[FoundSpec]) {
+/// day, of those pulls that were `open`.
+pub fn check(specs: &[FoundSpec], open: impl Fn(&FoundPull) -> bool) {
     let levelled: Vec<(&str, Vec<Levelled>)> = specs
         .iter()
-        .map(|spec| (spec.name.as_str(), levelled(spec)))
+        .map(|spec| (spec.name.as_str(), levelled(spec, &open)))
         .collect();
     let sound = levelled.iter().filter(|(_, pulls)| !one_is_odd(pulls));
     let middles: Vec<(&str, &Levelled)> = sound
@@ -44,9 +44,13 @@ struct Levelled<'p, 'a> {
     level: f64,
 }
 
-/// The pulls of a spec that count, levelled by the first.
-fn levelled<'p, 'a>(spec: &'p FoundSpec<'a>) -> Vec<Levelled<'p, 'a>> {
-    let counting = || spec.pulls().filter(|found| found.pull.set_aside.is_none());
+/// The pulls of a spec that count and were `open`, levelled by the first.
+fn levelled<'p, 'a>(
+    spec: &'p FoundSpec<'a>,
+    open: impl Fn(&FoundPull) -> bool,
+) -> Vec<Levelled<'p, 'a>> {
+    let counts = |found: &&FoundPull| found.pull.set_aside.is_none() && open(found);
+    let counting = || spec.pulls().filter(counts);
     // Figures corrected to another air than others differ by that.
     let corrected = counting().next().map(|found| found.pull.corrected);
     let counting = counting().filter(|found| Some(found.pull.corrected) == corrected);
@@ -243,11 +247,15 @@ pub fn places(dyno: &Dyno, specs: &[FoundSpec]) {
     let shown = heading(found);
     let own = |found: &&FoundPull| !says(found) && place_in(found).is_some();
     if let Some(other) = specs.iter().flat_map(FoundSpec::pulls).find(own) {
+        let of = |wanted: &FoundPull| {
+            let holds = |spec: &&FoundSpec| spec.pulls().any(|found| std::ptr::eq(found, wanted));
+            let spec = specs.iter().find(holds).map_or("", |spec| &spec.name);
+            format!("{} in {} of {spec}", heading(wanted), wanted.file())
+        };
         let text = format!(
-            "{shown} of {}, and {} of {}: measured at different places, which do not compare",
-            found.pull.name,
-            heading(other),
-            other.pull.name
+            "{}, and {}: measured at different places, which do not compare",
+            of(found),
+            of(other)
         );
         let remedy = "give all pulls from one place; at the wheels the driveline's losses are taken off already";
         return found.tell(Severity::Warning, text, remedy);

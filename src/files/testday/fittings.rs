@@ -1,6 +1,7 @@
 //! Specs, their fittings and the pulls of a fitting.
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use super::sources;
 use super::weather::{self, Parts};
@@ -56,6 +57,15 @@ pub struct FoundPull<'a> {
 }
 
 impl FoundPull<'_> {
+    /// Its file as its test day would name it.
+    pub fn file(&self) -> String {
+        let folder = self.item.path().parent().unwrap_or(Path::new(""));
+        let position = self.measured.at.position.as_ref();
+        let path = position.map_or(self.item.path(), |position| position.path.as_path());
+        let path = path.strip_prefix(folder).unwrap_or(path);
+        path.to_string_lossy().replace('\\', "/")
+    }
+
     /// Records what its figures show at their heading.
     pub fn tell(&self, severity: Severity, text: String, remedy: impl Into<String>) {
         let finding = Finding {

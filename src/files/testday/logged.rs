@@ -4,6 +4,8 @@
 
 use super::fittings::FoundPull;
 use crate::dyno::{Breathing, Engine, Standard};
+use crate::files::finding::{Finding, quoted};
+use crate::files::pulls::Boost;
 use crate::units::{KILOMETRE_PER_HOUR, ZERO_CELSIUS};
 
 /// How far the intake air may be from the weather, K: 10 K are 1.7 % of torque.
@@ -23,6 +25,7 @@ const SLIPS: f64 = 0.06;
 pub fn check(engine: &Engine, pulls: &[&FoundPull]) {
     if engine.breathing == Breathing::Natural {
         intake(pulls);
+        boost(pulls);
     }
     pressure(pulls);
     throttle(pulls);
@@ -65,6 +68,27 @@ fn intake(pulls: &[&FoundPull]) {
     pull.item.warning(text, remedy);
 }
 
+/// Pressure in the manifold that no engine has that breathes freely.
+fn boost(pulls: &[&FoundPull]) {
+    let boosted = |found: &FoundPull| {
+        let boost = found.measured.boost.clone();
+        boost.filter(Boost::is_boosted)
+    };
+    let Some((pull, boost, others)) = first(pulls, boosted) else {
+        return;
+    };
+    let text = format!(
+        "{}{others}: {} reaches {:.2} bar{}, and the engine is taken to breathe freely",
+        pull.pull.name,
+        quoted(&boost.heading),
+        boost.most / 1e5,
+        if boost.gauge { " above the air" } else { "" }
+    );
+    let remedy = "boosted? say `engine: {breathing: turbocharged}`, or `supercharged`, in the test day: standards \
+                  correct such engines otherwise, or not at all";
+    pull.item.push(Finding { text, ..boost.at }.remedy(remedy));
+}
+
 /// The pressure of the file against the weather's, where that corrects the figures.
 fn pressure(pulls: &[&FoundPull]) {
     let other = |found: &FoundPull| {
@@ -83,20 +107,38 @@ fn pressure(pulls: &[&FoundPull]) {
         weather / 100.0,
         100.0 * (weather / logged - 1.0)
     );
-    let remedy = "give each pull the pressure it was pulled in, as in `{file: long-1.csv, pressure: 975 hPa}`";
+    let remedy = format!(
+        "give each pull the pressure it was pulled in, as in `{{file: {}, pressure: {:.0} hPa}}`",
+        pull.file(),
+        logged / 100.0
+    );
     pull.item.warning(text, remedy);
+}
+
+fn opening(found: &FoundPull) -> Option<f64> {
+    found.pull.channels.get("throttle").copied()
+}
+
+/// The pull with the throttle furthest open, and how far that is.
+pub fn widest<'p, 'a>(pulls: &[&'p FoundPull<'a>]) -> Option<(&'p FoundPull<'a>, f64)> {
+    let open = pulls
+        .iter()
+        .filter_map(|pull| Some((*pull, opening(pull)?)));
+    open.max_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// Whether a pull had its throttle less open than the widest: its torque tells nothing of units.
+pub fn is_less_open(found: &FoundPull, widest: f64) -> bool {
+    let less = OTHER_UNIT * widest..LESS_OPEN * widest;
+    opening(found).is_some_and(|open| less.contains(&open))
 }
 
 /// Pulls with the throttle less open than in others of the day.
 fn throttle(pulls: &[&FoundPull]) {
-    let open = |found: &FoundPull| found.pull.channels.get("throttle").copied();
-    let widest = pulls.iter().filter_map(|pull| Some((*pull, open(pull)?)));
-    let Some((other, most)) = widest.max_by(|a, b| a.1.total_cmp(&b.1)) else {
+    let Some((other, most)) = widest(pulls) else {
         return;
     };
-    let less = |found: &FoundPull| {
-        open(found).filter(|open| (OTHER_UNIT * most..LESS_OPEN * most).contains(open))
-    };
+    let less = |found: &FoundPull| opening(found).filter(|_| is_less_open(found, most));
     let Some((pull, open, others)) = first(pulls, less) else {
         return;
     };

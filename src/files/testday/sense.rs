@@ -27,8 +27,15 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
         .filter(|(_, found)| found.pull.set_aside.is_none())
         .collect();
     let pulls: Vec<&FoundPull> = named.iter().map(|(_, found)| *found).collect();
-    if !levels(&named) {
-        alike::check(specs);
+    let widest = logged::widest(&pulls).map(|(_, most)| most);
+    let open = |found: &FoundPull| !widest.is_some_and(|most| logged::is_less_open(found, most));
+    let full: Vec<(&FoundSpec, &FoundPull)> = named
+        .iter()
+        .copied()
+        .filter(|(_, found)| open(found))
+        .collect();
+    if !levels(&full) {
+        alike::check(specs, open);
         power(&named, dyno.measured_at);
     }
     alike::places(dyno, specs);

@@ -377,6 +377,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
             at: measured.finding(Severity::Warning, ""),
             corrected: None,
             factor: None,
+            boost: None,
             among: Vec::new(),
         },
         rolled: None,

@@ -1,7 +1,7 @@
 //! The sentences about a test day, by rules: nothing leads where the interval holds zero.
 
 use super::Sheet;
-use crate::dyno::{Comparison, Effect, Interval, Layout, Step, Stretch, crossovers};
+use crate::dyno::{Comparison, Effect, Interval, Layout, Step, Stretch};
 use crate::report::format::{decimal, rpm, signed};
 
 /// Finer than this pulls do not part who leads, rpm: half a band.
@@ -181,11 +181,12 @@ pub fn crossing(sheet: &Sheet, comparison: &Comparison) -> String {
     }
     let mut text = format!("{a} crosses {b} {}", parts.join("; "));
     if let Some(other) = sheet.without_first {
-        let (x, y) = (
-            &other.specs[comparison.first].curve,
-            &other.specs[comparison.second].curve,
-        );
-        let at: Vec<f64> = crossovers(x, y).iter().map(|c| c.rpm).collect();
+        let other = other.compare(comparison.first, comparison.second);
+        let at: Vec<f64> = other
+            .iter()
+            .flat_map(|other| &other.crossovers)
+            .flat_map(|one| one.at_rpm.iter().copied())
+            .collect();
         let before = comparison.crossovers.iter().flat_map(|c| &c.at_rpm);
         let moved = before.zip(&at).any(|(a, b)| (a - b).abs() >= 50.0);
         if moved {

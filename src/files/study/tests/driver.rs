@@ -37,11 +37,11 @@ fn habits_that_do_not_fit_the_engine_are_found() {
         "{SMALL}driver: {{shift_light: 7500 rpm, lowest_rpm: 9000}}\nvenues: [tracks/lane.yaml]\n"
     );
     insta::assert_snapshot!(folder("habits", &study).said("study.yaml", Severity::Warning), @r"
-    study.yaml:3:23: warning: shift_light: 7500 rpm is above the rev limit of 6800
+    study.yaml:3:23: warning: shift_light: 7500 rpm is above the rev limit of 7000
         driver: {shift_light: 7500 rpm, lowest_rpm: 9000}
                               ^^^^^^^^
       the limiter comes first; set the light below it
-    study.yaml:3:45: error: lowest_rpm: 9000 rpm is not below the rev limit of 6800
+    study.yaml:3:45: error: lowest_rpm: 9000 rpm is not below the rev limit of 7000
         driver: {shift_light: 7500 rpm, lowest_rpm: 9000}
                                                     ^^^^
       write the revs below which the clutch is slipped
@@ -61,7 +61,7 @@ fn a_light_that_leaves_no_room_is_found() {
       the light tells when to change up, lowest_rpm when to slip
     ");
     insta::assert_snapshot!(said("shift_light: 3100 rpm"), @r"
-    study.yaml:3:23: warning: shift_light: 3100 rpm is far below the rev limit of 6800
+    study.yaml:3:23: warning: shift_light: 3100 rpm is far below the rev limit of 7000
         driver: {shift_light: 3100 rpm}
                               ^^^^^^^^
       every change comes that early; check the figure
@@ -77,7 +77,7 @@ fn pulls_that_end_apart_are_found_where_no_limit_is_written() {
     fs::write(folder.0.join("testday.yaml"), further).unwrap();
     let said = folder.said("study.yaml", Severity::Warning);
     let wanted = "testday.yaml:6:3: warning: the pulls of two end at 6800 rpm, those of one at 7200: nothing \
-                  above 6800 rpm is compared";
+                  above 6950 rpm is compared";
     assert!(said.starts_with(wanted), "{said}");
     fs::write(folder.0.join("car.yaml"), format!("{CAR}rev_limit: 6800\n")).unwrap();
     assert_eq!(folder.said("study.yaml", Severity::Warning), "");

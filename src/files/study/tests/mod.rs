@@ -95,7 +95,7 @@ fn a_small_study_reads_and_lists_what_it_assumes() {
         study.name
     );
     assert_eq!(study.entries.len(), 2);
-    assert_eq!(study.car.rev_limit_rpm, 6800.0);
+    assert_eq!(study.car.rev_limit_rpm, 7000.0);
     assert_eq!(study.entries[0].habits.lowest_rpm, 3000.0);
     let (_, findings) = folder.read("study.yaml");
     let own: Vec<String> = findings
@@ -120,7 +120,7 @@ fn a_small_study_reads_and_lists_what_it_assumes() {
         .find(|f| f.key.as_deref() == Some("rev_limit"));
     assert_eq!(
         limit.unwrap().text,
-        "rev limit 6800 rpm, where the pulls end"
+        "rev limit 7000 rpm, where the longest pulls end"
     );
 }
 
