@@ -93,7 +93,11 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let mut laps = Vec::new();
     for (course, found) in &mut venues {
         let lap = visitor.as_ref().map(|visitor| visitor.drive(course, found));
-        laps.push(lap.transpose()?);
+        // What is wrong with the road may be why the car stalls on it.
+        let lap = lap
+            .transpose()
+            .inspect_err(|_| console.findings(&warnings(found)));
+        laps.push(lap?);
         if visitor.is_none() {
             ask_surfaces(course, found);
         }

@@ -5,9 +5,10 @@ mod gaps;
 mod sense;
 mod units;
 
+use std::ops::Range;
 use std::path::Path;
 
-use super::finding::{Findings, Severity};
+use super::finding::Findings;
 use super::path::{fixless, points};
 use super::source::{Mark, Source, TABLE_LIMIT};
 use super::table::{Column, Table};
@@ -49,6 +50,20 @@ const UNREAD: &[&str] = &[
     "gps radius",
     "curvature",
 ];
+
+/// Rows further apart than so many usual ones are not of one run.
+const PAUSE: f64 = 2.0;
+
+/// The lap that was taken of several.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Taken {
+    /// Its number.
+    pub lap: i64,
+    /// How many the log holds.
+    pub laps: usize,
+    /// It lies between others.
+    pub whole: bool,
+}
 
 /// A log in memory.
 #[derive(Debug, Clone)]
@@ -114,6 +129,10 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     let timed = times
         .as_ref()
         .is_some_and(|times| times.iter().all(Option::is_some));
+    let laps = match table.find(LAPS) {
+        Some(column) => Some(lap_numbers(&table, column, findings)?),
+        None => None,
+    };
     let time = times_of(times?, &speed, distance.as_deref());
     let Some(mut time) = time else {
         findings.push(table.missing("time or distance", points::TIMES));
@@ -125,16 +144,7 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         distance: table.find(DISTANCES),
         time: table.find(points::TIMES).filter(|_| timed),
     };
-    tell_taken(&table, &headings, &mut time, findings);
-    let laps = table.find(LAPS);
-    if let Some(column) = laps {
-        table.alone_as_written(column, findings).then_some(())?;
-    }
-    let laps = laps.map(|column| {
-        (0..table.height())
-            .map(|row| lap_number(table.cell(row, column)))
-            .collect()
-    });
+    tell_taken(&table, &headings, laps.as_deref(), &mut time, findings);
     let rows = (0..table.height())
         .map(|row| table.mark(row, 0).line)
         .collect();
@@ -163,9 +173,33 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     })
 }
 
-/// What is taken for granted of times and distances: rows of one second lie evenly in it, and distances
-/// without a unit are in metres.
-fn tell_taken(table: &Table, headings: &sense::Columns, time: &mut [f64], findings: &mut Findings) {
+/// The lap of each row.
+fn lap_numbers(table: &Table, column: usize, findings: &mut Findings) -> Option<Vec<i64>> {
+    table.alone_as_written(column, findings).then(|| {
+        (0..table.height())
+            .map(|row| lap_number(table.cell(row, column)))
+            .collect()
+    })
+}
+
+/// What is taken for granted of times and distances: a clock that restarts with each lap runs on, rows of one
+/// second lie evenly in it, and distances without a unit are in metres.
+fn tell_taken(
+    table: &Table,
+    headings: &sense::Columns,
+    laps: Option<&[i64]>,
+    time: &mut [f64],
+    findings: &mut Findings,
+) {
+    if let (Some(column), Some(laps)) = (headings.time, laps)
+        && let Some(row) = clock::onward(time, laps)
+    {
+        let text = format!(
+            "the clock restarts with each lap, first in line {}: the times run on",
+            table.mark(row, column).line
+        );
+        findings.push(table.assumed("time", table.columns[column].mark, text));
+    }
     if let (Some(column), Some(rows)) = (headings.time, clock::spread(time)) {
         let text =
             format!("the times are whole seconds, {rows} rows to each: spread evenly over it");
@@ -234,14 +268,10 @@ impl Log {
     ///
     /// # Errors
     /// There is no such lap: what is wrong, and what would be right.
-    pub fn only_lap(
-        &mut self,
-        asked: Option<usize>,
-        findings: &mut Findings,
-    ) -> Result<(), (String, String)> {
+    pub fn only_lap(&mut self, asked: Option<usize>) -> Result<Option<Taken>, (String, String)> {
         let Some(laps) = &self.laps else {
             let Some(number @ 2..) = asked else {
-                return Ok(());
+                return Ok(None);
             };
             let text = format!(
                 "there is no lap {number} in this log: without positions and without a column `lap` it \
@@ -250,16 +280,15 @@ impl Log {
             let remedy = "leave `lap` out, or cut the file to the lap that is meant";
             return Err((text, remedy.to_owned()));
         };
-        let mut parts: Vec<(i64, std::ops::Range<usize>)> = Vec::new();
+        let mut parts: Vec<(i64, Range<usize>)> = Vec::new();
         for (row, &lap) in laps.iter().enumerate() {
             match parts.last_mut() {
                 Some((last, range)) if *last == lap => range.end = row + 1,
                 _ => parts.push((lap, row..row + 1)),
             }
         }
-        let taken = |range: &std::ops::Range<usize>| {
-            self.run.time[range.end - 1] - self.run.time[range.start]
-        };
+        let taken =
+            |range: &Range<usize>| self.run.time[self.last_row(range)] - self.run.time[range.start];
         let chosen = match asked {
             Some(number) => parts.iter().find(|(lap, _)| *lap == number as i64),
             // The first and the last are rarely whole.
@@ -279,18 +308,35 @@ impl Log {
             };
             return Err((text, remedy));
         };
-        if parts.len() > 1 && asked.is_none() {
-            let text = format!("the log holds {} laps; lap {lap} is taken", parts.len());
-            let finding = self
-                .source
-                .finding(Severity::Warning, Mark::default(), text);
-            findings.push(finding.remedy("choose another as in `{file: …, lap: 2}`"));
-        }
-        self.cut(range);
-        Ok(())
+        let several = (parts.len() > 1).then_some(Taken {
+            lap,
+            laps: parts.len(),
+            whole: parts.len() > 2,
+        });
+        self.cut(range.start..self.last_row(&range) + 1);
+        Ok(several)
     }
 
-    fn cut(&mut self, range: std::ops::Range<usize>) {
+    /// The row that a lap ends with: the next one's first, unless the log pauses between them or its distances
+    /// begin anew.
+    fn last_row(&self, lap: &Range<usize>) -> usize {
+        let Run { time, distance, .. } = &self.run;
+        let (last, next) = (lap.end - 1, lap.end);
+        let usual = (time[last] - time[lap.start]) / lap.len().max(2) as f64;
+        let goes_on = next < time.len()
+            && (0.0..=PAUSE * usual).contains(&(time[next] - time[last]))
+            && (distance.as_ref()).is_none_or(|distance| distance[next] >= distance[last]);
+        if goes_on { next } else { last }
+    }
+
+    /// The usual time between two rows, s.
+    pub fn usual_step(&self) -> f64 {
+        let mut steps: Vec<f64> = self.run.time.windows(2).map(|t| t[1] - t[0]).collect();
+        steps.sort_by(f64::total_cmp);
+        steps.get(steps.len() / 2).copied().unwrap_or_default()
+    }
+
+    fn cut(&mut self, range: Range<usize>) {
         let part = |column: &mut Vec<f64>| *column = column[range.clone()].to_vec();
         part(&mut self.run.time);
         part(&mut self.run.speed);

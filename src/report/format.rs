@@ -80,10 +80,10 @@ pub fn clock(seconds: f64, kind: EventKind) -> String {
 
 /// The same with no more decimals than a time has that is known within so many seconds.
 pub fn clock_within(seconds: f64, within: f64, kind: EventKind) -> String {
-    // Half a unit of the last decimal, and rows may be a little further apart.
+    // A time between rows up to half a second apart is that of its rows to a tenth.
     let known = match within {
         0.0..0.02 => 2,
-        0.02..0.2 => 1,
+        0.02..0.51 => 1,
         _ => 0,
     };
     clock_to(seconds, decimals(kind).min(known))

@@ -8,7 +8,7 @@ use super::roads::{length, near, venue};
 use super::world::World;
 
 /// What `venue` prints, on one line.
-fn listed(world: &World) -> String {
+pub(super) fn listed(world: &World) -> String {
     let output = pullrank()
         .arg("venue")
         .arg(world.path("track.yaml"))

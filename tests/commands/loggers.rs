@@ -6,7 +6,7 @@ use super::roads::{along, length, near, shown, venue};
 use super::world::World;
 
 /// Numbers even from -1 to 1 (a multiplicative generator modulo 2³¹ − 1).
-fn draws() -> impl FnMut() -> f64 {
+pub(super) fn draws() -> impl FnMut() -> f64 {
     let mut state = 7_u64;
     move || {
         state = state * 48_271 % 0x7fff_ffff;

@@ -27,6 +27,7 @@ mod rank;
 mod roads;
 mod rough;
 mod rounds;
+mod sampled;
 mod season;
 mod sizes;
 mod slips;

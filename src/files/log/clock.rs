@@ -1,4 +1,4 @@
-//! Times in whole seconds beside rows that come faster.
+//! Times in whole seconds beside rows that come faster, and clocks that restart with each lap.
 
 use std::ops::Range;
 
@@ -6,6 +6,8 @@ use std::ops::Range;
 const USUAL: f64 = 0.9;
 /// Fewest seconds that tell.
 const FEWEST: usize = 5;
+/// A clock that restarts begins within so many rows.
+const RESTART: f64 = 10.0;
 
 /// Rows of one time.
 fn runs(time: &[f64]) -> Vec<Range<usize>> {
@@ -17,6 +19,29 @@ fn runs(time: &[f64]) -> Vec<Range<usize>> {
         }
     }
     found
+}
+
+/// Lets times run on that restart with each lap; the first row that they restart at. Nothing changes where time
+/// goes backwards anywhere else.
+pub(super) fn onward(time: &mut [f64], laps: &[i64]) -> Option<usize> {
+    let mut steps: Vec<f64> = time.windows(2).map(|t| t[1] - t[0]).collect();
+    steps.sort_by(f64::total_cmp);
+    let usual = steps
+        .get(steps.len() / 2)
+        .copied()
+        .filter(|step| *step > 0.0)?;
+    let back: Vec<usize> = (1..time.len())
+        .filter(|&row| time[row] < time[row - 1])
+        .collect();
+    let restarts = |&row: &usize| laps[row] > laps[row - 1] && time[row] < RESTART * usual;
+    if !back.iter().all(restarts) {
+        return None;
+    }
+    for &row in back.iter().rev() {
+        let shift = time[row - 1] + usual - time[row];
+        time[row..].iter_mut().for_each(|t| *t += shift);
+    }
+    back.first().copied()
 }
 
 /// Spreads rows evenly over the second that they are written in; how many there usually are of it, where

@@ -1,29 +1,19 @@
 //! A track from a logged run.
 
-use std::f64::consts::TAU;
 use std::path::PathBuf;
 
 use super::path::{self, Surveyed};
-use super::told;
+use super::{rounds, sampled, told};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
-use crate::files::log::{self, Log};
+use crate::files::log::{self, Log, Taken};
 use crate::files::source::Mark;
-use crate::files::table::Column;
 use crate::files::yaml::Item;
-use crate::units::{KILOMETRE_PER_HOUR, LENGTH, SPEED, Unit};
-use crate::venue::log::{FlatOut, LogError, Logged, Request, Rounds, dropouts, gears, read};
+use crate::units::{KILOMETRE_PER_HOUR, LENGTH};
+use crate::venue::log::{FlatOut, LogError, Logged, Request, dropouts, gears, read};
 use crate::venue::path::clean::{Note, PathError};
 use crate::venue::path::cut::Lap;
 use crate::venue::path::stands::Stood;
 use crate::venue::{LogFacts, Start};
-
-/// By how much the turned angles of a lap may miss a full turn, rad (60°): an accelerometer that leans by
-/// 0.02 g adds half of that in a minute at 20 m/s.
-const OFF: f64 = TAU / 6.0;
-/// How near to a full turn another unit of speed brings a lap that is one, relative.
-const TURNED: f64 = 0.06;
-/// A speed that repeats itself so often is no lap of two halves that are alike.
-const ROUNDS: f64 = 1.9;
 
 const KEYS: &[&str] = &["file", "lap", "from", "to", "smoothing", "lateral"];
 
@@ -103,9 +93,15 @@ fn log_file(
             Lap::Number(number) => Some(number),
             Lap::Fastest => None,
         };
-        if let Err((text, remedy)) = log.only_lap(asked, findings) {
-            path::said(item, "lap").error(text, remedy);
-            return None;
+        match log.only_lap(asked) {
+            Ok(taken) => taken
+                .filter(|_| asked.is_none())
+                .into_iter()
+                .for_each(|taken| tell_taken(item, &log, &taken)),
+            Err((text, remedy)) => {
+                path::said(item, "lap").error(text, remedy);
+                return None;
+            }
         }
     }
     if !(wanted.request.closed && log.run.fixes.is_some()) {
@@ -160,12 +156,22 @@ fn log_file(
     Some((surveyed, facts, start))
 }
 
+/// Which of several laps was taken that nobody named by its number.
+fn tell_taken(item: &Item, log: &Log, taken: &Taken) {
+    let Taken { lap, laps, whole } = *taken;
+    if whole && told::says_lap(item) {
+        let text = format!("lap {lap}, the fastest between the first and the last, of {laps}");
+        item.assumed("lap", text);
+        return;
+    }
+    let text = format!("the log holds {laps} laps; lap {lap} is taken");
+    let finding = log.source.finding(Severity::Warning, Mark::default(), text);
+    item.push(finding.remedy("choose another as in `{file: …, lap: 2}`"));
+}
+
 /// How well the time of a log is known, s: positions tell where between two rows the line was crossed.
 fn within(log: &Log, logged: &Logged) -> f64 {
-    let time = &log.run.time;
-    let mut steps: Vec<f64> = time.windows(2).map(|t| t[1] - t[0]).collect();
-    steps.sort_by(f64::total_cmp);
-    let usual = steps.get(steps.len() / 2).copied().unwrap_or_default();
+    let usual = log.usual_step();
     let crossed = logged.road.as_ref().is_some_and(|road| road.closed) && log.run.fixes.is_some();
     if crossed { 0.1 * usual } else { usual }
 }
@@ -197,7 +203,7 @@ fn tell_halts(log: &Log, findings: &mut Findings) -> Option<()> {
 /// What any track would refuse in a log that none names yet.
 pub(in crate::files) fn unnamed(mut log: Log, findings: &mut Findings) {
     if log.run.fixes.is_none() {
-        let cut = log.only_lap(None, &mut Findings::new());
+        let cut = log.only_lap(None);
         if cut.is_err() || tell_halts(&log, findings).is_none() {
             return;
         }
@@ -262,6 +268,9 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
     for note in logged.notes.iter().filter(road) {
         told::tell_note(item, note, &|fix| (log.source.clone(), log.mark(fix)));
     }
+    sampled::tell(log, logged)
+        .into_iter()
+        .for_each(|finding| item.push(finding));
     match (&logged.road, &log.run.fixes) {
         (None, _) => {
             let text = "a level road, straight between its apexes: the log has neither positions nor lateral \
@@ -289,7 +298,7 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
         item.push(tell_flat_out(log, flat));
     }
     if let Some(rounds) = &logged.rounds {
-        tell_rounds(log, rounds)
+        rounds::tell(log, rounds)
             .into_iter()
             .for_each(|finding| item.push(finding));
     }
@@ -317,77 +326,4 @@ fn tell_flat_out(log: &Log, flat: &FlatOut) -> Finding {
     let finding = log.source.finding(Severity::Warning, log.mark(row), text);
     finding
         .remedy("where a corner holds it there, log positions or acceleration across the road too")
-}
-
-/// Asks about a loop that is said to be one lap and is several, or a part of one.
-fn tell_rounds(log: &Log, rounds: &Rounds) -> Option<Finding> {
-    let turns = rounds.turned.map_or(0.0, |turned| turned.abs() / TAU);
-    let laps = rounds.period.map(|period| rounds.length / period);
-    let off = |whole: f64| (turns - whole).abs() * TAU > OFF;
-    let bends = rounds.bends.unwrap_or(TAU);
-    let unit = other_speed(log, turns);
-    let several = "cut the file to one lap, or add a column `lap` that counts them";
-    let (text, remedy) = match (turns.round(), laps) {
-        // A closed line bends by a full turn at least, left and right together.
-        (0.0, _) if !off(0.0) && bends < TAU - OFF => (
-            format!(
-                "the corners of this lap bend by {:.0}° in all, left and right together",
-                bends.to_degrees().abs()
-            ),
-            "a loop bends by 360° and more: is `lateral` the acceleration across the road, in its unit, and is \
-             the whole of a lap logged?",
-        ),
-        // A crossing loop turns by nothing in all, and a log without lateral acceleration tells no angle.
-        (0.0, Some(laps)) if laps > ROUNDS => (repeats(rounds, laps), several),
-        (2.0.., Some(laps)) => (
-            format!("{}, {}", turns_in_all(turns), repeats(rounds, laps)),
-            several,
-        ),
-        (1.0.., _) if off(1.0) => (
-            turns_in_all(turns),
-            unit.as_deref().unwrap_or(
-                "a loop turns 360° in all: is it one lap from line to line, and has `lateral` its sign and unit?",
-            ),
-        ),
-        (0.0, _) if off(0.0) => (
-            turns_in_all(turns),
-            unit.as_deref().unwrap_or(
-                "a loop turns 360° in all (0° where it crosses over itself): log the whole of a lap",
-            ),
-        ),
-        _ => return None,
-    };
-    let finding = log.source.finding(Severity::Warning, Mark::default(), text);
-    Some(finding.remedy(remedy))
-}
-
-/// What to write where speeds in another unit would make a lap turn by a full turn: acceleration over speed is
-/// the rate of turning.
-fn other_speed(log: &Log, turns: f64) -> Option<String> {
-    let Column { name, unit, .. } = &log.speeds;
-    let own = SPEED.unit(unit.as_deref()?)?.factor;
-    let off = |unit: &Unit| (turns * own / unit.factor - 1.0).abs();
-    let best = SPEED
-        .units
-        .iter()
-        .min_by(|a, b| off(a).total_cmp(&off(b)))?;
-    (off(best) < TURNED).then(|| {
-        let unit = best.name();
-        format!(
-            "a loop turns 360° in all, and this one would with speeds in {unit}: write `{name} ({unit})` if \
-             they are; otherwise, is it one lap from line to line, and has `lateral` its sign and unit?"
-        )
-    })
-}
-
-fn turns_in_all(turns: f64) -> String {
-    format!("the corners of this lap turn {:.0}° in all", turns * 360.0)
-}
-
-fn repeats(rounds: &Rounds, laps: f64) -> String {
-    format!(
-        "the speed repeats itself every {:.2} km, {laps:.1} times in {:.2} km",
-        rounds.period.unwrap_or_default() / 1000.0,
-        rounds.length / 1000.0
-    )
 }

@@ -7,6 +7,8 @@ mod log;
 mod path;
 mod pieces;
 mod place;
+mod rounds;
+mod sampled;
 mod scale;
 mod sizes;
 mod told;

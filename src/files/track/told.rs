@@ -12,7 +12,7 @@ use crate::venue::path::stands::Stood;
 use crate::venue::path::survey::Survey;
 
 /// Points that scatter by less, new at each point, leave the road its corners, m.
-const SCATTERED: f64 = 0.8;
+pub(super) const SCATTERED: f64 = 0.8;
 /// What times were off by on three invented roads recorded once a second with errors that are new at each
 /// point, of less than so many metres.
 const OFF: [(f64, &str); 3] = [
@@ -188,7 +188,7 @@ fn tell_laps(item: &Item, found: usize, taken: usize, timed: bool, line: f64) {
 }
 
 /// Whether the file chooses a lap itself.
-fn says_lap(item: &Item) -> bool {
+pub(super) fn says_lap(item: &Item) -> bool {
     let names_it = |entries: Vec<Item>| entries.iter().any(|entry| entry.name() == "lap");
     item.is_mapping() && item.entries().is_some_and(names_it)
 }

@@ -22,14 +22,34 @@ pub(super) fn turned(road: &Road) -> f64 {
         .sum()
 }
 
-/// The distance, m, after which the speed repeats itself, at most half of the log.
-pub(super) fn period(trace: &Trace) -> Option<f64> {
+/// The distance, m, after which the speed repeats itself, at most half of the log; not where the road, as far as
+/// it is known, bends the other way then.
+pub(super) fn period(trace: &Trace, road: Option<&Road>) -> Option<f64> {
     let length = trace.length();
     let h = BIN.max(length / BINS);
-    let speeds = evenly(trace, h);
+    let speeds = evenly(&trace.distance, &trace.speed, h);
+    let bends = road.map(|road| {
+        let (starts, bends): (Vec<f64>, Vec<f64>) = road
+            .steps
+            .iter()
+            .map(|step| (step.start, step.curvature))
+            .unzip();
+        evenly(&starts, &bends, h)
+    });
+    let against = |lag: usize| {
+        let bends = bends.as_deref().filter(|bends| bends.len() > lag);
+        bends.is_some_and(|bends| correlation(&bends[..bends.len() - lag], &bends[lag..]) < 0.0)
+    };
     let (least, most) = ((SHORTEST / h).ceil() as usize, speeds.len() / 2);
     let likeness: Vec<f64> = (least..=most)
-        .map(|lag| correlation(&speeds[..speeds.len() - lag], &speeds[lag..]))
+        .map(|lag| {
+            let alike = correlation(&speeds[..speeds.len() - lag], &speeds[lag..]);
+            if alike >= ALIKE && against(lag) {
+                0.0
+            } else {
+                alike
+            }
+        })
         .collect();
     let best = likeness.iter().copied().fold(0.0, f64::max);
     if best < ALIKE {
@@ -43,17 +63,17 @@ pub(super) fn period(trace: &Trace) -> Option<f64> {
     Some((least + top) as f64 * h)
 }
 
-/// The speed in the middle of every bin of `h` m.
-fn evenly(trace: &Trace, h: f64) -> Vec<f64> {
-    let count = (trace.length() / h) as usize;
+/// The value in the middle of every bin of `h` m.
+fn evenly(distance: &[f64], values: &[f64], h: f64) -> Vec<f64> {
+    let count = (distance.last().copied().unwrap_or_default() / h) as usize;
     let mut row = 0;
     (0..count)
         .map(|bin| {
             let at = (bin as f64 + 0.5) * h;
-            while row + 1 < trace.distance.len() && trace.distance[row + 1] <= at {
+            while row + 1 < distance.len() && distance[row + 1] <= at {
                 row += 1;
             }
-            trace.speed[row]
+            values[row]
         })
         .collect()
 }
@@ -96,16 +116,17 @@ mod tests {
 
     #[test]
     fn laps_repeat_themselves_after_their_length() {
-        let found = period(&trace(2750.0, lap)).unwrap();
+        let found = period(&trace(2750.0, lap), None).unwrap();
         assert!((found - 900.0).abs() <= BIN, "{found}");
         let once = |s: f64| lap(s) + 0.006 * s;
-        assert_eq!(period(&trace(900.0, once)), None);
+        assert_eq!(period(&trace(900.0, once), None), None);
         assert_eq!(
-            period(&trace(2700.0, |s| 20.0
-                + 0.01 * s
-                + 6.0 * (s * s / 90_000.0).sin())),
+            period(
+                &trace(2700.0, |s| 20.0 + 0.01 * s + 6.0 * (s * s / 90_000.0).sin()),
+                None
+            ),
             None
         );
-        assert_eq!(period(&trace(2700.0, |_| 20.0)), None);
+        assert_eq!(period(&trace(2700.0, |_| 20.0), None), None);
     }
 }

@@ -12,6 +12,7 @@ mod laps;
 mod shape;
 
 use super::path::clean::{LONGEST, Note, PathError};
+use super::path::coarse::Coarse;
 use super::path::corners::Corner;
 use super::path::cut::{Lap, Where};
 use super::path::road::Road;
@@ -77,6 +78,8 @@ pub struct Logged {
     pub road: Option<Road>,
     /// Its corners.
     pub corners: Vec<Corner>,
+    /// Where its positions are too far apart for them.
+    pub coarse: Vec<Coarse>,
     /// Time of the run or lap, s, without its halts.
     pub time: f64,
     /// How long it stood on its way, s.
@@ -189,10 +192,12 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         Some(fixes) => Some(shape::from_fixes(fixes, &track, request, &mut notes)?),
         None => None,
     };
-    let mut lap_time = None;
+    let (mut taken, mut coarse) = (None, Vec::new());
     let (road, corners, trace) = match surveyed {
         Some((survey, trace)) => {
-            lap_time = survey.time;
+            let uncut = !request.closed && request.from.is_none() && request.to.is_none();
+            taken = survey.time.or_else(|| uncut.then(|| track.trace().time()));
+            coarse = survey.coarse;
             (Some(survey.road), survey.corners, trace)
         }
         None => match &run.lateral {
@@ -220,7 +225,7 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         length,
         turned: road.as_ref().map(laps::turned),
         bends: (road.as_ref()).map(|_| corners.iter().map(|corner| corner.turned).sum()),
-        period: laps::period(&trace),
+        period: laps::period(&trace, road.as_ref()),
     });
     let stays = dropouts::halts(&trace.time, &trace.speed);
     let stood = stays
@@ -232,7 +237,8 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         apexes,
         road,
         corners,
-        time: lap_time.unwrap_or(trace.time()) - stood,
+        coarse,
+        time: taken.unwrap_or(trace.time()) - stood,
         flat_out,
         stood,
         rounds,

@@ -1,0 +1,102 @@
+//! Whether a loop that a log without positions shows is one lap.
+
+use std::f64::consts::TAU;
+
+use crate::files::finding::{Finding, Severity};
+use crate::files::log::Log;
+use crate::files::source::Mark;
+use crate::files::table::Column;
+use crate::units::{SPEED, Unit};
+use crate::venue::log::Rounds;
+
+/// By how much the turned angles of a lap may miss a full turn, rad (60°): an accelerometer that leans by
+/// 0.02 g adds half of that in a minute at 20 m/s.
+const OFF: f64 = TAU / 6.0;
+/// How near to a full turn another unit of speed brings a lap that is one, relative.
+const TURNED: f64 = 0.06;
+/// A speed that repeats itself so often is no lap of two halves that are alike.
+const ROUNDS: f64 = 1.9;
+
+/// Asks about a loop that is said to be one lap and is several, or a part of one.
+pub(super) fn tell(log: &Log, rounds: &Rounds) -> Option<Finding> {
+    let turns = rounds.turned.map_or(0.0, |turned| turned.abs() / TAU);
+    let laps = rounds.period.map(|period| rounds.length / period);
+    let off = |whole: f64| (turns - whole).abs() * TAU > OFF;
+    let bends = rounds.bends.unwrap_or(TAU);
+    let sign = (turns > 1.0 && one_sided(log)).then(|| {
+        "acceleration across the road is never of the other sign in this log, and a lap that turns by more than \
+         360° has corners of both: log it with its sign, left or right positive throughout"
+            .to_owned()
+    });
+    let unit = sign.or_else(|| other_speed(log, turns));
+    let several = "cut the file to one lap, or add a column `lap` that counts them";
+    let (text, remedy) = match (turns.round(), laps) {
+        // A closed line bends by a full turn at least, left and right together.
+        (0.0, _) if !off(0.0) && bends < TAU - OFF => (
+            format!(
+                "the corners of this lap bend by {:.0}° in all, left and right together",
+                bends.to_degrees().abs()
+            ),
+            "a loop bends by 360° and more: is `lateral` the acceleration across the road, in its unit, and is \
+             the whole of a lap logged?",
+        ),
+        // A crossing loop turns by nothing in all, and a log without lateral acceleration tells no angle.
+        (0.0, Some(laps)) if laps > ROUNDS => (repeats(rounds, laps), several),
+        (2.0.., Some(laps)) => (
+            format!("{}, {}", turns_in_all(turns), repeats(rounds, laps)),
+            several,
+        ),
+        (1.0.., _) if off(1.0) => (
+            turns_in_all(turns),
+            unit.as_deref().unwrap_or(
+                "a loop turns 360° in all: is it one lap from line to line, and has `lateral` its sign and unit?",
+            ),
+        ),
+        (0.0, _) if off(0.0) => (
+            turns_in_all(turns),
+            unit.as_deref().unwrap_or(
+                "a loop turns 360° in all (0° where it crosses over itself): log the whole of a lap",
+            ),
+        ),
+        _ => return None,
+    };
+    let finding = log.source.finding(Severity::Warning, Mark::default(), text);
+    Some(finding.remedy(remedy))
+}
+
+/// What to write where speeds in another unit would make a lap turn by a full turn: acceleration over speed is
+/// the rate of turning.
+fn other_speed(log: &Log, turns: f64) -> Option<String> {
+    let Column { name, unit, .. } = &log.speeds;
+    let own = SPEED.unit(unit.as_deref()?)?.factor;
+    let off = |unit: &Unit| (turns * own / unit.factor - 1.0).abs();
+    let best = SPEED
+        .units
+        .iter()
+        .min_by(|a, b| off(a).total_cmp(&off(b)))?;
+    (off(best) < TURNED).then(|| {
+        let unit = best.name();
+        format!(
+            "a loop turns 360° in all, and this one would with speeds in {unit}: write `{name} ({unit})` if \
+             they are; otherwise, is it one lap from line to line, and has `lateral` its sign and unit?"
+        )
+    })
+}
+
+/// Whether acceleration across the road never changes sides, not even by its noise.
+fn one_sided(log: &Log) -> bool {
+    let lateral = log.run.lateral.as_deref().unwrap_or_default();
+    lateral.iter().all(|a| *a >= 0.0) || lateral.iter().all(|a| *a <= 0.0)
+}
+
+fn turns_in_all(turns: f64) -> String {
+    format!("the corners of this lap turn {:.0}° in all", turns * 360.0)
+}
+
+fn repeats(rounds: &Rounds, laps: f64) -> String {
+    format!(
+        "the speed repeats itself every {:.2} km, {laps:.1} times in {:.2} km",
+        rounds.period.unwrap_or_default() / 1000.0,
+        rounds.length / 1000.0
+    )
+}

@@ -1,0 +1,51 @@
+//! What the positions of a log say too little of: corners between its rows, points that scatter.
+
+use super::told::SCATTERED;
+use crate::files::finding::{Finding, Severity};
+use crate::files::log::Log;
+use crate::files::source::Mark;
+use crate::venue::log::Logged;
+use crate::venue::path::scatter;
+
+/// Rows that are nearer to each other in time, s, show any corner that a car can take.
+const DENSE: f64 = 0.6;
+
+/// Says that corners hang on errors of the positions, or lie between two rows.
+pub(super) fn tell(log: &Log, logged: &Logged) -> Option<Finding> {
+    log.run.fixes.as_ref()?;
+    let (text, remedy) = scattered(logged).or_else(|| sparse(log, logged))?;
+    let finding = log.source.finding(Severity::Warning, Mark::default(), text);
+    Some(finding.remedy(remedy))
+}
+
+fn scattered(logged: &Logged) -> Option<(String, &'static str)> {
+    let (scatter, corners) = (logged.road.as_ref()?.scatter, logged.corners.len());
+    if scatter < SCATTERED {
+        return None;
+    }
+    let drowned = scatter::drowned(&logged.corners, scatter);
+    let text = format!(
+        "the positions scatter by {scatter:.1} m about a smooth line: {drowned} of {corners} corners bend by less \
+         than twice that and may be none, and radii and the grip that corners show are off"
+    );
+    let remedy = "log it with a better receiver, or acceleration across the road without positions";
+    Some((text, remedy))
+}
+
+fn sparse(log: &Log, logged: &Logged) -> Option<(String, &'static str)> {
+    let first = logged.coarse.first().filter(|_| log.usual_step() > DENSE)?;
+    let apart = logged
+        .coarse
+        .iter()
+        .map(|place| place.chord)
+        .fold(0.0, f64::max);
+    let text = format!(
+        "rows stand up to {apart:.0} m apart, and {} of {} corners lie between two of them, the first {:.2} km from \
+         the start, of {:.0}°: radii and the grip that corners show are off there",
+        logged.coarse.len(),
+        logged.corners.len(),
+        first.at / 1000.0,
+        first.turn.to_degrees()
+    );
+    Some((text, "log five rows a second or more"))
+}
