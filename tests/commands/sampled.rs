@@ -60,7 +60,7 @@ fn numbered() -> Vec<(f64, f64, f64, usize)> {
     lap(4.0).into_iter().map(row).collect()
 }
 
-/// As a log, each time less that of its lap's start by so much of it.
+/// As a log, each time less so much of that of its lap's start.
 fn with_laps(restarts: f64) -> String {
     let rows = numbered();
     let mut out = String::from("time (s),speed (km/h),lateral (g),lap\n");
@@ -118,10 +118,6 @@ fn a_clock_that_restarts_with_each_lap_runs_on() {
         said.contains("the clock restarts with each lap, first in line "),
         "{said}"
     );
-    // Back amid a lap it is no restart.
-    let half = with_laps(0.5);
-    let said = asked(text, &half).faults();
-    assert!(said.contains("time goes backwards"), "{said}");
 }
 
 #[test]
@@ -159,7 +155,11 @@ fn heights_are_asked_about_where_a_car_stalls_on_them() {
         ..at
     };
     let points: Vec<At> = road().into_iter().map(steep).collect();
-    let world = along("road.csv", &metres_csv(&points));
+    let world = along("road.csv", &metres_csv(&points)).edit(
+        "track.yaml",
+        "surface: tarmac",
+        "surface: gravel",
+    );
     let output = pullrank()
         .args(["venue", "--car", "cars/rowan-coupe"])
         .arg(world.path("track.yaml"))
