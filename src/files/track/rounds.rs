@@ -23,12 +23,17 @@ pub(super) fn tell(log: &Log, rounds: &Rounds) -> Option<Finding> {
     let laps = rounds.period.map(|period| rounds.length / period);
     let off = |whole: f64| (turns - whole).abs() * TAU > OFF;
     let bends = rounds.bends.unwrap_or(TAU);
-    let sign = (turns > 1.0 && one_sided(log)).then(|| {
+    let sign = || {
         "acceleration across the road is never of the other sign in this log, and a lap that turns by more than \
          360° has corners of both: log it with its sign, left or right positive throughout"
             .to_owned()
-    });
-    let unit = sign.or_else(|| other_speed(log, turns));
+    };
+    // Hardly any logger writes knots, and many write sizes alone.
+    let unit = match other_speed(log, turns) {
+        None if turns > 1.0 && one_sided(log) => Some(sign()),
+        Some(unit) if turns > 1.0 && one_sided(log) && unit.contains("(kn)") => Some(sign()),
+        unit => unit,
+    };
     let several = "cut the file to one lap, or add a column `lap` that counts them";
     let (text, remedy) = match (turns.round(), laps) {
         // A closed line bends by a full turn at least, left and right together.
