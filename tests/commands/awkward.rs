@@ -160,7 +160,7 @@ fn a_heading_that_names_another_place_than_the_day_is_asked_about() {
     let (_, said) = bench.shows(&wheels);
     assert!(
         said.contains(
-            "`flywheel power (kW)` of short-1, and `WHP` of long-1: measured at different places"
+            "`flywheel power (kW)` in short/short-1.csv of short, and `WHP` in long/long-1.csv of long: measured at different places"
         ),
         "{said}"
     );
