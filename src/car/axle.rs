@@ -125,7 +125,7 @@ impl ByGrip {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lap::tests::point_mass;
+    use crate::car::sample::point_mass;
     use approx::assert_relative_eq;
 
     /// The derivatives are the slopes of the limits, by central differences over 2·10⁻⁵ of μ.

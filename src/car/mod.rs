@@ -4,6 +4,8 @@ pub mod axle;
 pub mod driveline;
 pub mod load;
 pub mod offer;
+#[cfg(test)]
+pub(crate) mod sample;
 pub mod tyre;
 
 use std::collections::BTreeMap;

@@ -192,7 +192,7 @@ fn lessen(wanted: &mut [Wanted], machine: &Machine, fine: &Cells) -> Result<(), 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::lap::tests::point_mass;
+    use crate::car::sample::point_mass;
     use crate::schedule::tests::{coupe, curve, ready};
     use crate::venue::{Bend, Course, EventKind, Extent, Section};
 

@@ -5,9 +5,9 @@ mod tried;
 use std::collections::BTreeMap;
 
 use super::*;
+use crate::car::sample::point_mass;
 use crate::car::*;
 use crate::dyno::Curve;
-use crate::lap::tests::point_mass;
 use crate::lap::*;
 use crate::venue::*;
 
