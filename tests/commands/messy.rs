@@ -254,9 +254,44 @@ fn a_lead_that_hangs_on_revs_one_spec_was_not_pulled_to_is_not_measured() {
     let world = world.edit("track.yaml", "pieces:", long);
     let answer = said(&world, &["rank", "study.yaml", "--draws", "200"], 0);
     assert!(answer.contains("not measured"), "{answer}");
+    let whole = said(
+        &world,
+        &[
+            "rank",
+            "study.yaml",
+            "--draws",
+            "200",
+            "--venue",
+            "Mill Lane",
+        ],
+        0,
+    );
+    let whole = whole.split_whitespace().collect::<Vec<_>>().join(" ");
+    let held = "All are held to 6,150 rpm, for the pulls of short end below; driven as far as its own pulls reach, long \
+                would win another ";
+    let seconds = whole
+        .split(held)
+        .nth(1)
+        .unwrap_or_else(|| panic!("{whole}"));
+    let seconds: f64 = seconds.split(' ').next().unwrap().parse().unwrap();
+    // Most of what is not measured: more than the rows of the bands that short did not reach.
+    assert!(seconds > 0.1, "{whole}");
     let world = world.edit("car.yaml", "rev_limit: 7000", "rev_limit: 6150");
     let answer = said(&world, &["rank", "study.yaml", "--draws", "200"], 0);
     assert!(!answer.contains("not measured"), "{answer}");
+    let whole = said(
+        &world,
+        &[
+            "rank",
+            "study.yaml",
+            "--draws",
+            "200",
+            "--venue",
+            "Mill Lane",
+        ],
+        0,
+    );
+    assert!(!whole.contains("held to"), "{whole}");
 }
 
 #[test]

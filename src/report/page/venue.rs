@@ -8,7 +8,7 @@ use super::{Page, curves, gearings, ground, strip, trace};
 use crate::report::chart::{Figure, Table};
 use crate::report::format::{clock, decimal, drive_word, kind_word, rpm_coarse, signed};
 use crate::report::rank::gears::advised;
-use crate::report::rank::words::{list, seconds, some_seconds, unreached};
+use crate::report::rank::words::{held_back, list, seconds, some_seconds, unreached};
 use crate::report::rank::{Venue, known, roads, trade, why};
 use crate::report::setup;
 use crate::study::SpecRun;
@@ -94,7 +94,12 @@ fn view(page: &Page, index: usize, venue: &Venue) -> View {
         fault: fault.map(|error| format!("Cannot be driven: {error}.")),
         numbers: numbers(page, index, venue, specs, strip),
         runs: strip.map(|s| strip::figure(answer, &id, s)),
-        told: strip.map(|s| told(page, s)).unwrap_or_default(),
+        told: strip
+            .map(|s| told(page, s))
+            .into_iter()
+            .flatten()
+            .chain(held_back(answer, venue))
+            .collect(),
         torque: strip.map(|s| {
             let shown = curves::Shown {
                 answer,

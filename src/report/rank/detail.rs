@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::why::why;
-use super::words::{counts, gap, gearing_in_full, what_it_moves};
+use super::words::{counts, gap, gearing_in_full, held_back, what_it_moves};
 use super::{Answer, Venue, band_table, gears, sure, trade};
 use crate::explain::bands;
 use crate::files::finding::Severity;
@@ -46,6 +46,9 @@ pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> Str
         let _ = write!(out, "\n{}", times(answer, &venue));
         let _ = write!(out, "\n{}", states(answer, &readings));
         let _ = write!(out, "\n{}", band_table::table(answer, &venue, &readings));
+        if let Some(held) = held_back(answer, &venue) {
+            out.push_str(&wrap(&held, ""));
+        }
         let chosen = gears::table(answer, &venue);
         if !chosen.is_empty() {
             let _ = write!(out, "\n{chosen}");

@@ -2,7 +2,7 @@
 
 use super::{Answer, Lead, Venue};
 use crate::report::car::final_drive;
-use crate::report::format::{decimal, decimals, drive_word};
+use crate::report::format::{decimal, decimals, drive_word, thousands};
 use crate::report::setup;
 use crate::study::assumed::Moved;
 use crate::study::unmeasured::shorter;
@@ -47,6 +47,26 @@ pub fn unreached(study: &Study, pair: [usize; 2]) -> String {
             specs.join(" or of ")
         ),
     }
+}
+
+/// What the longer pulls of two specs would win above the rpm to which the shorter hold both; nothing where
+/// neither is held.
+pub fn held_back(answer: &Answer, venue: &Venue) -> Option<String> {
+    let gains = venue.gains.filter(|gains| gains.beyond > 0.0)?;
+    let pair = [gains.quicker, gains.slower];
+    let short = shorter(answer.study, pair);
+    let (&[short], kind) = (short.as_slice(), venue.entry.course.kind) else {
+        return None;
+    };
+    let long = pair.into_iter().find(|spec| *spec != short)?;
+    Some(format!(
+        "All are held to {} rpm, for the pulls of {} end below; driven as far as its own pulls reach, {} would win \
+         another {} s.",
+        thousands(answer.engines.limit_rpm),
+        answer.name(short),
+        answer.name(long),
+        some_seconds(gains.beyond, kind)?
+    ))
 }
 
 /// Whether anyone could use a lead.
