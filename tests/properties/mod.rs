@@ -1,6 +1,7 @@
 //! What must hold whatever the numbers: identities, counts, orders.
 
 mod batch;
+mod clicked;
 mod convergence;
 mod curves;
 mod cuts;

@@ -77,7 +77,7 @@ pub(super) fn read(path: &str) -> Course {
 }
 
 /// A road whose caps are left out: a recording of positions does not show them.
-fn road(name: &str) -> Course {
+pub(super) fn road(name: &str) -> Course {
     let mut course = read(name);
     course
         .sections
@@ -95,7 +95,7 @@ pub(super) fn surveyed(like: &Course, survey: &Survey) -> Course {
     }
 }
 
-fn request(course: &Course) -> Request {
+pub(super) fn request(course: &Course) -> Request {
     Request {
         closed: course.is_closed(),
         ..Request::default()
@@ -103,7 +103,7 @@ fn request(course: &Course) -> Request {
 }
 
 /// Points of a road a fixed way apart, the first after a share of it.
-fn points(course: &Course, apart: f64, phase: f64) -> Vec<Fix> {
+pub(super) fn points(course: &Course, apart: f64, phase: f64) -> Vec<Fix> {
     let spots = plan::walk(&course.sections, 1.0, 0.25);
     let length = spots[spots.len() - 1].distance;
     let count = (length / apart).round();
@@ -132,7 +132,7 @@ fn points(course: &Course, apart: f64, phase: f64) -> Vec<Fix> {
 }
 
 /// Percent that the surveyed lap is slower than the true one.
-fn error(world: &World, course: &Course, fixes: &[Fix], truth: f64) -> f64 {
+pub(super) fn error(world: &World, course: &Course, fixes: &[Fix], truth: f64) -> f64 {
     let survey = survey(fixes, &request(course)).unwrap();
     100.0 * (world.drive(&surveyed(course, &survey)).time / truth - 1.0)
 }
@@ -143,7 +143,7 @@ fn climb(course: &Course) -> f64 {
     course.sections.iter().map(rise).sum()
 }
 
-const ROADS: [&str; 3] = [
+pub(super) const ROADS: [&str; 3] = [
     "examples/roads/quessmoor.yaml",
     "tracks/vennick.yaml",
     "examples/roads/ambrel-ring.yaml",

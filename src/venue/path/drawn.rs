@@ -3,10 +3,11 @@
 //! they are, and the last chord one arc through twice its angle.
 //!
 //! So a vertex that bears its corner alone is rounded as closely as people draw, a chord much longer
-//! than its neighbour takes over the neighbour's spacing beside it, and a line comes from straight
-//! ahead and goes on so.
+//! than its neighbour takes over the neighbour's spacing beside it ([`bends`]), and a line comes from
+//! straight ahead and goes on so.
 
 use super::Point;
+use super::bends::{self, Bend};
 use super::coarse::{self, Vertex};
 
 /// People draw a road to within this, m: half its width and a little.
@@ -20,12 +21,10 @@ const LEAST_TURN: f64 = 0.35;
 /// A vertex that bears less of a corner is no lone one.
 const LONE: f64 = 0.25;
 /// Chords shorter than this leave no room for sweeps, m.
-const SHORT: f64 = 20.0;
+pub(super) const SHORT: f64 = 20.0;
 /// Length of the chords of a rounding, m, and how many at least and at most.
 const PART: f64 = 2.5;
 const PARTS: (f64, f64) = (2.0, 12.0);
-/// A chord so many times as long as its neighbour says nothing about the corner between them.
-const LONGER: f64 = 2.0;
 /// The road that is put before and behind a line is as long as the chord there, or this, m.
 const BEYOND: f64 = 100.0;
 
@@ -86,8 +85,8 @@ fn arc(
     let reach = (wanted * half.tan()).clamp(0.0, SHARE * back.min(on));
     let radius = reach / half.tan();
     let heading = (at.y - before.y).atan2(at.x - before.x);
-    let start = between(before, at, 1.0 - reach / back);
-    let stop = between(at, after, reach / on);
+    let start = before.towards(at, 1.0 - reach / back);
+    let stop = at.towards(after, reach / on);
     let parts = (radius * turn.abs() / PART).ceil().clamp(PARTS.0, PARTS.1);
     (0..=parts as usize).map(move |k| {
         let share = k as f64 / parts;
@@ -97,21 +96,24 @@ fn arc(
         let place = Point {
             x: start.x + along * heading.cos() - aside * heading.sin(),
             y: start.y + along * heading.sin() + aside * heading.cos(),
-            ..between(&start, &stop, share)
+            ..start.towards(&stop, share)
         };
         (share >= 0.5, place)
     })
 }
 
-/// Long chords that meet short ones at an angle, cut so that the spacing of the short ones goes on for
-/// one chord more.
+/// Long chords that meet short ones at an angle, cut beside them with the spacing of the short ones.
 fn spaced(points: &[Point], closed: bool) -> Vec<Point> {
     let count = points.len();
     let mut bent = vec![false; count];
     for vertex in coarse::turns(points, closed) {
         bent[vertex.index] = !vertex.straight();
     }
-    let length = |k: usize| points[k % count].to(&points[(k + 1) % count]);
+    // The bend at a vertex, of three vertices if there are so many.
+    let bend = |i: usize, on: [usize; 2], three: bool| {
+        let third = (closed || three).then(|| points[on[1] % count]);
+        bent[i].then(|| Bend::new(points[i], points[on[0] % count], third))
+    };
     let mut out = Vec::with_capacity(count);
     for k in 0..count {
         let (from, next) = (points[k], (k + 1) % count);
@@ -119,19 +121,16 @@ fn spaced(points: &[Point], closed: bool) -> Vec<Point> {
         if next == 0 && !closed {
             break;
         }
-        let whole = length(k);
-        // The share of the chord that is cut off beside a neighbour, where it is.
-        let cut = |bent: bool, neighbour: f64| {
-            (bent && whole > SHORT.max(LONGER * neighbour)).then_some(neighbour / whole)
+        let behind = bend(k, [k + count - 1, k + count - 2], k >= 2);
+        let ahead = bend(next, [next + 1, next + 2], next + 2 < count);
+        let [first, last] = bends::cuts([from, points[next]], [behind, ahead]);
+        out.extend(first);
+        // Distances go by the fix that was passed last.
+        let passed = |place| Point {
+            fix: from.fix,
+            ..place
         };
-        let before = cut(bent[k], length(k + count - 1));
-        let after = cut(bent[next], length(k + 1));
-        for share in [before, after.map(|share| 1.0 - share)]
-            .into_iter()
-            .flatten()
-        {
-            out.push(between(&from, &points[next], share));
-        }
+        out.extend(last.into_iter().rev().map(passed));
     }
     out
 }
@@ -144,7 +143,7 @@ fn extended(points: Vec<Point>) -> Vec<Point> {
     let (last, inner) = (points[points.len() - 1], points[points.len() - 2]);
     let beyond = |inner: Point, end: Point| {
         let length = inner.to(&end);
-        let place = between(&inner, &end, 1.0 + length.min(BEYOND) / length);
+        let place = inner.towards(&end, 1.0 + length.min(BEYOND) / length);
         Point {
             fix: end.fix,
             ..place
@@ -154,14 +153,4 @@ fn extended(points: Vec<Point>) -> Vec<Point> {
     out.extend_from_slice(&points);
     out.push(beyond(inner, last));
     out
-}
-
-fn between(a: &Point, b: &Point, share: f64) -> Point {
-    let mix = |a: f64, b: f64| a + share * (b - a);
-    Point {
-        x: mix(a.x, b.x),
-        y: mix(a.y, b.y),
-        z: a.z.zip(b.z).map(|(a, b)| mix(a, b)),
-        ..*a
-    }
 }

@@ -48,6 +48,14 @@ pub(super) struct Errors {
 }
 
 impl Errors {
+    /// With chords known to err by so much, m.
+    pub fn with_least(self, least: f64) -> Self {
+        Self {
+            least: self.least.max(least),
+            ..self
+        }
+    }
+
     /// With room for the errors of points that scatter, m. Chords between such points err by more, but
     /// to and fro; on the roads that the numbers above were settled on this much gave the times best.
     pub fn with_scatter(self, scatter: f64) -> Self {

@@ -4,6 +4,7 @@
 //! smoothed to heading, curvature and slope ([`road`]), corners found ([`corners`]); [`survey`] does all of it and
 //! gives the sections of a course.
 
+mod bends;
 pub mod clean;
 pub mod coarse;
 pub mod corners;
@@ -61,5 +62,16 @@ impl Point {
     /// Distance to another on the map, m.
     pub fn to(&self, other: &Point) -> f64 {
         (other.x - self.x).hypot(other.y - self.y)
+    }
+
+    /// The place so large a share of the way to another; its fix is this one's.
+    fn towards(&self, other: &Point, share: f64) -> Point {
+        let mix = |a: f64, b: f64| a + share * (b - a);
+        Point {
+            x: mix(self.x, other.x),
+            y: mix(self.y, other.y),
+            z: self.z.zip(other.z).map(|(a, b)| mix(a, b)),
+            ..*self
+        }
     }
 }

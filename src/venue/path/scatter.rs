@@ -52,6 +52,14 @@ pub(super) fn on_straights(points: &[Point]) -> f64 {
     deviation(pairs.iter().map(|(a, b)| (b - a).abs()))
 }
 
+/// The same of a line that somebody clicked, where whatever shows in fourth differences counts as an error: of a
+/// bend that goes on, or grows evenly tighter, nothing does.
+pub(super) fn of_clicks(points: &[Point]) -> f64 {
+    let offsets: Vec<f64> = points.windows(3).filter_map(offset).collect();
+    let bends = offsets.windows(3).map(|d| (d[2] - 2.0 * d[1] + d[0]).abs());
+    median(bends) / MEDIAN / 17.5_f64.sqrt()
+}
+
 /// The same of heights, each with its distance along the path, m. A slow drift goes to and fro in the
 /// offsets too, but they grow with the distance to the neighbours.
 pub(super) fn of_heights(heights: &[(f64, f64)]) -> f64 {
@@ -151,6 +159,31 @@ mod tests {
                 state as f64 / f64::from(0x7fff_ffff_u32)
             });
             draws.sum::<f64>() - 6.0
+        }
+    }
+
+    /// Clicks every 5 m along a bend that grows evenly tighter, off across the road by what `error` draws.
+    fn clicks(mut error: impl FnMut() -> f64) -> Vec<Point> {
+        let place = |k: i32| {
+            let x = 5.0 * f64::from(k);
+            Point {
+                x,
+                y: x * x * x / 1e6 + error(),
+                z: None,
+                t: None,
+                fix: 0,
+            }
+        };
+        (0..80).map(place).collect()
+    }
+
+    #[test]
+    fn clicks_tell_how_far_they_are_off_and_a_growing_bend_is_no_error() {
+        assert!(of_clicks(&clicks(|| 0.0)) < 5e-4);
+        for sigma in [0.05, 0.3] {
+            let mut draw = normal();
+            let found = of_clicks(&clicks(|| sigma * draw()));
+            assert!((found / sigma - 1.0).abs() < 0.25, "{found} for {sigma}");
         }
     }
 
