@@ -2,13 +2,14 @@
 //!
 //! A number of metres is a straight. A grade with a side is a corner, in the forms `3L`, `L3`,
 //! `HpR`, `SqL`, `hairpin left`; `+` and `-` shade it towards the next faster or slower grade.
-//! After a corner come `long`, `short`, `opens` and `tightens`; `crest` belongs to the straight or
-//! corner before it and needs the driver's speed over crests. A percentage is the slope from there
+//! After a corner come `long`, `short`, `opens` and `tightens`; `crest` belongs to the corner before it, or to
+//! the end of the straight before it, where crews call what comes next (common practice, no source), and needs
+//! the driver's speed over crests. A percentage is the slope from there
 //! on. Words that change no speed (`into`,
 //! `and`, `care`, `cut`) are passed over.
 
 use super::grades::{Grades, LONG, OPENS, SHORT};
-use super::pieces::{Form, Known, Piece, Side};
+use super::pieces::{CREST_LENGTH, Form, Known, Piece, Side};
 use super::{Extent, Scales};
 
 /// Shortest and longest plain number that is a distance, m. A lone 3 is a grade whose side is
@@ -92,7 +93,12 @@ pub fn pieces(
             match modify(word, number, &mut pieces, crest) {
                 Ok(true) => {}
                 Ok(false) if passed(word) => {}
-                Ok(false) => errors.push(unknown(word, number, grades)),
+                Ok(false) => {
+                    let place = (i.checked_sub(1).map(|i| words[i]), next);
+                    errors.push(unknown(word, number, place, grades));
+                    // The unit of a number that is told already.
+                    i += usize::from(kilometres(word, next).is_some() && next == Some("km"));
+                }
                 Err(error) => errors.push(error),
             }
         }
@@ -155,9 +161,11 @@ fn side(text: &str) -> Option<Side> {
 
 /// The grade that a word without its side names.
 fn grade_name<'a>(word: &str, grades: &'a Grades) -> Option<&'a str> {
+    let s = |name: &str| name.to_lowercase().starts_with('s');
     let word = match word {
         "hp" | "h" | "hpin" | "hair" => "hairpin",
         "sq" | "square" => "square",
+        "s" if grades.grades.iter().filter(|grade| s(&grade.name)).count() == 1 => "square",
         other => other,
     };
     grades
@@ -233,14 +241,25 @@ fn split<'a>(
 fn modify(
     word: &str,
     number: usize,
-    pieces: &mut [Piece],
+    pieces: &mut Vec<Piece>,
     speed: Option<f64>,
 ) -> Result<bool, NoteError> {
     let lower = word.to_lowercase();
     if lower == "crest" {
         let speed = speed.ok_or(NoteError::NoCrestSpeed { number })?;
+        let before = pieces.last().cloned();
         if let Some(piece) = pieces.last_mut() {
             match &mut piece.form {
+                Form::Straight { length } if *length > CREST_LENGTH && piece.crest.is_none() => {
+                    *length -= CREST_LENGTH;
+                    pieces.extend(before.map(|whole| Piece {
+                        form: Form::Straight {
+                            length: CREST_LENGTH,
+                        },
+                        crest: Some(speed),
+                        ..whole
+                    }));
+                }
                 // A crest where the length waits for the car: the driver's speed over all of it.
                 Form::Corner {
                     known:
@@ -305,12 +324,48 @@ fn passed(word: &str) -> bool {
     PASSED.contains(&lower.trim_matches(['(', ')', '.', '"']))
 }
 
-fn unknown(word: &str, number: usize, grades: &Grades) -> NoteError {
+/// What to write for a distance in kilometres, `1.2 km` or `1.2km`.
+fn kilometres(word: &str, next: Option<&str>) -> Option<String> {
+    let (number, unit) = match word.strip_suffix("km") {
+        Some(number) => (number, true),
+        None => (word, next == Some("km")),
+    };
+    let metres = 1000.0 * number.parse::<f64>().ok()?;
+    ((unit || number.contains('.')) && (DISTANCE.0..=DISTANCE.1).contains(&metres))
+        .then(|| format!("{metres:.0}"))
+}
+
+fn unknown(
+    word: &str,
+    number: usize,
+    (before, next): (Option<&str>, Option<&str>),
+    grades: &Grades,
+) -> NoteError {
     let known: Vec<&str> = grades.grades.iter().map(|g| g.name.as_str()).collect();
     let known = known.join(", ");
-    let lone = grade_name(&word.to_lowercase(), grades).is_some();
-    let remedy = if lone {
+    let lower = word.to_lowercase();
+    let lone = grade_name(&lower, grades).is_some();
+    let changes = |word: &str| {
+        matches!(
+            word.to_lowercase().as_str(),
+            "opens" | "open" | "tightens" | "tight" | "tt"
+        )
+    };
+    let remedy = if let Some(metres) = kilometres(word, next) {
+        format!("distances are in whole metres: write `{metres}`")
+    } else if lone && before.is_some_and(changes) {
+        format!(
+            "a corner that becomes another grade is two: write `3L into {word}L`, with its own grade and side"
+        )
+    } else if lone {
         format!("say which way it goes, as in `{word}L`")
+    } else if word.parse::<f64>().is_ok() {
+        format!(
+            "distances are whole metres from {:.0} to {:.0}; a corner is a grade with its side, as in `3L`",
+            DISTANCE.0, DISTANCE.1
+        )
+    } else if matches!(lower.as_str(), "finish" | "start" | "end" | "ff") {
+        "leave it out: the road goes from the first note to the last, and distances to the line are in m".to_owned()
     } else {
         let whose = match grades.assumed {
             true => "the usual grades, as no `grades` are written",

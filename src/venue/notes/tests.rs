@@ -83,8 +83,46 @@ fn words_after_a_corner_change_it() {
         epsilon = 1e-9
     );
     let crest = &read("140 crest 60")[..];
-    assert_eq!(crest.len(), 2);
-    assert_eq!(crest[0].crest, Some(25.0));
+    let lengths: Vec<Option<f64>> = crest.iter().map(Piece::length).collect();
+    assert_eq!(lengths, [Some(130.0), Some(10.0), Some(60.0)]);
+    assert_eq!(crest[1].crest, Some(25.0));
+    assert_eq!((crest[0].crest, crest[2].crest), (None, None));
+    // In a corner it is the corner's, and a short straight is all crest.
+    assert_eq!(read("3L over crest 60").len(), 2);
+    assert_eq!(read("10 crest 3L")[0].crest, Some(25.0));
+}
+
+#[test]
+fn an_s_is_square_where_nothing_else_is() {
+    assert_eq!(read("SL 60 S right"), read("SqL 60 SqR"));
+    let mut grades = Grades::default();
+    grades.grades[2].name = "slow".to_owned();
+    assert!(pieces("SL", &grades, None).is_err());
+    assert!(pieces("SqL slowR", &grades, None).is_ok());
+}
+
+#[test]
+fn what_to_write_instead_is_said() {
+    let said = |notes: &str| {
+        let errors = pieces(notes, &Grades::default(), None).unwrap_err();
+        let remedies = errors.into_iter().map(|error| match error {
+            NoteError::Unknown { word, remedy, .. } => format!("{word}: {remedy}"),
+            other => other.to_string(),
+        });
+        remedies.collect::<Vec<_>>().join("; ")
+    };
+    assert_eq!(
+        said("1.2 km 3L"),
+        "1.2: distances are in whole metres: write `1200`"
+    );
+    assert_eq!(
+        said("1.2km 3L"),
+        "1.2km: distances are in whole metres: write `1200`"
+    );
+    assert!(said("0 3L").contains("0: distances are whole metres from 10 to 10000"));
+    assert!(said("3L tightens 2").contains("write `3L into 2L`"));
+    assert!(said("3L 2").contains("say which way it goes, as in `2L`"));
+    assert!(said("3L 60 finish").contains("finish: leave it out"));
 }
 
 #[test]
