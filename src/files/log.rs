@@ -1,7 +1,9 @@
 //! Logged runs: tables of time or distance and speed, with what else the logger wrote.
 
 mod clock;
+mod columns;
 mod gaps;
+mod lateral;
 mod sense;
 mod units;
 
@@ -12,8 +14,7 @@ use super::finding::Findings;
 use super::path::{fixless, points};
 use super::source::{Mark, Source, TABLE_LIMIT};
 use super::table::{Column, Table};
-use crate::units::{ACCELERATION, ENGINE_SPEED, LENGTH, SPEED};
-use crate::venue::log::Run;
+use crate::venue::log::{Run, distances};
 
 const SPEEDS: &[&str] = &[
     "speed",
@@ -26,20 +27,10 @@ const SPEEDS: &[&str] = &[
 ];
 const DISTANCES: &[&str] = &["distance", "dist", "s", "odometer"];
 const RPMS: &[&str] = &["rpm", "engine speed", "engine rpm", "revs", "n"];
-const LATERALS: &[&str] = &[
-    "lateral g",
-    "lat g",
-    "g lat",
-    "lateral acceleration",
-    "lateral",
-    "lat acc",
-    "ay",
-];
 const LAPS: &[&str] = &["lap", "lap number", "lap no"];
 
 /// What tells how a road bends and is not read.
 const UNREAD: &[&str] = &[
-    "yaw rate",
     "yaw",
     "gyro z",
     "heading",
@@ -53,6 +44,9 @@ const UNREAD: &[&str] = &[
 
 /// Rows further apart than so many usual ones are not of one run.
 const PAUSE: f64 = 2.0;
+/// A first or last lap is whole where its length is within these shares of the usual one: another line makes some
+/// parts in a thousand.
+const WHOLE: (f64, f64) = (0.997, 1.02);
 
 /// The lap that was taken of several.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -72,6 +66,10 @@ pub struct Log {
     pub source: Source,
     /// Its columns.
     pub run: Run,
+    /// Acceleration across the road is speed times the yaw rate, which was recorded.
+    pub yaw: bool,
+    /// One of several laps that the logger counted.
+    pub counted: bool,
     /// Number of the lap of each row, where the logger counted.
     pub laps: Option<Vec<i64>>,
     /// Line of the file of each row.
@@ -104,81 +102,32 @@ pub fn read(path: &Path, findings: &mut Findings) -> Option<Log> {
 pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     let mut table = Table::parse(source, findings)?;
     fixless::leave_out(&mut table, findings);
-    let Some(column) = table.find(SPEEDS) else {
-        findings.push(table.missing("speed", SPEEDS));
-        return None;
-    };
-    let speed = table.numbers(column, &SPEED, None, findings);
-    if let Some(speed) = &speed {
-        sense::forwards(&table, column, speed, findings)?;
-    }
-    let mut optional = |names: &[&str], dimension, bare: Option<&str>| match table.find(names) {
-        Some(column) => table.numbers(column, dimension, bare, findings).map(Some),
-        None => Some(None),
-    };
-    let distance = optional(DISTANCES, &LENGTH, Some("m"));
-    let rpm = optional(RPMS, &ENGINE_SPEED, Some("rpm"));
-    let lateral = optional(LATERALS, &ACCELERATION, Some("g"));
-    let times = points::times(&table, findings);
-    let fixes = if points::has_places(&table) {
-        points::fixes(&table, findings).map(Some)
-    } else {
-        Some(None)
-    };
-    let (speed, distance) = (speed?, distance?);
-    let timed = times
-        .as_ref()
-        .is_some_and(|times| times.iter().all(Option::is_some));
-    let laps = match table.find(LAPS) {
-        Some(column) => Some(lap_numbers(&table, column, findings)?),
-        None => None,
-    };
-    let time = times_of(times?, &speed, distance.as_deref());
-    let Some(mut time) = time else {
-        findings.push(table.missing("time or distance", points::TIMES));
-        return None;
-    };
-    let headings = sense::Columns {
-        speed: column,
-        lateral: table.find(LATERALS),
-        distance: table.find(DISTANCES),
-        time: table.find(points::TIMES).filter(|_| timed),
-    };
-    tell_taken(&table, &headings, laps.as_deref(), &mut time, findings);
+    let columns::Read {
+        mut run,
+        laps,
+        headings,
+    } = columns::read(&mut table, findings)?;
+    tell_taken(&table, &headings, laps.as_deref(), &mut run.time, findings);
     let rows = (0..table.height())
         .map(|row| table.mark(row, 0).line)
         .collect();
-    let mut run = Run {
-        time,
-        speed,
-        distance,
-        rpm: rpm?,
-        lateral: lateral?,
-        fixes: fixes?,
-    };
     if usable(&run) {
         sense::check(&table, &headings, &mut run, findings)?;
     }
+    let column = headings.speed;
     let speeds = Column {
         unit: table.written_unit(column).map(str::to_owned),
         ..table.columns[column].clone()
     };
     Some(Log {
-        unread: unread(&table),
+        unread: unread(&table, &headings),
+        yaw: headings.yaw,
+        counted: false,
         speeds,
         source: table.into_source(),
         run,
         laps,
         rows,
-    })
-}
-
-/// The lap of each row.
-fn lap_numbers(table: &Table, column: usize, findings: &mut Findings) -> Option<Vec<i64>> {
-    table.alone_as_written(column, findings).then(|| {
-        (0..table.height())
-            .map(|row| lap_number(table.cell(row, column)))
-            .collect()
     })
 }
 
@@ -215,9 +164,13 @@ fn tell_taken(
 }
 
 /// Columns that tell how the road bends and are not read.
-fn unread(table: &Table) -> Vec<String> {
-    let columns = UNREAD.iter().filter_map(|name| table.find(&[*name]));
-    columns
+fn unread(table: &Table, read: &sense::Columns) -> Vec<String> {
+    let named = UNREAD.iter().filter_map(|name| table.find(&[*name]));
+    let across = (0..table.columns.len()).filter(|column| {
+        read.lateral != Some(*column) && lateral::speaks_of_it(&table.columns[*column].name)
+    });
+    named
+        .chain(across)
         .map(|column| table.columns[column].name.clone())
         .collect()
 }
@@ -229,27 +182,6 @@ fn usable(run: &Run) -> bool {
         && sound(&run.time)
         && run.time.is_sorted()
         && run.speed.iter().all(|v| *v >= 0.0)
-}
-
-/// The number of a lap, which some loggers write as `2.0`; -1 where there is none.
-fn lap_number(cell: &str) -> i64 {
-    let number: Option<f64> = cell.trim().parse().ok();
-    number.filter(|n| n.is_finite()).map_or(-1, |n| n as i64)
-}
-
-/// Times as recorded, or from distance and speed.
-fn times_of(times: Vec<Option<f64>>, speed: &[f64], distance: Option<&[f64]>) -> Option<Vec<f64>> {
-    if let Some(times) = times.into_iter().collect::<Option<Vec<f64>>>() {
-        return Some(times);
-    }
-    let distance = distance?;
-    let mut time = vec![0.0];
-    for row in 1..speed.len() {
-        let mean = 0.5 * (speed[row] + speed[row - 1]);
-        let step = (distance[row] - distance[row - 1]).max(0.0);
-        time.push(time[row - 1] + if mean > 0.1 { step / mean } else { 0.0 });
-    }
-    Some(time)
 }
 
 impl Log {
@@ -287,14 +219,9 @@ impl Log {
                 _ => parts.push((lap, row..row + 1)),
             }
         }
-        let taken =
-            |range: &Range<usize>| self.run.time[self.last_row(range)] - self.run.time[range.start];
         let chosen = match asked {
             Some(number) => parts.iter().find(|(lap, _)| *lap == number as i64),
-            // The first and the last are rarely whole.
-            None if parts.len() > 2 => parts[1..parts.len() - 1]
-                .iter()
-                .min_by(|a, b| taken(&a.1).total_cmp(&taken(&b.1))),
+            None if parts.len() > 2 => self.fastest(&parts),
             None => parts.first(),
         };
         let Some((lap, range)) = chosen.cloned() else {
@@ -314,7 +241,31 @@ impl Log {
             whole: parts.len() > 2,
         });
         self.cut(range.start..self.last_row(&range) + 1);
+        self.counted = parts.len() > 1;
         Ok(several)
+    }
+
+    /// The fastest of several laps; the first and the last are rarely whole, and count where they are as long as
+    /// those between.
+    fn fastest<'a>(&self, parts: &'a [(i64, Range<usize>)]) -> Option<&'a (i64, Range<usize>)> {
+        let distance = distances(&self.run);
+        let metres = |range: &Range<usize>| distance[self.last_row(range)] - distance[range.start];
+        let seconds =
+            |range: &Range<usize>| self.run.time[self.last_row(range)] - self.run.time[range.start];
+        let (_, inner) = parts.split_first()?;
+        let mut lengths: Vec<f64> = inner[..inner.len() - 1]
+            .iter()
+            .map(|(_, range)| metres(range))
+            .collect();
+        lengths.sort_by(f64::total_cmp);
+        let usual = lengths[lengths.len() / 2];
+        let counts = |(index, (_, range)): &(usize, &(i64, Range<usize>))| {
+            let between = *index > 0 && index + 1 < parts.len();
+            between || (WHOLE.0 * usual..=WHOLE.1 * usual).contains(&metres(range))
+        };
+        let laps = parts.iter().enumerate().filter(counts);
+        laps.map(|(_, part)| part)
+            .min_by(|a, b| seconds(&a.1).total_cmp(&seconds(&b.1)))
     }
 
     /// The row that a lap ends with: the next one's first, unless the log pauses between them or its distances

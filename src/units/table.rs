@@ -293,6 +293,28 @@ pub static ACCELERATION: Dimension = Dimension {
     ],
 };
 
+/// How fast a car turns, rad/s. Not among [`DIMENSIONS`]: `rad/s` alone is an engine speed.
+pub static YAW_RATE: Dimension = Dimension {
+    name: "yaw rate",
+    wants: "deg/s or rad/s",
+    example: "25 deg/s",
+    units: &[
+        unit(
+            &[
+                "deg/s",
+                "°/s",
+                "dps",
+                "deg/sec",
+                "degrees/s",
+                "degree/s",
+                "degs/s",
+            ],
+            DEGREE,
+        ),
+        unit(&["rad/s", "rad/sec"], 1.0),
+    ],
+};
+
 /// Density, kg/m³.
 pub static DENSITY: Dimension = Dimension {
     name: "density",

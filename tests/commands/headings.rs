@@ -280,11 +280,11 @@ fn acceleration_that_shows_no_corner_is_left_out() {
 fn what_tells_of_bends_and_is_not_read_is_named() {
     let log = bare(&log_csv(&road()));
     let rows = log.lines().enumerate().map(|(row, line)| match row {
-        0 => format!("{line},yaw rate (deg/s)\n"),
+        0 => format!("{line},heading (deg)\n"),
         _ => format!("{line},{:.2}\n", (row as f64 / 7.0).sin()),
     });
     let said = assumed(&logged(&rows.collect::<String>()));
-    assert!(said.contains("and `yaw rate` is not read"), "{said}");
+    assert!(said.contains("and `heading` is not read"), "{said}");
     assert!(!assumed(&logged(&log)).contains("not read"));
 }
 

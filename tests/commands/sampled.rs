@@ -97,7 +97,7 @@ fn a_lap_that_was_chosen_is_not_asked_about() {
     assert_eq!(told(&chosen), "");
     let listed = listed(&chosen);
     assert!(
-        listed.contains(", the fastest between the first and the last, of 4"),
+        listed.contains(", the fastest of those that are whole, of 4"),
         "{listed}"
     );
 }

@@ -22,7 +22,9 @@ const LATERAL: (f64, f64) = (4.0 * STANDARD_GRAVITY, 0.15 * STANDARD_GRAVITY);
 /// The columns that are looked at.
 pub(super) struct Columns {
     pub speed: usize,
+    /// Acceleration across the road, or the yaw rate that it is taken from.
     pub lateral: Option<usize>,
+    pub yaw: bool,
     pub distance: Option<usize>,
     pub time: Option<usize>,
 }
@@ -49,7 +51,7 @@ pub(super) fn check(
         None => plausible(table, columns, run, findings),
     }
     match columns.lateral {
-        Some(column) => lateral(table, column, run, findings),
+        Some(column) => lateral(table, column, columns.yaw, run, findings),
         None => Some(()),
     }
 }
@@ -113,7 +115,13 @@ fn plausible(table: &Table, columns: &Columns, run: &Run, findings: &mut Finding
 }
 
 /// Refuses acceleration across the road that is in another unit, where the road's shape hangs on it.
-fn lateral(table: &Table, column: usize, run: &mut Run, findings: &mut Findings) -> Option<()> {
+fn lateral(
+    table: &Table,
+    column: usize,
+    yaw: bool,
+    run: &mut Run,
+    findings: &mut Findings,
+) -> Option<()> {
     let Some(values) = &run.lateral else {
         return Some(());
     };
@@ -124,10 +132,16 @@ fn lateral(table: &Table, column: usize, run: &mut Run, findings: &mut Findings)
     let heading = &table.columns[column];
     let g = reached / STANDARD_GRAVITY;
     let shapes = run.fixes.is_none();
+    let (usual, finer, what) = match yaw {
+        true => ("rad/s", "deg/s", " times the speed"),
+        false => ("g", "m/s2", ""),
+    };
     let finding = |text: String, severity, unit: &str| {
         let finding: Finding = table.finding(severity, heading.mark, text);
         let name = &heading.name;
-        let written = table.written_unit(column).unwrap_or("g");
+        let written = table
+            .written_unit(column)
+            .unwrap_or(if yaw { finer } else { usual });
         finding.remedy(match written.eq_ignore_ascii_case(unit) {
             false => format!("is it in {unit}? write `{name} ({unit})` in the heading"),
             true => "look why the logger shows none, or take the column out".to_owned(),
@@ -135,7 +149,7 @@ fn lateral(table: &Table, column: usize, run: &mut Run, findings: &mut Findings)
     };
     if reached > LATERAL.0 {
         let text = format!(
-            "{} passes {g:.1} g in one row of twenty",
+            "{}{what} passes {g:.1} g in one row of twenty",
             quoted(&heading.name)
         );
         let severity = if shapes {
@@ -143,17 +157,17 @@ fn lateral(table: &Table, column: usize, run: &mut Run, findings: &mut Findings)
         } else {
             Severity::Warning
         };
-        findings.push(finding(text, severity, "m/s2"));
+        findings.push(finding(text, severity, finer));
         return (!shapes).then_some(());
     }
     let most = sizes.last().copied().unwrap_or_default();
     if shapes && most < LATERAL.1 {
         let most = most / STANDARD_GRAVITY;
         let text = format!(
-            "{} never passes {most:.2} g: left out, and corners are where the speed dips",
+            "{}{what} never passes {most:.2} g: left out, and corners are where the speed dips",
             quoted(&heading.name)
         );
-        findings.push(finding(text, Severity::Warning, "g"));
+        findings.push(finding(text, Severity::Warning, usual));
         run.lateral = None;
     }
     Some(())

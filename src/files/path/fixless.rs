@@ -1,6 +1,7 @@
-//! Rows that a receiver wrote before it knew where it was.
+//! Rows without a position: what a receiver wrote before it knew where it was, and what faster channels wrote
+//! between two fixes.
 
-use super::points::{LAT, LON};
+use super::points::{LAT, LON, X, Y};
 use crate::files::finding::{Findings, Severity};
 use crate::files::table::Table;
 use crate::units::counted;
@@ -40,4 +41,28 @@ pub(in crate::files) fn leave_out(table: &mut Table, findings: &mut Findings) {
         finding.remedy("nothing needs doing where the run that is meant lies in the other rows"),
     );
     table.leave_out(&rows);
+}
+
+/// Leaves out rows between two fixes, of a table whose positions are filled in one row of several, and says so;
+/// which they were.
+pub(in crate::files) fn leave_out_between(
+    table: &mut Table,
+    findings: &mut Findings,
+) -> Vec<usize> {
+    let pairs = [(LAT, LON), (X, Y)].map(|(a, b)| table.find(a).zip(table.find(b)));
+    let Some((a, b)) = pairs.into_iter().flatten().next() else {
+        return Vec::new();
+    };
+    let Some(seldom) = table.seldom(a).filter(|_| table.seldom(b).is_some()) else {
+        return Vec::new();
+    };
+    let empty = |&row: &usize| table.is_empty(row, a) || table.is_empty(row, b);
+    let rows: Vec<usize> = (0..table.height()).filter(empty).collect();
+    let text = format!(
+        "positions in one row of {}: the rows between them are left out",
+        seldom.every
+    );
+    findings.push(table.assumed("rows", table.columns[a].mark, text));
+    table.leave_out(&rows);
+    rows
 }

@@ -21,11 +21,11 @@ pub(super) const LON: &[&str] = &[
     "gps longitude",
 ];
 /// Names of a column of metres to the east.
-const X: &[&str] = &["x", "east", "easting"];
+pub(super) const X: &[&str] = &["x", "east", "easting"];
 /// Names of a column of metres to the north.
-const Y: &[&str] = &["y", "north", "northing"];
+pub(super) const Y: &[&str] = &["y", "north", "northing"];
 /// Names of a column of heights.
-const HEIGHT: &[&str] = &[
+pub(in crate::files) const HEIGHT: &[&str] = &[
     "height",
     "elevation",
     "ele",
@@ -44,6 +44,7 @@ pub(in crate::files) const TIMES: &[&str] = &["time", "t", "seconds", "timestamp
 pub(super) fn line(source: Source, findings: &mut Findings) -> Option<(Line, Source)> {
     let mut table = Table::parse(source, findings)?;
     fixless::leave_out(&mut table, findings);
+    fixless::leave_out_between(&mut table, findings);
     let times = times(&table, findings);
     let fixes = fixes(&table, findings)?;
     let timed = fixes.into_iter().zip(times?);

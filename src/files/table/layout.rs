@@ -8,6 +8,13 @@ use crate::units;
 const DELIMITERS: [char; 3] = ['\t', ';', ','];
 /// Lines looked at to find the layout.
 const LOOKED_AT: usize = 400;
+/// What loggers write in a row of units beside the units that are read, in small letters.
+const OTHER_UNITS: &[&str] = &[
+    "-", "–", "%", "#", "λ", "deg/s", "°/s", "dps", "v", "mv", "a", "hz", "g", "m/s^2", "m/s²",
+    "deg c", "degc", "l/h", "kg/h",
+];
+/// A unit is hardly longer.
+const LONGEST_UNIT: usize = 8;
 
 /// What was found out about a table before its cells are read.
 #[derive(Debug, Clone, PartialEq)]
@@ -169,12 +176,27 @@ fn names_columns(row: &[&str]) -> bool {
     filled >= 2 && !row.iter().any(|cell| is_number(cell, ';'))
 }
 
+/// A row of units: most are known, and the others, of columns that nobody reads, are short.
 fn is_units(row: &[&str]) -> bool {
-    let unit = |cell: &&str| {
-        let bare = cell.trim_matches(['[', ']', '(', ')']).trim();
-        matches!(bare, "" | "-" | "–" | "%" | "λ") || units::unit(bare).is_some()
+    let bare = |cell: &&str| {
+        cell.trim_matches(['[', ']', '(', ')'])
+            .trim()
+            .to_lowercase()
     };
-    row.iter().all(unit)
+    let filled: Vec<String> = row
+        .iter()
+        .map(bare)
+        .filter(|cell| !cell.is_empty())
+        .collect();
+    let known =
+        |cell: &&String| OTHER_UNITS.contains(&cell.as_str()) || units::unit(cell).is_some();
+    let short = |cell: &String| {
+        cell.chars().count() <= LONGEST_UNIT
+            && !cell.contains(|c: char| c.is_ascii_digit() || c == ' ')
+    };
+    let others: Vec<&String> = filled.iter().filter(|cell| !known(cell)).collect();
+    // Headings above which a line about the run stands can be units too, as `rpm` is.
+    3 * others.len() <= filled.len() && others.into_iter().all(short)
 }
 
 /// A comma is the decimal mark where it parts no cells and no number has a point, or where points stand before

@@ -26,6 +26,7 @@ mod cell;
 mod headings;
 mod layout;
 mod rows;
+mod seldom;
 mod split;
 mod thousands;
 mod twins;
@@ -391,7 +392,8 @@ fn list_some(faults: impl Iterator<Item = Finding>, findings: &mut Findings) -> 
     sound
 }
 
-fn folded(name: &str) -> String {
+/// A heading as it is compared: in small letters, without blanks, hyphens, underscores and points.
+pub fn folded(name: &str) -> String {
     name.chars()
         .filter(|c| !matches!(c, ' ' | '-' | '_' | '.'))
         .flat_map(char::to_lowercase)

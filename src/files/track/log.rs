@@ -120,10 +120,11 @@ fn log_file(
     };
     tell(item, &log, &logged);
     if log.run.fixes.is_none() && log.run.lateral.is_some() && wanted.right.is_none() {
-        item.assumed(
-            "lateral",
-            "acceleration across the road is positive to the left",
-        );
+        let what = match log.yaw {
+            true => "the yaw rate is positive to the left",
+            false => "acceleration across the road is positive to the left",
+        };
+        item.assumed("lateral", what);
     }
     let seen = log
         .run
@@ -160,7 +161,7 @@ fn log_file(
 fn tell_taken(item: &Item, log: &Log, taken: &Taken) {
     let Taken { lap, laps, whole } = *taken;
     if whole && told::says_lap(item) {
-        let text = format!("lap {lap}, the fastest between the first and the last, of {laps}");
+        let text = format!("lap {lap}, the fastest of those that are whole, of {laps}");
         item.assumed("lap", text);
         return;
     }

@@ -20,7 +20,9 @@ const ROUNDS: f64 = 1.9;
 /// Asks about a loop that is said to be one lap and is several, or a part of one.
 pub(super) fn tell(log: &Log, rounds: &Rounds) -> Option<Finding> {
     let turns = rounds.turned.map_or(0.0, |turned| turned.abs() / TAU);
-    let laps = rounds.period.map(|period| rounds.length / period);
+    // Where the logger counted laps, a speed that repeats itself is that of two halves that are alike.
+    let period = rounds.period.filter(|_| !log.counted);
+    let laps = period.map(|period| rounds.length / period);
     let off = |whole: f64| (turns - whole).abs() * TAU > OFF;
     let bends = rounds.bends.unwrap_or(TAU);
     let sign = || {
@@ -29,12 +31,14 @@ pub(super) fn tell(log: &Log, rounds: &Rounds) -> Option<Finding> {
             .to_owned()
     };
     // Hardly any logger writes knots, and many write sizes alone.
-    let unit = match other_speed(log, turns) {
+    // A yaw rate is the rate of turning at any speed.
+    let unit = match other_speed(log, turns).filter(|_| !log.yaw) {
         None if turns > 1.0 && one_sided(log) => Some(sign()),
         Some(unit) if turns > 1.0 && one_sided(log) && unit.contains("(kn)") => Some(sign()),
         unit => unit,
     };
-    let several = "cut the file to one lap, or add a column `lap` that counts them";
+    let several = "of several laps cut the file to one, or add a column `lap` that counts them; where the halves of \
+                   one lap are alike nothing needs doing";
     let (text, remedy) = match (turns.round(), laps) {
         // A closed line bends by a full turn at least, left and right together.
         (0.0, _) if !off(0.0) && bends < TAU - OFF => (
@@ -49,7 +53,7 @@ pub(super) fn tell(log: &Log, rounds: &Rounds) -> Option<Finding> {
         (0.0, Some(laps)) if laps > ROUNDS => (repeats(rounds, laps), several),
         (2.0.., Some(laps)) => (
             format!("{}, {}", turns_in_all(turns), repeats(rounds, laps)),
-            several,
+            "cut the file to one lap, or add a column `lap` that counts them",
         ),
         (1.0.., _) if off(1.0) => (
             turns_in_all(turns),
@@ -100,7 +104,7 @@ fn turns_in_all(turns: f64) -> String {
 
 fn repeats(rounds: &Rounds, laps: f64) -> String {
     format!(
-        "the speed repeats itself every {:.2} km, {laps:.1} times in {:.2} km",
+        "the speed seems to repeat itself every {:.2} km, {laps:.1} times in {:.2} km",
         rounds.period.unwrap_or_default() / 1000.0,
         rounds.length / 1000.0
     )

@@ -1,0 +1,192 @@
+//! The columns of a log as numbers, row by row, those of slower channels too.
+
+use super::{DISTANCES, LAPS, RPMS, SPEEDS, lateral, sense};
+use crate::files::finding::{Findings, quoted};
+use crate::files::path::{fixless, points};
+use crate::files::table::Table;
+use crate::units::{ACCELERATION, Dimension, ENGINE_SPEED, LENGTH, SPEED, YAW_RATE};
+use crate::venue::log::Run;
+
+const YAW_RATES: &[&str] = &["yaw rate", "gps yaw rate", "yaw velocity", "rate of yaw"];
+
+/// What stands in the columns.
+pub(super) struct Read {
+    pub run: Run,
+    pub laps: Option<Vec<i64>>,
+    pub headings: sense::Columns,
+}
+
+/// Reads the columns of a log. Rows without a position are left out of a table whose positions are slower than
+/// its other channels.
+pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
+    let Some(speed_column) = table.find(SPEEDS) else {
+        findings.push(table.missing("speed", SPEEDS));
+        return None;
+    };
+    let times = points::times(table, findings);
+    let whole = |times: &Vec<Option<f64>>| times.iter().copied().collect::<Option<Vec<f64>>>();
+    let timed = times.as_ref().and_then(whole);
+    let at = || (0..table.height()).map(|row| row as f64).collect();
+    let at: Vec<f64> = timed.clone().unwrap_or_else(at);
+    let speed = table.numbers_between(speed_column, &SPEED, None, &at, findings);
+    if let Some(speed) = &speed {
+        sense::forwards(table, speed_column, speed, findings)?;
+    }
+    let mut optional =
+        |column: Option<usize>, dimension: &'static Dimension, bare: &str| match column {
+            Some(column) => {
+                let values = table.numbers_between(column, dimension, Some(bare), &at, findings);
+                values.map(Some)
+            }
+            None => Some(None),
+        };
+    let distance = optional(table.find(DISTANCES), &LENGTH, "m");
+    let rpm = optional(table.find(RPMS), &ENGINE_SPEED, "rpm");
+    let lateral_column = lateral::column(table);
+    let yaw_column = table
+        .find(YAW_RATES)
+        .filter(|_| lateral_column.is_none() && !points::has_places(table));
+    let lateral = match yaw_column {
+        Some(column) => optional(Some(column), &YAW_RATE, "deg/s"),
+        None => optional(lateral_column, &ACCELERATION, "g"),
+    };
+    let heights = optional(
+        table
+            .find(points::HEIGHT)
+            .filter(|column| table.seldom(*column).is_some()),
+        &LENGTH,
+        "m",
+    );
+    let laps = match table.find(LAPS) {
+        Some(column) => Some(lap_numbers(table, column, findings)?),
+        None => None,
+    };
+    if let Some(column) = yaw_column.filter(|column| table.written_unit(*column).is_none()) {
+        let name = quoted(&table.columns[column].name);
+        let text = format!("{name} in deg/s (no unit is written)");
+        findings.push(table.assumed("lateral", table.columns[column].mark, text));
+    }
+    times.as_ref()?;
+    let (speed, distance) = (speed?, distance?);
+    let time = timed
+        .clone()
+        .or_else(|| times_of(&speed, distance.as_deref()));
+    let Some(time) = time else {
+        findings.push(table.missing("time or distance", points::TIMES));
+        return None;
+    };
+    let mut lateral = lateral?;
+    if yaw_column.is_some() {
+        let across = |(rate, speed): (&mut f64, &f64)| *rate *= speed;
+        lateral.iter_mut().flatten().zip(&speed).for_each(across);
+    }
+    let run = Run {
+        time,
+        speed,
+        distance,
+        rpm: rpm?,
+        lateral,
+        fixes: None,
+    };
+    let headings = sense::Columns {
+        speed: speed_column,
+        lateral: yaw_column.or(lateral_column),
+        yaw: yaw_column.is_some(),
+        distance: table.find(DISTANCES),
+        time: table.find(points::TIMES).filter(|_| timed.is_some()),
+    };
+    let read = Read {
+        run,
+        laps,
+        headings,
+    };
+    with_fixes(read, heights?, table, findings)
+}
+
+/// Adds the positions, and leaves out the rows between them.
+fn with_fixes(
+    mut read: Read,
+    heights: Option<Vec<f64>>,
+    table: &mut Table,
+    findings: &mut Findings,
+) -> Option<Read> {
+    if !points::has_places(table) {
+        return Some(read);
+    }
+    let out = fixless::leave_out_between(table, findings);
+    let stays = |values: &mut Vec<f64>| {
+        let mut row = 0..;
+        values.retain(|_| {
+            row.next()
+                .is_none_or(|row| out.binary_search(&row).is_err())
+        });
+    };
+    let Run {
+        time,
+        speed,
+        distance,
+        rpm,
+        lateral,
+        ..
+    } = &mut read.run;
+    [
+        Some(time),
+        Some(speed),
+        distance.as_mut(),
+        rpm.as_mut(),
+        lateral.as_mut(),
+    ]
+    .into_iter()
+    .flatten()
+    .for_each(stays);
+    if let Some(laps) = &mut read.laps {
+        let mut row = 0..;
+        laps.retain(|_| {
+            row.next()
+                .is_none_or(|row| out.binary_search(&row).is_err())
+        });
+    }
+    let mut fixes = points::fixes(table, findings)?;
+    if let Some(mut heights) = heights {
+        stays(&mut heights);
+        let filled = fixes.iter_mut().zip(heights);
+        filled.for_each(|(fix, height)| fix.height = Some(height));
+    }
+    read.run.fixes = Some(fixes);
+    Some(read)
+}
+
+/// The lap of each row; where only some rows say it, it goes on until the next.
+fn lap_numbers(table: &Table, column: usize, findings: &mut Findings) -> Option<Vec<i64>> {
+    if !table.alone_as_written(column, findings) {
+        return None;
+    }
+    let empty = (0..table.height()).filter(|&row| table.is_empty(row, column));
+    let seldom = 2 * empty.count() > table.height();
+    let mut last = -1;
+    let mut number = |row: usize| {
+        if !(seldom && table.is_empty(row, column)) {
+            last = lap_number(table.cell(row, column));
+        }
+        last
+    };
+    Some((0..table.height()).map(&mut number).collect())
+}
+
+/// The number of a lap, which some loggers write as `2.0`; -1 where there is none.
+fn lap_number(cell: &str) -> i64 {
+    let number: Option<f64> = cell.trim().parse().ok();
+    number.filter(|n| n.is_finite()).map_or(-1, |n| n as i64)
+}
+
+/// Times from distance and speed.
+fn times_of(speed: &[f64], distance: Option<&[f64]>) -> Option<Vec<f64>> {
+    let distance = distance?;
+    let mut time = vec![0.0];
+    for row in 1..speed.len() {
+        let mean = 0.5 * (speed[row] + speed[row - 1]);
+        let step = (distance[row] - distance[row - 1]).max(0.0);
+        time.push(time[row - 1] + if mean > 0.1 { step / mean } else { 0.0 });
+    }
+    Some(time)
+}

@@ -1,0 +1,120 @@
+//! Headings of acceleration across the road, in the abbreviations that loggers use.
+
+use crate::files::table::{Table, folded};
+
+/// Words for across the road, `y` by the axes of ISO 8855 (from memory).
+const ACROSS: &[&str] = &["lateral", "lat", "y", "transverse"];
+/// Words for acceleration.
+const ACCELERATION: &[&str] = &[
+    "acceleration",
+    "accelerometer",
+    "accel",
+    "acc",
+    "gforce",
+    "force",
+    "a",
+    "g",
+];
+/// Before or behind them, where the acceleration comes from.
+const FROM: &[&str] = &["gps", "imu", "vehicle", "car", "chassis", "inline"];
+
+/// The column of acceleration across the road: an accelerometer's before a receiver's.
+pub(super) fn column(table: &Table) -> Option<usize> {
+    let of = |own: &dyn Fn(&str) -> bool| {
+        let mut names = table.columns.iter().map(|column| folded(&column.name));
+        names.position(|name| own(&name))
+    };
+    of(&|name| name == "lateral")
+        .or_else(|| of(&is_one))
+        .or_else(|| of(&|name| is_one(without_source(name))))
+}
+
+/// Whether a heading that is not read speaks of acceleration across the road.
+pub(super) fn speaks_of_it(heading: &str) -> bool {
+    let name = folded(heading);
+    let words: Vec<String> = heading
+        .split(|c: char| !c.is_alphanumeric())
+        .map(str::to_lowercase)
+        .collect();
+    let across = words.iter().any(|word| word == "lat") || name.contains("lateral");
+    let acceleration = words.iter().any(|word| word == "g" || word == "gs") || name.contains("acc");
+    let joined = name.contains("latacc") || name.contains("acclat");
+    (across && acceleration || joined) && !name.contains("accuracy")
+}
+
+/// One word of each kind, in either order, perhaps with the unit behind them.
+fn is_one(name: &str) -> bool {
+    let parts = |name: &str| {
+        ACROSS.iter().any(|across| {
+            let rest = name.strip_prefix(across).or(name.strip_suffix(across));
+            rest.is_some_and(|rest| ACCELERATION.contains(&rest))
+        })
+    };
+    parts(name) || name.strip_suffix('g').is_some_and(parts)
+}
+
+fn without_source(name: &str) -> &str {
+    let stripped = FROM
+        .iter()
+        .find_map(|from| name.strip_prefix(from).or(name.strip_suffix(from)));
+    stripped.unwrap_or(name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{folded, is_one, speaks_of_it, without_source};
+
+    #[test]
+    fn usual_abbreviations_are_read() {
+        for heading in [
+            "Lateral acc",
+            "Lateral Acc.",
+            "lat. acc.",
+            "Lat acc",
+            "LatAcc",
+            "Lateral accel",
+            "acc lat",
+            "Accel Y",
+            "Acc_Y",
+            "G Lat",
+            "lat g",
+            "Lateral G",
+            "G-Force Lat",
+            "ay",
+            "Lateral acceleration",
+            "Acceleration lateral",
+            "Lateral acc g",
+            "GPS LatAcc",
+            "Acceleration Y",
+            "Lat Accel",
+        ] {
+            assert!(is_one(without_source(&folded(heading))), "{heading}");
+        }
+    }
+
+    #[test]
+    fn other_columns_are_not() {
+        for heading in [
+            "Latitude",
+            "Lat",
+            "Acc X",
+            "Longitudinal acc",
+            "Gyro Y",
+            "Accuracy",
+            "Vertical acc",
+            "Gear",
+            "Long g",
+            "Y",
+            "Yaw",
+            "GPS latitude",
+        ] {
+            assert!(!is_one(without_source(&folded(heading))), "{heading}");
+            assert!(!speaks_of_it(heading), "{heading}");
+        }
+        assert!(!speaks_of_it("Lat accuracy"));
+        for heading in ["Lateral acc corrected", "Sensor 2 lat G", "latacc_filtered"] {
+            assert!(!is_one(without_source(&folded(heading))), "{heading}");
+            assert!(speaks_of_it(heading), "{heading}");
+        }
+    }
+}
