@@ -10,7 +10,7 @@ use crate::files::kind::FileKind;
 use crate::files::write::{Existing, Target};
 use crate::files::{car as car_file, folder, study, testday, track};
 use crate::lap::{Cells, LapError, Limits, Tape, Variant, lap};
-use crate::report::format::kind_word;
+use crate::report::format::{clock, kind_word};
 use crate::report::venue::{self as report, Driven, Sheet};
 use crate::schedule::grade::{FINE, graded};
 use crate::schedule::{Choice, FollowSchedule, search};
@@ -245,6 +245,14 @@ impl Visitor {
                 found.push(Finding::assumed("grip", text));
                 gripping.grip.insert(surface.like.clone(), grip);
             }
+        }
+        if let Some(known) = &course.known {
+            let text = format!(
+                "the driver's usual share of the cornering limit, not the one by the known time of {}: `rank` \
+                 settles that",
+                clock(known.time, course.kind)
+            );
+            found.push(Finding::assumed("known", text));
         }
         let engine = &self.engines.list[self.spec];
         let density = course.air_density.unwrap_or_else(|| course.air.density());

@@ -15,6 +15,7 @@ pub mod pieces;
 pub mod plan;
 pub mod simplify;
 pub mod sketch;
+mod together;
 pub mod typical;
 
 use crate::air::Air;

@@ -8,6 +8,11 @@ use super::pieces::{Form, Known, Piece, Side};
 /// From how many radians a corner without a grade is called a hairpin (135°, common practice).
 const HAIRPIN_TURN: f64 = 0.75 * std::f64::consts::PI;
 
+/// Whether a corner of this radius, m, and turned angle, rad, is called a square one (common practice, no source).
+pub(super) fn is_square(radius: f64, turn: f64) -> bool {
+    radius <= 20.0 && (75f64..110.0).contains(&turn.to_degrees())
+}
+
 /// Names the pieces of one venue.
 pub(super) struct Namer<'a> {
     pieces: &'a [Piece],

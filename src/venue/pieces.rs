@@ -6,6 +6,7 @@
 //! by length, then has a larger radius, the whole still turning by the angle written.
 
 use super::names::Namer;
+use super::together::together;
 use super::{Bend, Extent, Place, Scales, Section, Sector};
 
 /// Length over which a crest holds the driver back, m.
@@ -185,7 +186,7 @@ pub enum PieceError {
 pub struct Layout {
     /// Sections in driving order.
     pub sections: Vec<Section>,
-    /// One place a piece.
+    /// One place a piece; a corner of several pieces is one.
     pub places: Vec<Place>,
     /// Where sectors begin.
     pub sectors: Vec<Sector>,
@@ -232,6 +233,9 @@ pub fn lay(pieces: &[Piece]) -> Result<Layout, PieceError> {
     let mut layout = Layout::default();
     for (i, piece) in pieces.iter().enumerate() {
         check(piece, i + 1)?;
+    }
+    let together = together(pieces);
+    for (piece, &place) in pieces.iter().zip(&together.of) {
         if let Some(name) = &piece.sector {
             let first_section = layout.sections.len();
             layout.sectors.push(Sector {
@@ -239,9 +243,9 @@ pub fn lay(pieces: &[Piece]) -> Result<Layout, PieceError> {
                 first_section,
             });
         }
-        lay_piece(piece, i, &mut layout.sections);
+        lay_piece(piece, place, &mut layout.sections);
     }
-    layout.places = Namer::new(pieces).places();
+    layout.places = Namer::new(&together.pieces).places();
     Ok(layout)
 }
 

@@ -1,8 +1,10 @@
 //! The binary as a user runs it.
 
+mod again;
 mod apart;
 mod awkward;
 mod car;
+mod channels;
 mod check;
 mod coarse;
 mod doubts;

@@ -7,7 +7,7 @@ use super::roads::{along, shown, venue};
 use super::world::World;
 
 /// Laps of the loop of 1,200 m at speeds of their own, m/s, in rows so many seconds apart.
-fn laps(speeds: &[f64], step: f64) -> String {
+pub(super) fn laps(speeds: &[f64], step: f64) -> String {
     let loop_of = ring();
     let at = |s: f64| -> At {
         let (row, share) = ((s / 5.0) as usize % 240, (s / 5.0).fract());
@@ -32,7 +32,7 @@ fn laps(speeds: &[f64], step: f64) -> String {
     out
 }
 
-fn circuit(log: &str) -> World {
+pub(super) fn circuit(log: &str) -> World {
     venue("log: {file: run.csv, lap: fastest}")
         .write("run.csv", log)
         .edit("track.yaml", "kind: stage", "kind: circuit")

@@ -244,6 +244,19 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
                 finding.remedy("nothing needs doing where the slopes about it are the road's"),
             );
         }
+        Note::Leaps { fix, metres, count } => {
+            let (source, mark) = place(fix);
+            let more = match count {
+                1 => String::new(),
+                count => format!(", the first of {count} times"),
+            };
+            let text = format!(
+                "the positions leap {metres:.1} m within one row here{more}, as no car does: spread over the road \
+                 about it"
+            );
+            let finding = source.finding(Severity::Warning, mark, text);
+            item.push(finding.remedy("nothing needs doing where the corners there are the road's"));
+        }
         Note::Holes { .. } => tell_holes(item, note, place),
         Note::Retraces { at, metres } => warn(
             format!(

@@ -196,7 +196,10 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
     let (road, corners, trace) = match surveyed {
         Some((survey, trace)) => {
             let uncut = !request.closed && request.from.is_none() && request.to.is_none();
-            taken = survey.time.or_else(|| uncut.then(|| track.trace().time()));
+            taken = survey.time.or_else(|| match uncut {
+                true => Some(track.trace().time()),
+                false => trace.time_over(survey.road.length()),
+            });
             coarse = survey.coarse;
             (Some(survey.road), survey.corners, trace)
         }
@@ -289,6 +292,15 @@ impl Trace {
             .last()
             .zip(self.time.first())
             .map_or(0.0, |(b, a)| b - a)
+    }
+
+    /// Time over a road of this length that begins at 0, s: before the first row and behind the last at their
+    /// speeds.
+    fn time_over(&self, length: f64) -> Option<f64> {
+        let (first, last) = (self.distance.first()?, self.distance.last()?);
+        let (slow, fast) = (self.speed.first()?, self.speed.last()?);
+        let ends = first / slow.max(STANDING) + (length - last) / fast.max(STANDING);
+        Some(self.time() + ends)
     }
 
     /// Rows between two distances.

@@ -50,6 +50,8 @@ fn along(road: &Road, track: &Track) -> Trace {
     let mut trace = Trace::default();
     let first = track.moving.start;
     let length = road.length();
+    // A lap whose start was moved goes on where its first rows are.
+    let mut later = 0.0;
     for (k, &(fix, at)) in road.marks.iter().enumerate() {
         let row = first + fix;
         let (next_row, next_at) = match road.marks.get(k + 1) {
@@ -70,7 +72,11 @@ fn along(road: &Road, track: &Track) -> Trace {
             if trace.distance.last().is_none_or(|last| *last <= distance) {
                 trace.distance.push(distance);
                 trace.speed.push(track.run.speed[r]);
-                trace.time.push(track.run.time[r]);
+                let last = trace.time.last().copied().unwrap_or(f64::NEG_INFINITY);
+                if track.run.time[r] + later < last {
+                    later = last - track.run.time[r];
+                }
+                trace.time.push(track.run.time[r] + later);
             }
         }
     }

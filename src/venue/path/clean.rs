@@ -3,7 +3,7 @@
 
 use super::geodesy::{self, LatLon};
 use super::stands::{self, Stood, usual_step};
-use super::{Fix, Place, Point, heights, holes};
+use super::{Fix, Place, Point, heights, holes, leaps};
 
 /// In the order of their times points that were written out of order make a path shorter than this share.
 const ORDERED: f64 = 0.99;
@@ -212,6 +212,15 @@ pub enum Note {
         /// How many there are.
         count: usize,
     },
+    /// The positions leap aside within one row and stay there.
+    Leaps {
+        /// The fix behind the first.
+        fix: usize,
+        /// How far, m.
+        metres: f64,
+        /// How many there are.
+        count: usize,
+    },
     /// The path comes back over itself.
     Retraces {
         /// Where it turns about, m of path from its start.
@@ -258,6 +267,7 @@ pub fn clean(fixes: &[Fix]) -> Result<Cleaned, PathError> {
     if points.len() < FEWEST || points.iter().filter(|p| reach(p)).count() + 1 < FEWEST {
         return Err(PathError::TooFew(points.len()));
     }
+    notes.extend(leaps::spread(&mut points));
     notes.extend(holes::holes(&points));
     Ok(Cleaned { points, notes })
 }

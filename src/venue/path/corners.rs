@@ -5,11 +5,11 @@ use crate::venue::pieces::Side;
 use crate::venue::plan::{Tightest, tightest};
 
 /// A bend of larger radius is part of a straight, m.
-const GENTLEST: f64 = 400.0;
+pub(in crate::venue) const GENTLEST: f64 = 400.0;
 /// A corner reaches as far as its curvature stays above this share of the gentlest.
 const EDGE: f64 = 0.6;
 /// A bend that turns less is part of a straight, rad (7°).
-const LEAST_TURN: f64 = 0.122;
+pub(in crate::venue) const LEAST_TURN: f64 = 0.122;
 /// One corner becomes two where its curvature falls below this share of the lower top…
 const SADDLE: f64 = 0.5;
 /// …over at least this length, m.

@@ -333,15 +333,6 @@ pub fn on_path(fixes: &[Fix], points: &[Point], to: Place) -> Result<usize, Path
 }
 
 impl Road {
-    /// Distance on the map of a fix, m: of the last chord that begins at it or before.
-    pub fn distance_of(&self, fix: usize) -> f64 {
-        let passed = self.marks.iter().filter(|(mark, _)| *mark <= fix);
-        passed
-            .map(|(_, distance)| *distance)
-            .max_by(f64::total_cmp)
-            .unwrap_or(0.0)
-    }
-
     /// The part between two distances on the map, m. A closed road may go over its start; `from`
     /// alone moves its start.
     ///
@@ -356,12 +347,15 @@ impl Road {
         }
         let round = self.closed && to.is_none_or(|to| to <= from);
         let to = to.unwrap_or(if self.closed { from } else { length });
-        let mut steps = Vec::new();
+        let (mut steps, mut marks) = (Vec::new(), Vec::new());
         if round {
             steps.extend(cut_steps(&self.steps, from, length));
             steps.extend(cut_steps(&self.steps, 0.0, to));
+            marks.extend(self.cut_marks(from, length, 0.0));
+            marks.extend(self.cut_marks(0.0, to, length - from));
         } else if to > from {
             steps.extend(cut_steps(&self.steps, from, to));
+            marks.extend(self.cut_marks(from, to, 0.0));
         } else {
             return Err(PathError::Backwards { from, to });
         }
@@ -373,10 +367,19 @@ impl Road {
         let closed = self.closed && to == from;
         Ok(Road {
             steps,
-            marks: Vec::new(),
+            marks,
             closed,
             ..self.clone()
         })
+    }
+
+    /// The chords that begin between two distances, counted from the first and so much more.
+    fn cut_marks(&self, from: f64, to: f64, more: f64) -> impl Iterator<Item = (usize, f64)> + '_ {
+        let inside = self
+            .marks
+            .iter()
+            .filter(move |(_, at)| (from..to).contains(at));
+        inside.map(move |(fix, at)| (*fix, at - from + more))
     }
 }
 

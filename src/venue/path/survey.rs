@@ -5,7 +5,7 @@ use super::coarse::{self, Coarse};
 use super::corners::{self, Corner};
 use super::cut::{self, Lap, Where};
 use super::road::{self, Road};
-use super::{Fix, Point, holes};
+use super::{Fix, Point, creeping, holes};
 use crate::venue::names;
 use crate::venue::pieces::{Form, Known, Layout, Piece};
 use crate::venue::{Bend, Extent, Section};
@@ -104,12 +104,18 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
         distance(request.from, from_fix),
         distance(request.to, to_fix),
     );
-    let road = if from.is_none() && to.is_none() {
+    let mut road = if from.is_none() && to.is_none() {
         whole.clone()
     } else {
         whole.part(from.unwrap_or(0.0), to)?
     };
-    let corners = corners::corners(&road);
+    let corners = match (from, to) {
+        (None, None) => {
+            creeping::straighten(&mut road, &points);
+            corners::corners(&road)
+        }
+        _ => corners::corners(&road),
+    };
     let mut coarse = coarse::coarse(&points, &whole, from.unwrap_or(0.0));
     // Where it turns about more points would tell nothing.
     for note in &notes {
@@ -225,7 +231,7 @@ impl Survey {
 
 /// The corner as a person would write it, for its name.
 fn as_piece(corner: &Corner) -> Piece {
-    let square = corner.radius <= 20.0 && (75f64..110.0).contains(&corner.turned.to_degrees());
+    let square = names::is_square(corner.radius, corner.turned);
     Piece::new(Form::Corner {
         known: Known::Radius {
             radius: corner.radius,
