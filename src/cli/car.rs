@@ -79,6 +79,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         surface,
         spec: &engines.list[spec],
         specs: engines.list.len(),
+        measured_at: day.dyno.measured_at,
         limit_rpm: engines.limit_rpm,
         figures: &figures,
         findings: &found,

@@ -115,10 +115,11 @@ impl Reduced {
         }
         let spread = self.levels.spread(contrast, wave, self.wave.df);
         let half = spread.half_width(CONFIDENCE);
+        // Logarithms of torque until here.
         Some(Interval {
-            value,
-            low: value - half,
-            high: value + half,
+            value: value.exp_m1(),
+            low: (value - half).exp_m1(),
+            high: (value + half).exp_m1(),
             df: spread.df,
         })
     }

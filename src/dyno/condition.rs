@@ -1,7 +1,11 @@
 //! From the rows of a file to one rising pull: the sweep cut out, spikes left out, back-steps and
 //! repeated engine speeds merged, noise smoothed. Everything done is counted.
 
+mod smooth;
 mod steps;
+
+use self::smooth::{roughness, smooth};
+pub use self::steps::most_rows;
 
 use super::testday::Method;
 
@@ -67,7 +71,7 @@ pub struct Handling {
     pub ran_down: bool,
     /// Whether the rows of a sheet run from the highest engine speed down.
     pub turned_round: bool,
-    /// How many engine speeds a logged sweep stood still at: five or more look like a step test.
+    /// How many engine speeds a sweep stood still at: five or more look like a step test, fewer count as none.
     pub stood: usize,
     /// Half width of the smoothing, rpm, where there was any.
     pub smoothed: Option<f64>,
@@ -92,15 +96,20 @@ pub struct Conditioned {
 ///
 /// Rows must be finite; all columns must be as long as `rpm`.
 pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Conditioned {
+    let all: Vec<usize> = (0..rows.rpm.len()).collect();
+    let many = rows.rpm.len() >= LOGGED_ROWS;
     let mut handling = Handling {
         rows: rows.rpm.len(),
-        logged: rows.rpm.len() >= LOGGED_ROWS
-            && !(method == Method::Steps && steps::one_row_each(rows)),
+        logged: match method {
+            Method::Sweep => many,
+            Method::Steps if many => !steps::one_row_each(rows),
+            Method::Steps => steps::stood_briefly(rows, &all) > 0,
+        },
         ..Handling::default()
     };
-    let all: Vec<usize> = (0..rows.rpm.len()).collect();
     let (used, merged) = match (handling.logged, method) {
         (false, _) => {
+            handling.stood = steps::stood_briefly(rows, &all);
             let used = way_up(rows, method);
             if rows.rpm.first() > rows.rpm.last() && used.len() == all.len() {
                 // Rows that were typed have no time, or it runs with the speed.
@@ -193,6 +202,10 @@ fn swept(rows: &Rows, all: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
     let full = full_throttle(rows, all);
     let leaps = spikes(&full, &rows.rpm, 0.06);
     let whole = sweep(rows, without(&full, &leaps), handling);
+    if handling.stood > 0 {
+        // From step to step torque leaps of itself.
+        return whole;
+    }
     let mut jumps = spikes(&whole, &rows.torque, 0.03);
     let noise = noise(&whole, &rows.torque);
     jumps.retain(|row| noise.is_none_or(|most| share_off(&whole, &rows.torque, *row) > most));
@@ -394,55 +407,6 @@ fn merge(rows: &Rows, used: &[usize], gain: &[f64], bin: f64) -> Merged {
         }
     }
     (rpm, torque, rise)
-}
-
-/// Scatter of points about the line through their neighbours, relative to torque: the noise sd, for
-/// independent noise on even spacing.
-fn roughness(rpm: &[f64], torque: &[f64]) -> f64 {
-    let mut sum = 0.0;
-    let mut count = 0.0;
-    for i in 1..rpm.len().saturating_sub(1) {
-        let share = (rpm[i] - rpm[i - 1]) / (rpm[i + 1] - rpm[i - 1]);
-        let between = torque[i - 1] + share * (torque[i + 1] - torque[i - 1]);
-        sum += ((torque[i] - between) / between).powi(2);
-        count += 1.0;
-    }
-    if count > 0.0 {
-        (sum / count / 1.5).sqrt()
-    } else {
-        0.0
-    }
-}
-
-/// Locally fitted straight line with tricube weights that reach zero at ± `width` (Cleveland,
-/// "Robust locally weighted regression", J. Am. Stat. Assoc. 74 (1979) 829–836, without the
-/// robustness).
-fn smooth(rpm: &[f64], torque: &[f64], width: f64) -> Vec<f64> {
-    rpm.iter()
-        .zip(torque)
-        .map(|(&at, &own)| {
-            let (mut s0, mut s1, mut s2, mut t0, mut t1) = (0.0, 0.0, 0.0, 0.0, 0.0);
-            let from = rpm.partition_point(|&x| x <= at - width);
-            for (x, y) in rpm[from..].iter().zip(&torque[from..]) {
-                let u = (x - at) / width;
-                if u >= 1.0 {
-                    break;
-                }
-                let w = (1.0 - u.abs().powi(3)).powi(3);
-                s0 += w;
-                s1 += w * u;
-                s2 += w * u * u;
-                t0 += w * y;
-                t1 += w * u * y;
-            }
-            let det = s0 * s2 - s1 * s1;
-            if det > 1e-9 * s0 * s0 {
-                (s2 * t0 - s1 * t1) / det
-            } else {
-                own
-            }
-        })
-        .collect()
 }
 
 #[cfg(test)]

@@ -57,6 +57,8 @@ pub struct Levels {
     pub refits: usize,
     /// Degrees of freedom between pulls of one fitting.
     pub repeats: usize,
+    /// Mean square of `residual` over `repeats`, what these pulls alone show; `None` where none was repeated.
+    pub pull_alone: Option<f64>,
     design: Design,
     gain: Matrix,
     carried: Matrix,
@@ -113,6 +115,8 @@ fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
         .map(|p| y[p] - dot(model.effects.row(p), &found))
         .collect();
     let (residual, fitting_level) = apart(&design, &freed);
+    let repeats = design.len() - design.fittings();
+    let squares: f64 = residual.iter().map(|off| off * off).sum();
     Levels {
         variances: Variances {
             fitting: a,
@@ -125,7 +129,8 @@ fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
         residual,
         fitting_level,
         refits: design.fittings() - design.specs(),
-        repeats: design.len() - design.fittings(),
+        repeats,
+        pull_alone: (repeats > 0).then(|| squares / repeats as f64),
         gain: solved.gain,
         carried: solved.carried,
         weights: solved.weights,
@@ -177,6 +182,7 @@ impl Levels {
             fitting_level: vec![0.0; design.fittings()],
             refits: design.fittings() - design.specs(),
             repeats: design.len() - design.fittings(),
+            pull_alone: None,
             gain: solved.gain,
             carried: solved.carried,
             weights: solved.weights,

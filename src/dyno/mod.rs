@@ -25,7 +25,7 @@ pub mod wave;
 
 pub use attribution::{Attribution, Change, Effect, Missing, attribute};
 pub use compare::{CONFIDENCE, Comparison, CrossoverInterval, Gain, Interval, Stretch, told_apart};
-pub use condition::{Conditioned, Handling, Rows, Smoothing, condition};
+pub use condition::{Conditioned, Handling, Rows, Smoothing, condition, most_rows};
 pub use correction::{
     CorrectionError, Limited, Outside, PrintedFactor, STANDARDS, Standard, recognise,
 };

@@ -24,12 +24,19 @@ pub struct Outlying {
     pub pull: usize,
     /// The stretch it lies off in, rpm; `None` where all of it does.
     pub stretch: Option<(f64, f64)>,
-    /// How far it lies off there, relative to torque.
+    /// How far it lies off there, ln τ: see [`Outlying::share`].
     pub off: f64,
     /// How far pulls usually lie off there, one standard deviation.
     pub usual: f64,
     /// How many other pulls it was set beside.
     pub beside: usize,
+}
+
+impl Outlying {
+    /// How far it lies off, relative to the torque of the others.
+    pub fn share(&self) -> f64 {
+        self.off.exp_m1()
+    }
 }
 
 impl Reduced {

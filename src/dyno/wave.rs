@@ -22,6 +22,8 @@ pub struct Wave {
     pub length_rpm: f64,
     /// Degrees of freedom of the variance as an estimate; infinite where it is only assumed.
     pub df: f64,
+    /// Standard deviation as the pulls alone show it; `None` where none was repeated.
+    pub alone: Option<f64>,
 }
 
 impl Wave {
@@ -36,6 +38,7 @@ impl Wave {
             sd: 1.0,
             length_rpm,
             df: f64::INFINITY,
+            alone: None,
         };
         let (mut squares, mut freedom, mut df) = (0.0, 0.0, 0.0);
         for Residuals {
@@ -65,6 +68,7 @@ impl Wave {
             sd: variance.sqrt(),
             length_rpm,
             df: (worth + df).powi(2) / df,
+            alone: Some((squares / freedom).sqrt()),
         }
     }
 
@@ -193,6 +197,7 @@ mod tests {
             sd: 0.002,
             length_rpm: 700.0,
             df: 10.0,
+            alone: None,
         };
         let at = |i: u32| 2500.0 + 10.0 * (f64::from(i) + 0.5);
         let mut sum = 0.0;

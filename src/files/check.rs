@@ -43,7 +43,11 @@ pub fn check(path: &Path) -> Checked {
     };
     for blank in blanks(&findings) {
         let text = format!("to fill in: {}", blank.with);
-        let remedy = "until then it is invented; take the words FILL IN out once it is yours";
+        let until = match blank.unused {
+            true => "until then unknown: figures compare within this day only",
+            false => "until then it is invented",
+        };
+        let remedy = format!("{until}; take the words FILL IN out once it is yours");
         findings.push(Finding::warning(text).at(blank.position).remedy(remedy));
     }
     Checked {

@@ -9,6 +9,7 @@ mod beside;
 mod choice;
 mod columns;
 mod corrected;
+mod headings;
 mod parts;
 mod reader;
 mod slip;

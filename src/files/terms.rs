@@ -2,7 +2,7 @@
 
 use super::yaml::{Item, Map};
 use crate::car::offer::Terms;
-use crate::units::{self, MASS, NumberFault, TIME};
+use crate::units::{self, MASS, TIME, grouped};
 
 /// Longest that a part takes to swap, s.
 const LONGEST_SWAP: f64 = 1000.0 * 3600.0;
@@ -66,20 +66,17 @@ pub fn price(item: &Item) -> Option<(f64, Option<String>)> {
         item.error(format!("{}: `{text}` {what}", item.name()), remedy);
         None
     };
-    if let Some((whole, cut)) = thousands(number) {
+    if let Some((whole, cut)) = thousands(number).filter(|_| number.contains('.')) {
         return refuse(
             format!("may be {whole} or {cut}"),
             format!("write `{whole}` or `{cut}`"),
         );
     }
-    let value = match units::number(number) {
+    // Nobody writes three decimals of a coin behind a comma.
+    let whole = thousands(number).map(|(whole, _)| whole);
+    let whole = whole.or_else(|| grouped(number).map(|(value, _)| value.to_string()));
+    let value = match units::number(whole.as_deref().unwrap_or(number)) {
         Ok((value, "")) if before.is_empty() || after.is_empty() => value,
-        Err(NumberFault::Grouped { plain, .. }) => {
-            return refuse(
-                "has its thousands parted".to_owned(),
-                format!("write `{plain}`"),
-            );
-        }
         _ => {
             return refuse(
                 "is no price".to_owned(),

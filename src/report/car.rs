@@ -9,6 +9,7 @@ use super::paint::Paint;
 use super::table::{Grid, Side};
 use super::{assumed, csv, json};
 use crate::car::{Car, FinalDrive, Trim};
+use crate::dyno::MeasuredAt;
 use crate::files::finding::Findings;
 use crate::study::SpecCurve;
 use crate::study::figures::{Figures, GearFigures, TopSpeed};
@@ -27,6 +28,8 @@ pub struct Sheet<'a> {
     pub spec: &'a SpecCurve,
     /// Specs of the test day.
     pub specs: usize,
+    /// Where its torque was measured.
+    pub measured_at: MeasuredAt,
     /// Upper limit of the engine, rpm.
     pub limit_rpm: f64,
     /// The figures.
@@ -144,8 +147,13 @@ fn engine_line(sheet: &Sheet) -> String {
         1 => String::new(),
         n => format!(" (one of {n} specs)"),
     };
+    let place = match sheet.measured_at {
+        MeasuredAt::Flywheel | MeasuredAt::FlywheelEstimated => "",
+        MeasuredAt::Hubs => ", at the hubs",
+        MeasuredAt::Wheels => ", at the wheels",
+    };
     format!(
-        "Engine: {}{among}, {} N·m at {}, {} kW at {}",
+        "Engine: {}{among}{place}, {} N·m at {}, {} kW at {}",
         sheet.spec.name,
         decimal(torque.value, 0),
         rpm_fifty(torque.rpm),

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::paint::Paint;
 use crate::files::finding::{Finding, Findings, Severity};
+use crate::units::counted;
 
 /// Findings of one severity shown before the rest is only counted.
 const SHOWN: usize = 40;
@@ -13,15 +14,40 @@ const SHOWN: usize = 40;
 pub fn text(list: &Findings, paint: Paint) -> String {
     let mut out = String::new();
     for severity in [Severity::Warning, Severity::Error] {
-        for finding in list.of(severity).take(SHOWN) {
+        let told = by_files(list.of(severity));
+        for (finding, more) in told.iter().take(SHOWN) {
             let _ = writeln!(out, "{}", one(finding, paint));
+            if *more > 0 {
+                let _ = writeln!(out, "  and so in {} more", counted(*more, "file"));
+            }
         }
-        let rest = list.of(severity).count().saturating_sub(SHOWN);
+        let rest = told.len().saturating_sub(SHOWN);
         if rest > 0 {
             let _ = writeln!(out, "… and {rest} more of severity {}", severity.word());
         }
     }
     out
+}
+
+/// Findings each with the number of files beside its own that have the same at the same place.
+fn by_files<'a>(list: impl Iterator<Item = &'a Finding>) -> Vec<(&'a Finding, usize)> {
+    let mut told: Vec<(&Finding, usize)> = Vec::new();
+    let place = |f: &Finding| f.position.as_ref().map(|p| (p.line, p.column));
+    for finding in list {
+        let same = |first: &Finding| {
+            first.text == finding.text
+                && first.remedy == finding.remedy
+                && first.excerpt == finding.excerpt
+                && finding.position.is_some()
+                && place(first) == place(finding)
+                && first.position != finding.position
+        };
+        match told.iter_mut().find(|(first, _)| same(first)) {
+            Some((_, more)) => *more += 1,
+            None => told.push((finding, 0)),
+        }
+    }
+    told
 }
 
 /// Errors, then warnings, each in the order of the files: the order in which to mend them.

@@ -62,21 +62,14 @@ fn a_price_that_can_be_read_two_ways_is_refused() {
     says(
         "car.yaml",
         "rev_limit: 7000 rpm",
-        &price("\"2,000 EUR\""),
-        &["price: `2,000 EUR` may be 2000 or 2", "write `2000` or `2`"],
+        &price("\"2.000 EUR\""),
+        &["price: `2.000 EUR` may be 2000 or 2", "write `2000` or `2`"],
     );
-    says(
-        "car.yaml",
-        "rev_limit: 7000 rpm",
-        &price("\"1,234,567 EUR\""),
-        &[
-            "price: `1,234,567 EUR` has its thousands parted",
-            "write `1234567`",
-        ],
-    );
-    for sound in ["1150", "12.50", "0.125", "1150.00"] {
+    // Behind a comma nobody writes three decimals of a coin.
+    let parted = ["\"1,150\"", "\"1,234,567\"", "1 150"];
+    for sound in ["1150", "12.50", "0.125", "1150.00"].iter().chain(&parted) {
         let world = World::new().edit("car.yaml", "rev_limit: 7000 rpm", &price(sound));
-        assert!(!checked(&world).contains("may be"), "{sound}");
+        assert!(!checked(&world).contains("price: `"), "{sound}");
     }
 }
 

@@ -15,6 +15,7 @@ mod formats;
 mod frame;
 mod gearing;
 mod headings;
+mod holds;
 mod laps;
 mod loggers;
 mod lost;

@@ -1,37 +1,96 @@
 //! A logged step test: the means of the stretches in which the brake held the engine.
 
+use std::ops::Range;
+
 use super::{Merged, Rows, steady};
 
 /// How far engine speed may wander in a second where the brake holds it, rpm.
 const HELD_RPM: f64 = 25.0;
-/// Fewest rows of a stretch.
+/// Fewest rows of a long stretch, and fewest steps.
 const FEWEST: usize = 5;
 /// Held speeds this near are one step, rpm.
 const ALIKE_RPM: f64 = 60.0;
 
+/// Longest time between rows of a log in which few of them make a step, s.
+const QUICK: f64 = 0.4;
+/// Shortest time for which a step is held, s.
+const SHORTEST: f64 = 1.0;
+
 /// The rows in which the engine was held, less the first third of each stretch (settling), and one
 /// point for each step.
 pub fn held(rows: &Rows, used: Vec<usize>) -> (Vec<usize>, Merged) {
-    let steady = steady(rows, &used);
-    let reach = reach(rows, &used);
+    let long = averaged(rows, &used, &long(rows, &used));
+    if long.1.0.len() >= FEWEST && spacing(rows, &used).is_none_or(|step| step < QUICK) {
+        return long;
+    }
+    let brief = averaged(rows, &used, &brief(rows, &used));
+    match brief.1.0.len() > long.1.0.len() {
+        true => brief,
+        false => long,
+    }
+}
+
+/// Stretches in which engine speed stays where it is for a second and over five rows.
+fn long(rows: &Rows, used: &[usize]) -> Vec<Range<usize>> {
+    let steady = steady(rows, used);
+    let reach = reach(rows, used);
     let is_held = |at: usize| {
         let before = steady[at.saturating_sub(reach)];
         let after = steady[(at + reach).min(used.len() - 1)];
         (after - before).abs() <= HELD_RPM
     };
     let flags: Vec<usize> = (0..used.len()).filter(|&at| is_held(at)).collect();
+    flags
+        .chunk_by(|a, b| a + 1 == *b && (steady[*a] - steady[*b]).abs() < HELD_RPM)
+        .filter(|stretch| stretch.len() >= FEWEST)
+        .map(|stretch| stretch[0]..stretch[stretch.len() - 1] + 1)
+        .collect()
+}
+
+/// Stretches of two rows and more, one after another, of like speed: as slow logs have them.
+fn brief(rows: &Rows, used: &[usize]) -> Vec<Range<usize>> {
+    let lasts = |stretch: &Range<usize>| {
+        let time = rows.time.as_ref().zip(spacing(rows, used));
+        time.is_none_or(|(time, step)| {
+            time[used[stretch.end - 1]] - time[used[stretch.start]] + step >= SHORTEST
+        })
+    };
+    alike(rows, used)
+        .into_iter()
+        .filter(|stretch| stretch.len() > 1 && lasts(stretch))
+        .collect()
+}
+
+/// Rows one after another, parted where engine speed leaves the mean of those before it.
+fn alike(rows: &Rows, used: &[usize]) -> Vec<Range<usize>> {
+    let mut stretches: Vec<Range<usize>> = Vec::new();
+    let mut sum = 0.0;
+    for (at, &row) in used.iter().enumerate() {
+        let rpm = rows.rpm[row];
+        match stretches.last_mut() {
+            Some(last) if (rpm - sum / last.len() as f64).abs() <= HELD_RPM => {
+                last.end = at + 1;
+                sum += rpm;
+            }
+            _ => {
+                stretches.push(at..at + 1);
+                sum = rpm;
+            }
+        }
+    }
+    stretches
+}
+
+/// The rows of stretches without those that settle, and their means.
+fn averaged(rows: &Rows, used: &[usize], stretches: &[Range<usize>]) -> (Vec<usize>, Merged) {
     let mut kept = Vec::new();
     let mut steps: Vec<(f64, f64, f64)> = Vec::new();
-    for stretch in flags.chunk_by(|a, b| a + 1 == *b && (steady[*a] - steady[*b]).abs() < HELD_RPM)
-    {
-        let settled = &stretch[stretch.len() / 3..];
-        if stretch.len() < FEWEST {
-            continue;
-        }
+    for stretch in stretches {
+        let settled = &used[stretch.start + stretch.len() / 3..stretch.end];
         let n = settled.len() as f64;
-        let sum = |of: &[f64]| settled.iter().map(|&at| of[used[at]]).sum::<f64>();
+        let sum = |of: &[f64]| settled.iter().map(|&row| of[row]).sum::<f64>();
         steps.push((sum(&rows.rpm), sum(&rows.torque), n));
-        kept.extend(settled.iter().map(|&at| used[at]));
+        kept.extend(settled);
     }
     steps.sort_by(|a, b| (a.0 / a.2).total_cmp(&(b.0 / b.2)));
     let mut merged: Merged = Default::default();
@@ -51,17 +110,40 @@ pub fn held(rows: &Rows, used: Vec<usize>) -> (Vec<usize>, Merged) {
 /// Share of a log's rows that a step test has where the engine is held and settled.
 const HELD_SHARE: f64 = 0.15;
 
-/// At how many engine speeds a log stands still; 0 where it has no time to tell by, or stands for a
-/// small part of it only, as before and after a sweep.
+/// Share of the rows of a slow log or a sheet that are held, where it is a step test.
+const BRIEF_SHARE: f64 = 0.6;
+/// Rows of a step on average from which rows without time are a step test.
+const TELLING: f64 = 2.5;
+
+/// At how many engine speeds a log stands still; 0 where it stands for a small part of it only, as
+/// before and after a sweep.
 pub fn stood(rows: &Rows, all: &[usize]) -> usize {
-    if rows.time.is_none() {
-        return 0;
-    }
-    let (kept, steps) = held(rows, all.to_vec());
-    match kept.len() as f64 >= HELD_SHARE * all.len() as f64 {
+    let (kept, steps) = averaged(rows, all, &long(rows, all));
+    let long = rows.time.is_some() && kept.len() as f64 >= HELD_SHARE * all.len() as f64;
+    match long && steps.0.len() >= FEWEST {
         true => steps.0.len(),
+        false => stood_briefly(rows, all),
+    }
+}
+
+/// The same by few rows at each; 0 where they are no step test.
+pub fn stood_briefly(rows: &Rows, all: &[usize]) -> usize {
+    let stretches = brief(rows, all);
+    let held: usize = stretches.iter().map(Range::len).sum();
+    let steps = averaged(rows, all, &stretches).1.0.len();
+    let most = held as f64 >= BRIEF_SHARE * all.len() as f64;
+    let telling = rows.time.is_some() || held as f64 >= TELLING * stretches.len() as f64;
+    match most && telling && steps >= FEWEST {
+        true => steps,
         false => 0,
     }
+}
+
+/// Most rows that stand at one speed.
+pub fn most_rows(rows: &Rows) -> usize {
+    let all: Vec<usize> = (0..rows.rpm.len()).collect();
+    let lengths = alike(rows, &all).into_iter().map(|stretch| stretch.len());
+    lengths.max().unwrap_or(0)
 }
 
 /// Whether each row is a step of its own, as a person writes a step test down.
@@ -73,9 +155,13 @@ pub fn one_row_each(rows: &Rows) -> bool {
 
 /// Rows in half a second; five where there is no time.
 fn reach(rows: &Rows, used: &[usize]) -> usize {
+    spacing(rows, used).map_or(5, |step| ((0.5 / step.max(1e-4)) as usize).clamp(1, 2000))
+}
+
+/// Mean time from row to row, s.
+fn spacing(rows: &Rows, used: &[usize]) -> Option<f64> {
     let (Some(time), [first, .., last]) = (&rows.time, used) else {
-        return 5;
+        return None;
     };
-    let step = (time[*last] - time[*first]) / (used.len() - 1) as f64;
-    ((0.5 / step.max(1e-4)) as usize).clamp(1, 2000)
+    Some((time[*last] - time[*first]) / (used.len() - 1) as f64)
 }

@@ -331,6 +331,40 @@ fn a_logged_step_test_gives_one_settled_point_a_step() {
     assert_eq!(swept.handling.stood, 0);
 }
 
+/// Slow logs and what is written down have few rows of each step, with and without a time.
+#[test]
+fn a_few_rows_a_step_are_one_point_each() {
+    for few in [2, 3, 5] {
+        for timed in [true, false] {
+            let mut rows = Rows::default();
+            let mut time = Vec::new();
+            for (k, rpm) in (0..9).map(|k| (k, 3000.0 + 500.0 * f64::from(k))) {
+                for row in 0..few {
+                    rows.rpm.push(rpm + 6.0 * wobble(k as usize * few + row));
+                    rows.torque.push(engine(rpm));
+                    time.push((k as usize * (few + 1) + row) as f64);
+                }
+            }
+            rows.time = timed.then_some(time);
+            let pull = condition(&rows, Method::Steps, Smoothing::WhereNoisy);
+            assert_eq!(pull.rpm.len(), 9, "{few} {timed} {:?}", pull.rpm);
+            for (k, torque) in pull.torque.iter().enumerate() {
+                let wanted = engine(3000.0 + 500.0 * k as f64);
+                assert_relative_eq!(*torque, wanted, max_relative = 1e-9);
+            }
+            let swept = condition(&rows, Method::Sweep, Smoothing::WhereNoisy);
+            let telling = timed || few > 2;
+            assert_eq!(
+                swept.handling.stood,
+                if telling { 9 } else { 0 },
+                "{few} {timed}"
+            );
+            assert!(swept.handling.spikes.is_empty());
+        }
+    }
+    assert_eq!(most_rows(&steps(1.0)), 5);
+}
+
 /// As a person writes a step test down: 46 speeds, one row each.
 #[test]
 fn a_step_test_of_one_row_a_step_is_read_as_it_stands() {

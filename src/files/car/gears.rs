@@ -95,7 +95,31 @@ fn gear_set(map: &Map, own: bool, context: &Fitted) -> Option<Gearbox> {
     })
 }
 
+/// Ratios each with its gear are told as the list that they make.
+fn by_gear(item: &Item) -> Option<Vec<f64>> {
+    let entries = item.entries()?;
+    let mut figures: Vec<(u32, &str)> = entries
+        .iter()
+        .filter_map(|entry| Some((entry.name().parse().ok()?, entry.word()?)))
+        .collect();
+    figures.sort_unstable_by_key(|(gear, _)| *gear);
+    let whole = figures.len() == entries.len() && figures.iter().zip(1..).all(|(f, k)| f.0 == k);
+    let list: Vec<&str> = match whole {
+        true => figures.iter().map(|(_, figure)| *figure).collect(),
+        false => vec!["2.94", "1.94", "1.36", "1.00"],
+    };
+    let remedy = format!(
+        "write them from first gear to top: `ratios: [{}]`",
+        list.join(", ")
+    );
+    item.error("ratios is a list, without the names of the gears", remedy);
+    None
+}
+
 fn ratios(item: &Item) -> Option<Vec<f64>> {
+    if item.is_mapping() {
+        return by_gear(item);
+    }
     let items = item.one_or_more();
     if decimal_commas(item, &items) {
         return None;

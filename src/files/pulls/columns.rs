@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::choice::{self, Picked, Quantity};
+use super::headings;
 use super::{FEWEST_POINTS, Settings, beside};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::{Column, Table};
@@ -203,7 +204,13 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
                               `dyno: {speed_per_1000_rpm: 26.1 km/h}`";
                 findings.push(finding.remedy(remedy));
             }
-            (None, _) => findings.push(table.missing("engine speed", &RPM)),
+            (None, _) => {
+                let missing = table.missing("engine speed", &RPM);
+                findings.push(match headings::scaled(table) {
+                    Some(remedy) => missing.remedy(remedy),
+                    None => missing,
+                });
+            }
         }
     }
     if columns.torque.or(columns.power).is_none() && findings.errors() == before {
@@ -325,7 +332,7 @@ fn role(
             .collect();
         let text = format!("several columns of {what}: {}", listed.join(", "));
         let finding = table.finding(Severity::Error, table.columns[*second].mark, text);
-        findings.push(finding.remedy(format!("name the one that counts `{}`", names[0])));
+        findings.push(finding.remedy(headings::one_of(table, &with_unit, names[0])));
         return None;
     }
     with_unit.first().copied()

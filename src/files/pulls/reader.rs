@@ -5,7 +5,7 @@ use super::columns::{self, Columns};
 use super::corrected::{self, Claim};
 use super::tell::in_full;
 use super::{FEWEST_POINTS, FilePull, MOST_TORQUE, Measured, Settings, Values, agree};
-use crate::dyno::{Conditioned, Handling, Method, Rows, condition};
+use crate::dyno::{Conditioned, Handling, Method, Rows, condition, most_rows};
 use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::source::Mark;
 use crate::files::table::Table;
@@ -41,7 +41,7 @@ impl Reader<'_> {
         let made = condition(&rows, self.settings.method, self.settings.smoothing);
         spikes.extend(made.handling.spikes.iter().map(|&row| self.rows[row]));
         self.tell(&rows, &made, findings);
-        self.check_points(&made, findings)?;
+        self.check_points(&rows, &made, findings)?;
         self.tell_slip(&rows, &made, findings);
         if let Some(power) = &self.values.power {
             let used: Vec<usize> = made.used.iter().map(|&i| self.rows[i]).collect();
@@ -166,7 +166,7 @@ impl Reader<'_> {
     }
 
     /// Enough points, and torque above zero at all of them.
-    fn check_points(&self, made: &Conditioned, findings: &mut Findings) -> Option<()> {
+    fn check_points(&self, rows: &Rows, made: &Conditioned, findings: &mut Findings) -> Option<()> {
         let row = |i: usize| made.used.get(i).copied().unwrap_or(0);
         if made.rpm.len() < FEWEST_POINTS {
             let text = format!(
@@ -174,13 +174,9 @@ impl Reader<'_> {
                 counted(made.rpm.len(), "engine speed")
             );
             let finding = self.table.finding(Severity::Error, self.mark(row(0)), text);
-            let moving = made.handling.logged && self.settings.method == Method::Steps;
-            let remedy = match moving {
-                true => {
-                    "`method: steps` reads where the engine is held at a speed; is this a sweep? \
-                         say `dyno: {method: sweep}`"
-                }
-                false => "eight to twelve, evenly spread, make a good sheet",
+            let remedy = match made.handling.logged && self.settings.method == Method::Steps {
+                true => unheld(rows),
+                false => "eight to twelve, evenly spread, make a good sheet".to_owned(),
             };
             findings.push(finding.remedy(remedy));
             return None;
@@ -211,4 +207,17 @@ impl Reader<'_> {
         }
         Some(())
     }
+}
+
+/// What a log needs in which the engine is held at too few speeds.
+fn unheld(rows: &Rows) -> String {
+    let most = counted(most_rows(rows), "row");
+    let over = match rows.time {
+        Some(_) => ", over a second",
+        None => "",
+    };
+    format!(
+        "`method: steps` reads where the engine is held, at {FEWEST_POINTS} speeds or more: two rows or more one after \
+         another within 25 rpm{over}; here the longest such stretch has {most}; is this a sweep? say `dyno: {{method: sweep}}`"
+    )
 }

@@ -50,7 +50,8 @@ impl Reader<'_> {
                 "say `dyno: {method: steps}`: on the way from step to step torque reads low";
             warn(0, text, remedy);
         }
-        if !made.handling.logged && back_steps + repeats > 0 && !turned_round {
+        let told = *turned_round || *stood >= FEWEST_POINTS;
+        if !made.handling.logged && back_steps + repeats > 0 && !told {
             let row = (1..rows.rpm.len()).find(|&i| rows.rpm[i] <= rows.rpm[i - 1]);
             let text = format!(
                 "engine speed steps back in {} and repeats in {}; sorted and merged",

@@ -53,6 +53,8 @@ pub struct Blank {
     pub position: Position,
     /// With what.
     pub with: String,
+    /// Whether it stands behind a # until then.
+    pub unused: bool,
 }
 
 /// The files of a new folder.
@@ -136,15 +138,16 @@ impl Starter {
 /// The lines of a text that are to fill in, as they stand in `path`.
 pub fn blanks_in(path: &Path, text: &str) -> Vec<Blank> {
     let lines = text.lines().zip(1..);
-    let marked = lines.filter_map(|(line, at)| Some((line.split_once(MARK)?.1, at)));
+    let marked = lines.filter_map(|(line, at)| Some((line.split_once(MARK)?, at)));
     marked
-        .map(|(with, line)| Blank {
+        .map(|((before, with), line)| Blank {
             position: Position {
                 path: path.to_owned(),
                 line,
                 column: 0,
             },
             with: with.to_owned(),
+            unused: before.trim_start().starts_with('#') && before.trim().len() > 1,
         })
         .collect()
 }

@@ -6,10 +6,12 @@ use super::GearSpeed;
 use crate::files::finding::{Finding, Findings, Position, quoted};
 use crate::files::pulls::{self, Settings};
 use crate::files::source::{TABLE_LIMIT, load};
-use crate::files::testday::{LOOKED_FOR, Listing, NO_PULL, of_many};
+use crate::files::testday::{LOOKED_FOR, Listing, NO_PULL, folders_of_pulls, of_many};
 
 /// Most tables that are copied.
 const MOST_FILES: usize = 300;
+/// Most folders that are named in a remedy.
+const MOST_NAMED: usize = 6;
 
 /// A spec with its tables.
 #[derive(Debug)]
@@ -93,6 +95,16 @@ fn fault(path: &Path, text: &str, remedy: &str) -> Finding {
     Finding::error(text).at(Position::file(path)).remedy(remedy)
 }
 
+/// A path as a shell takes it.
+fn typed(path: &Path) -> String {
+    let text = path.display().to_string();
+    let simple = |c: char| c.is_alphanumeric() || "-_./".contains(c);
+    match text.chars().all(simple) {
+        true => text,
+        false => format!("{text:?}"),
+    }
+}
+
 fn spec(folder: &Path, settings: &Settings, findings: &mut Findings) -> Option<Pulled> {
     if !folder.is_dir() {
         let remedy = "name a folder for each spec, with its pulls in it";
@@ -113,7 +125,17 @@ fn spec(folder: &Path, settings: &Settings, findings: &mut Findings) -> Option<P
     let mut listing = Listing::of(folder);
     let tables = std::mem::take(&mut listing.tables);
     if tables.is_empty() {
-        findings.push(fault(folder, "no pull in this folder", LOOKED_FOR));
+        let inner = folders_of_pulls(folder);
+        let names = inner.iter().take(MOST_NAMED).map(|path| typed(path));
+        let names: Vec<String> = names.collect();
+        let remedy = match names.is_empty() {
+            true => LOOKED_FOR.to_owned(),
+            false => format!(
+                "a spec is a folder with its pulls in it: give `--pulls {}`",
+                names.join(" ")
+            ),
+        };
+        findings.push(fault(folder, "no pull in this folder", &remedy));
         return None;
     }
     // Every table is read, so that the faults of all are told.

@@ -112,9 +112,14 @@ pub fn check_range(
         let spec = &test_day.specs[index];
         let gear = rollers.zip(reach(spec).filter(|_| end == End::Reach));
         let gear = gear.and_then(|(rollers, reach)| rollers.other_gear(reach, limit));
+        let alike = compared.iter().filter(|&&other| {
+            let spec = test_day.specs.get(other);
+            spec.and_then(|spec| end.of(spec)) == Some(rpm)
+        });
+        let names: Vec<&str> = alike.map(|&i| test_day.specs[i].name.as_str()).collect();
         let text = format!(
             "the pulls of {} {ends} at {rpm:.0} rpm, and the rev limit is {limit:.0}",
-            spec.name
+            names.join(" and ")
         );
         let place = place_of_spec(path, index);
         let remedy = match (refused, gear) {

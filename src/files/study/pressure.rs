@@ -5,7 +5,8 @@ use std::path::Path;
 use super::engine::place_of_spec;
 use crate::car::Car;
 use crate::dyno::{Breathing, Spec, TestDay};
-use crate::files::finding::Findings;
+use crate::files::finding::{Finding, Findings};
+use crate::files::testday::THROUGH_THE_GEARS;
 use crate::units::{POUND_FOOT, RPM_PER_RAD_PER_S, plain};
 
 /// Brake mean effective pressure above which a four-stroke without boost is asked about, with boost, and
@@ -134,7 +135,8 @@ fn specific(
     let Some((spec, power)) = most.max_by(|a, b| a.1.total_cmp(&b.1)) else {
         return;
     };
-    if power <= MOST_SPECIFIC * trim.mass {
+    let is_asked = |f: &Finding| f.text.ends_with(THROUGH_THE_GEARS);
+    if power <= MOST_SPECIFIC * trim.mass || findings.iter().any(is_asked) {
         return;
     }
     let text = format!(

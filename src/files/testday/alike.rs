@@ -300,22 +300,23 @@ pub fn corrections(specs: &[FoundSpec]) {
     found.item.push(Finding { text, ..at }.remedy(remedy));
 }
 
+/// The first file with a column of correction factors beside figures that count as `corrected` and of which
+/// it says nothing itself.
+pub fn with_factor<'s, 'a>(
+    specs: &'s [FoundSpec<'a>],
+    corrected: Standard,
+) -> Option<(&'s FoundPull<'a>, &'s (String, f64, Finding))> {
+    let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
+    pulls.find_map(|found| {
+        let silent = found.pull.corrected == corrected && found.measured.corrected.is_none();
+        let factor = found.measured.factor.as_ref().filter(|_| silent)?;
+        Some((found, factor))
+    })
+}
+
 /// Asks about the first file with a column of correction factors beside figures that the day takes as read.
 pub fn factors(specs: &[FoundSpec]) {
-    let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
-    let asked = pulls.find_map(|found| {
-        let open = matches!(
-            found.pull.corrected,
-            Standard::Uncorrected | Standard::Unknown
-        );
-        let silent = open && found.measured.corrected.is_none();
-        found
-            .measured
-            .factor
-            .as_ref()
-            .filter(|_| silent)
-            .map(|factor| (found, factor))
-    });
+    let asked = with_factor(specs, Standard::Uncorrected);
     let Some((found, (name, factor, at))) = asked else {
         return;
     };

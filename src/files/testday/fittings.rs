@@ -3,7 +3,9 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use super::named::Named;
 use super::sources;
+use super::typed;
 use super::weather::{self, Parts};
 use crate::dyno::{Fitting, Pull, Spec, Standard};
 use crate::files::finding::{Finding, Severity};
@@ -146,11 +148,13 @@ pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
     let fittings = match map.either(&["fittings", "pulls", "points"], Some(example))? {
         list if list.name() == "fittings" => {
             let items = list.one_or_more();
-            let fittings = items.iter().filter_map(|item| fitting(item, &own));
+            let fittings = items
+                .iter()
+                .filter_map(|item| fitting(item, &own, elsewhere(&items, item)));
             fittings.collect()
         }
         single => vec![FoundFitting {
-            pulls: pulls(&single, &own),
+            pulls: pulls(&single, &own, Named::default()),
         }],
     };
     let found = FoundSpec {
@@ -191,29 +195,49 @@ fn scope<'a>(map: &Map<'a>, wider: &Context<'a>) -> Context<'a> {
     }
 }
 
-fn fitting<'a>(item: &Item<'a>, wider: &Context<'a>) -> Option<FoundFitting<'a>> {
+/// What the other fittings of a spec name file by file.
+fn elsewhere(fittings: &[Item], but: &Item) -> Named {
+    let own = but.position();
+    let others = fittings.iter().filter(|item| item.position() != own);
+    let named = others
+        .filter(|item| item.is_mapping())
+        .filter_map(|item| item.mapping(FITTING_KEYS)?.take("pulls"))
+        .map(|pulls| Named::among(&pulls.one_or_more()));
+    named.fold(Named::default(), Named::and).by_name()
+}
+
+fn fitting<'a>(item: &Item<'a>, wider: &Context<'a>, elsewhere: Named) -> Option<FoundFitting<'a>> {
     let map = item.mapping(FITTING_KEYS)?;
     let own = scope(&map, wider);
     let single = map.either(&["pulls", "points"], Some("pulls: pulls/long-*.csv"))?;
     Some(FoundFitting {
-        pulls: pulls(&single, &own),
+        pulls: pulls(&single, &own, elsewhere),
     })
 }
 
 /// The pulls under `pulls:` or `points:`; none of them is a fault.
-fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>) -> Vec<FoundPull<'a>> {
+fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>, elsewhere: Named) -> Vec<FoundPull<'a>> {
     let items = item.one_or_more();
+    let named = match item.name() {
+        "points" => elsewhere,
+        _ => Named::among(&items).and(elsewhere),
+    };
     let found: Vec<FoundPull> = items
         .iter()
         .flat_map(|one| match item.name() {
-            "points" => sources::points(one, scope).into_iter().collect(),
-            _ => sources::pulls(one, scope),
+            "points" => typed::points(one, scope).into_iter().collect(),
+            _ => sources::pulls(one, scope, &named),
         })
         .collect();
     if items.is_empty() {
         item.error(
             "no pull here",
             "name a folder, a glob or files: `pulls: pulls/long-*.csv`",
+        );
+    } else if found.is_empty() && !item.has_errors() {
+        item.error(
+            "no pull is left here: other fittings of the spec name these files one by one",
+            "name the files of this fitting",
         );
     }
     found

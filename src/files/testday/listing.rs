@@ -102,6 +102,12 @@ fn is_shadow(name: &str) -> bool {
     name.starts_with(['.', '~'])
 }
 
+/// Whether a name stands for one file, rather than for a folder or a pattern.
+pub fn is_one(file: &Item, written: &str) -> bool {
+    let path = file.beside(written);
+    !path.is_dir() && (path.exists() || !written.contains(WILD))
+}
+
 /// The files that a folder, a pattern or a name stands for; `None` after a fault.
 pub fn named(file: &Item, written: &str) -> Option<Listing> {
     let path = file.beside(written);

@@ -17,6 +17,8 @@ const IMPOSSIBLE: f64 = 3.0;
 const TELLING: usize = 20;
 /// Power at wheels or hubs, and at the flywheel, from which torque is asked about, W.
 const MUCH: f64 = 450e3;
+/// What is asked of it.
+pub const THROUGH_THE_GEARS: &str = "is this torque at the wheels, through the gears?";
 const MUCH_AT_FLYWHEEL: f64 = 600e3;
 
 /// Warns of pulls that make no sense beside the others, or with what is said of the day.
@@ -203,7 +205,7 @@ fn power(pulls: &[(&FoundSpec, &FoundPull)], at: MeasuredAt) {
         ),
         _ => (
             MUCH,
-            "is this torque at the wheels, through the gears?",
+            THROUGH_THE_GEARS,
             "if so give power in place of torque, or divide by gear times final drive",
         ),
     };
@@ -215,8 +217,18 @@ fn power(pulls: &[(&FoundSpec, &FoundPull)], at: MeasuredAt) {
     };
     let most = pulls.iter().max_by(|a, b| peak(a).total_cmp(&peak(b)));
     if let Some(most) = most.filter(|found| peak(found) > much) {
+        let mut others: Vec<&str> = pulls
+            .iter()
+            .filter(|one| one.0.name != most.0.name && peak(one) > much)
+            .map(|one| one.0.name.as_str())
+            .collect();
+        others.dedup();
+        let others = match others.is_empty() {
+            true => String::new(),
+            false => format!(", {} more than {:.0} kW too", others.join(", "), much / 1e3),
+        };
         let text = format!(
-            "{} makes {:.0} kW ({:.0} bhp): {question}",
+            "{} makes {:.0} kW ({:.0} bhp){others}: {question}",
             most.0.call(most.1),
             peak(&most) / 1e3,
             peak(&most) / HORSEPOWER

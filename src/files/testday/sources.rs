@@ -1,19 +1,17 @@
-//! Where pulls come from: a folder, a glob, files with their weather, points typed in.
+//! Where pulls come from: a folder, a glob, files with their weather.
 
-use std::collections::BTreeMap;
-
-use super::fittings::{Context, FoundPull, TYPED_IN};
+use super::fittings::{Context, FoundPull};
 use super::listing;
+use super::named::{Entry, Named};
 use super::standard;
 use super::weather;
 use crate::air::Air;
-use crate::dyno::{Method, Pull, Rows, Smoothing, Standard, condition};
+use crate::dyno::{Pull, Standard};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
-use crate::files::pulls::{self, FEWEST_POINTS, FilePull, Measured, Settings};
+use crate::files::pulls::{self, FilePull, Settings};
 use crate::files::yaml::{Item, Map};
-use crate::units::{POWER, RPM_PER_RAD_PER_S, TORQUE};
 
-const PULL_KEYS: &[&str] = &[
+pub const PULL_KEYS: &[&str] = &[
     "file",
     "pull",
     "weather",
@@ -30,34 +28,30 @@ const PULL_KEYS: &[&str] = &[
     "set_aside",
 ];
 
-const POINT_KEYS: &[&str] = &["rpm", "torque", "power", "unit", "at", "factor"];
-
 /// Why a table that came with its folder is left out.
 pub const NO_PULL: &str = "no pull is in it";
 
 /// What a test day says of a pull beside its points.
-struct Said<'a> {
-    weather: weather::Parts<'a>,
-    corrected: Option<Standard>,
-    factor: Option<f64>,
-    clock: Option<f64>,
-    set_aside: Option<String>,
+#[derive(Default)]
+pub struct Said<'a> {
+    pub weather: weather::Parts<'a>,
+    pub corrected: Option<Standard>,
+    pub factor: Option<f64>,
+    pub clock: Option<f64>,
+    pub set_aside: Option<String>,
     /// Which pulls of a file with several; empty where all of them.
-    only: Vec<Item<'a>>,
+    pub only: Vec<Item<'a>>,
 }
 
-/// The pulls that one entry names.
-pub fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>) -> Vec<FoundPull<'a>> {
+/// The pulls that one entry names, but for those that `named` entries take.
+pub fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>, named: &Named) -> Vec<FoundPull<'a>> {
     if item.word().is_some() {
         let said = Said {
             weather: scope.weather,
             corrected: scope.corrected,
-            factor: None,
-            clock: None,
-            set_aside: None,
-            only: Vec::new(),
+            ..Said::default()
         };
-        return from_files(item, *item, &said, scope);
+        return from_files(item, *item, &said, scope, named);
     }
     let Some(map) = item.mapping(PULL_KEYS) else {
         return Vec::new();
@@ -81,7 +75,7 @@ pub fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>) -> Vec<FoundPull<'a>> {
             .map(|item| item.one_or_more())
             .unwrap_or_default(),
     };
-    from_files(item, file, &said, scope)
+    from_files(item, file, &said, scope, named)
 }
 
 /// Why a pull does not count. That it does is said by leaving the key out.
@@ -97,12 +91,12 @@ fn set_aside(item: &Item) -> Option<String> {
     Some(why)
 }
 
-fn printed_factor(map: &Map) -> Option<f64> {
+pub fn printed_factor(map: &Map) -> Option<f64> {
     map.take("factor").and_then(|item| item.number(0.5..=2.0))
 }
 
 /// A time of day, `10:40`, in seconds after midnight.
-fn clock(item: &Item) -> Option<f64> {
+pub fn clock(item: &Item) -> Option<f64> {
     let text = item.scalar("a time of day, as in `10:40`")?;
     let parts: Vec<Option<u32>> = text.split(':').map(|part| part.parse().ok()).collect();
     match parts.as_slice() {
@@ -124,6 +118,7 @@ fn from_files<'a>(
     file: Item<'a>,
     said: &Said<'a>,
     scope: &Context<'a>,
+    named: &Named,
 ) -> Vec<FoundPull<'a>> {
     let Some(written) = file.text() else {
         return Vec::new();
@@ -135,7 +130,7 @@ fn from_files<'a>(
         })),
         ..scope.settings
     };
-    let mut found = read_all(item, &file, &written, &settings);
+    let mut found = read_all(item, &file, &written, &settings, named);
     if !said.only.is_empty() && !found.is_empty() {
         found = chosen(found, &said.only);
     }
@@ -156,10 +151,18 @@ fn from_files<'a>(
 
 /// The pulls of all files that a name stands for. A file that came with its folder and is none at
 /// all is left out, as long as another one is.
-fn read_all(item: &Item, file: &Item, written: &str, settings: &Settings) -> Vec<FilePull> {
+fn read_all(
+    item: &Item,
+    file: &Item,
+    written: &str,
+    settings: &Settings,
+    named: &Named,
+) -> Vec<FilePull> {
     let Some(mut listing) = listing::named(file, written) else {
         return Vec::new();
     };
+    let entry = Entry::of(item, file, written);
+    listing.tables.retain(|path| !named.takes(path, entry));
     let mut found = Vec::new();
     let mut strays = Vec::new();
     for path in std::mem::take(&mut listing.tables) {
@@ -171,7 +174,8 @@ fn read_all(item: &Item, file: &Item, written: &str, settings: &Settings) -> Vec
             strays.push((path, findings));
             continue;
         }
-        found.extend(read.unwrap_or_default());
+        let read = read.unwrap_or_default().into_iter();
+        found.extend(read.filter(|pull| !named.takes_pull(&path, &pull.label, entry)));
         for finding in findings {
             item.push(match (path.exists(), by_hand) {
                 (false, _) => at_name(file, written, finding),
@@ -256,140 +260,14 @@ fn at_name(file: &Item, written: &str, missing: Finding) -> Finding {
     }
 }
 
-/// Whether a value is a bare number.
-fn has_no_unit(item: &Item) -> bool {
-    item.word().is_some_and(|word| word.parse::<f64>().is_ok())
-}
-
-/// Refuses a unit of torque for power and of power for torque.
-fn wrong_unit(map: &Map, measured: &Item, unit: Option<&str>) -> Option<()> {
-    let (own, other, other_name) = match measured.name() {
-        "power" => (&POWER, &TORQUE, "torque"),
-        _ => (&TORQUE, &POWER, "power"),
-    };
-    let Some(unit) = unit.filter(|unit| own.unit(unit).is_none() && other.unit(unit).is_some())
-    else {
-        return Some(());
-    };
-    let name = measured.name();
-    let text = format!(
-        "unit: {unit} is {}, and `{name}` is {}",
-        other.with_article(),
-        own.with_article()
-    );
-    let example = if name == "power" { "kW" } else { "Nm" };
-    let remedy = format!("write `{other_name}: [...]` for {unit}, or `unit: {example}`");
-    map.take("unit")?.error(text, remedy);
-    None
-}
-
-/// Points typed into the test day.
-pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>> {
-    let map = item.mapping(POINT_KEYS)?;
-    let unit = map.take("unit").and_then(|unit| unit.text());
-    let rpm = map
-        .require("rpm", "[2500, 3000, 3500]")
-        .and_then(|rpm| rpm.list())?;
-    let speeds = rpm;
-    let rpm: Option<Vec<f64>> = speeds.iter().map(|n| n.rpm(1.0..=25_000.0)).collect();
-    let measured = map.either(&["torque", "power"], Some("torque: [132, 145, 157]"))?;
-    let is_power = measured.name() == "power";
-    if is_power && unit.is_none() && measured.list()?.iter().any(has_no_unit) {
-        measured.error("power has no unit", "add `unit: bhp`, or kW or PS");
-        return None;
-    }
-    wrong_unit(&map, &measured, unit.as_deref())?;
-    let (dimension, bare) = if is_power {
-        (&POWER, unit.as_deref().unwrap_or_default())
-    } else {
-        (&TORQUE, unit.as_deref().unwrap_or("Nm"))
-    };
-    let figures = measured.list()?;
-    let values: Option<Vec<f64>> = figures
-        .iter()
-        .map(|v| v.quantity_or_bare(dimension, bare, 1e-3..=1e7))
-        .collect();
-    let (rpm, mut torque) = (rpm?, values?);
-    if rpm.len() != torque.len() {
-        let text = format!("{} engine speeds and {} values", rpm.len(), torque.len());
-        measured.error(text, "write one value for each engine speed");
-        return None;
-    }
-    if is_power {
-        for (t, n) in torque.iter_mut().zip(&rpm) {
-            *t *= RPM_PER_RAD_PER_S / n;
-        }
-    }
-    if let Some(i) = (1..rpm.len()).find(|&i| rpm[i] <= rpm[i - 1]) {
-        let text = format!("rpm: {} does not come after {}", rpm[i], rpm[i - 1]);
-        speeds[i].warning(text, "sorted, and equal engine speeds merged");
-    }
-    let most = rpm.iter().copied().fold(0.0, f64::max);
-    if let (Some(remedy), Some(first)) = (pulls::in_full(most), speeds.first()) {
-        first.error(format!("rpm: the highest is {most}"), remedy);
-        return None;
-    }
-    let rising = rpm.is_sorted_by(|a, b| a < b);
-    // Figures with units of their own are in one that nobody need be asked about.
-    let own_units = (!figures.iter().all(has_no_unit)).then(|| "?".to_owned());
-    if let Some(slip) = pulls::slip(&rpm, &torque).filter(|_| rising) {
-        let what = format!("{}: {}", scope.spec, measured.name());
-        let figure = &figures[slip.index];
-        let written = figure.word().unwrap_or_default();
-        let last = slip.index + 1 == rpm.len();
-        let (text, remedy) = pulls::slip_in_words(&what, written, &slip, last);
-        figure.push(figure.finding(slip.severity(), text).remedy(remedy));
-        if slip.impossible {
-            return None;
-        }
-    }
-    let rows = Rows {
-        rpm,
-        torque,
-        ..Rows::default()
-    };
-    let made = condition(&rows, Method::Steps, Smoothing::Off);
-    if made.rpm.len() < FEWEST_POINTS {
-        let text = format!("{} engine speeds are too few for a curve", made.rpm.len());
-        let remedy = format!("write {FEWEST_POINTS} at least, over the whole range");
-        item.error(text, remedy);
-        return None;
-    }
-    let said = Said {
-        weather: scope.weather,
-        corrected: scope.corrected,
-        factor: printed_factor(&map),
-        clock: map.take("at").and_then(|item| clock(&item)),
-        set_aside: None,
-        only: Vec::new(),
-    };
-    let pull = FilePull {
-        name: TYPED_IN.to_owned(),
-        label: String::new(),
-        rpm: made.rpm,
-        torque: made.torque,
-        acceleration: Vec::new(),
-        handling: made.handling,
-        channels: BTreeMap::new(),
-        measured: Measured {
-            name: measured.name().to_owned(),
-            unit: unit.or(own_units).unwrap_or_default(),
-            at: measured.finding(Severity::Warning, ""),
-            corrected: None,
-            factor: None,
-            boost: None,
-            among: Vec::new(),
-        },
-        rolled: None,
-        by_place: None,
-    };
-    let air = said.weather.air();
-    Some(finish(item, pull, &said, air))
-}
-
 /// A pull with what is said of it. Without weather and standard it counts as corrected to something
 /// unknown; with weather alone, as read.
-fn finish<'a>(item: &Item<'a>, found: FilePull, said: &Said, air: Option<Air>) -> FoundPull<'a> {
+pub fn finish<'a>(
+    item: &Item<'a>,
+    found: FilePull,
+    said: &Said,
+    air: Option<Air>,
+) -> FoundPull<'a> {
     let corrected = said.corrected.unwrap_or(match air {
         Some(_) => Standard::Uncorrected,
         None => Standard::Unknown,

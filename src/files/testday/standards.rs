@@ -1,10 +1,11 @@
 //! Correction standards as people write them, and which one a day is brought to.
 
+use super::alike;
 use super::fittings::{FoundPull, FoundSpec};
 use crate::dyno::{
     Engine, Limited, NotCorrected, Outside, PrintedFactor, Standard, TestDay, recognise,
 };
-use crate::files::finding::Severity;
+use crate::files::finding::{Severity, quoted};
 use crate::files::yaml::{Item, Map};
 use crate::units::ZERO_CELSIUS;
 
@@ -32,7 +33,23 @@ const NAMES: &[(&str, Standard)] = &[
 
 /// A correction standard by its name.
 pub fn standard(item: &Item) -> Option<Standard> {
+    if let Some(meant) = item.word().and_then(family) {
+        let word = item.word().unwrap_or_default();
+        item.error(
+            format!("{}: {} has several standards", item.name(), quoted(word)),
+            meant,
+        );
+        return None;
+    }
     item.one_of(NAMES)
+}
+
+/// What a body that publishes standards may mean by one; `None` of any other word.
+fn family(word: &str) -> Option<&'static str> {
+    match word.to_lowercase().as_str() {
+        "sae" => Some("did you mean `SAE J1349`, of today, or `SAE J607`, the older one?"),
+        _ => None,
+    }
 }
 
 /// The standard the day is brought to; pulls that cannot be brought there are faults.
@@ -47,7 +64,7 @@ pub fn resolve(map: &Map, engine: &Engine, specs: &[FoundSpec]) -> Option<Standa
         if map.item().has_errors() {
             return Some(Standard::Unknown);
         }
-        return Some(all_unknown(map, written));
+        return Some(all_unknown(map, written, specs));
     }
     let to = match written {
         Some((to, item)) => {
@@ -115,10 +132,23 @@ fn tell_apart(engine: &Engine, to: Standard, specs: &[FoundSpec]) {
     }
 }
 
-fn all_unknown(map: &Map, written: Option<(Option<Standard>, Item)>) -> Standard {
+fn all_unknown(
+    map: &Map,
+    written: Option<(Option<Standard>, Item)>,
+    specs: &[FoundSpec],
+) -> Standard {
     let text = "every pull is corrected to something unknown: figures compare within this day only";
     let remedy = "as read? add `weather: {pressure: 1009 hPa, temperature: 18 C, humidity: 55 %}`; \
                   corrected? say to what, as in `corrected: DIN 70020`: standards differ by 3 to 4 %";
+    let factor = alike::with_factor(specs, Standard::Unknown);
+    let remedy = match factor {
+        Some((found, (name, factor, _))) => format!(
+            "{} of {} is {factor:.3}: was it multiplied in? {remedy}",
+            quoted(name),
+            found.file()
+        ),
+        None => remedy.to_owned(),
+    };
     match written {
         Some((Some(to), item)) if to != Standard::Unknown => {
             item.warning(format!("{text}, and not as {}", to.name()), remedy);

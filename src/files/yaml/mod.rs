@@ -37,6 +37,7 @@
 #[cfg(test)]
 pub mod asked;
 mod decode;
+mod parted;
 mod scalar;
 mod syntax;
 pub mod tree;

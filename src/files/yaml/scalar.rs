@@ -3,6 +3,7 @@
 use std::ops::RangeInclusive;
 
 use super::decode::{Item, Map};
+use super::parted;
 use crate::files::finding::quoted;
 use crate::files::nearest::meant_by;
 use crate::units::{self, Dimension, Fault, Reading};
@@ -75,8 +76,13 @@ impl<'a> Item<'a> {
     /// A whole number.
     pub fn integer(&self, range: RangeInclusive<i64>) -> Option<i64> {
         let wanted = format!("a whole number from {} to {}", range.start(), range.end());
-        let text = self.scalar(&wanted)?;
-        let Ok(value) = text.replace('−', "-").parse::<i64>() else {
+        let written = self.scalar(&wanted)?;
+        let whole = |text: &str| text.replace('−', "-").parse::<i64>();
+        let meant = parted::meant(written, |text| {
+            whole(text).is_ok_and(|v| range.contains(&v))
+        });
+        let text = meant.as_deref().unwrap_or(written);
+        let Ok(value) = whole(text) else {
             let text = format!("{}: {} is not a whole number", self.called(), quoted(text));
             self.error(text, format!("write {wanted}"));
             return None;
@@ -96,7 +102,11 @@ impl<'a> Item<'a> {
 
     /// A plain number without a unit.
     pub fn number(&self, range: RangeInclusive<f64>) -> Option<f64> {
-        let text = self.scalar("a number")?;
+        let written = self.scalar("a number")?;
+        let meant = parted::meant(written, |text| {
+            units::number(text).is_ok_and(|(v, unit)| unit.is_empty() && range.contains(&v))
+        });
+        let text = meant.as_deref().unwrap_or(written);
         match units::number(text) {
             Ok((value, "")) => self.within(value, text, &range, units::plain),
             Ok((_, unit)) => {
@@ -187,7 +197,12 @@ impl<'a> Item<'a> {
             dimension.with_article(),
             dimension.example
         );
-        let text = self.scalar(&wanted)?;
+        let written = self.scalar(&wanted)?;
+        let meant = parted::meant(written, |text| {
+            let sound = |r: Reading| range.contains(&r.si) && r.si.abs() >= least(dimension);
+            units::read(text, dimension, bare).is_ok_and(sound)
+        });
+        let text = meant.as_deref().unwrap_or(written);
         let reading = match units::read(text, dimension, bare) {
             Ok(reading) => reading,
             Err(fault) => {
@@ -277,6 +292,14 @@ impl<'a> Map<'a> {
             return default;
         };
         item.share(range).unwrap_or(default)
+    }
+}
+
+/// Below what a quantity is none that anybody writes with three decimals: an engine hardly turns at 100 rpm.
+fn least(dimension: &Dimension) -> f64 {
+    match std::ptr::eq(dimension, &units::ENGINE_SPEED) {
+        true => 100.0,
+        false => 0.0,
     }
 }
 

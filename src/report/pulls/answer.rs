@@ -64,7 +64,7 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
             spec: name(of.spec),
             from_rpm: one.stretch.map(|s| s.0),
             to_rpm: one.stretch.map(|s| s.1),
-            off_percent: 100.0 * one.off,
+            off_percent: 100.0 * one.share(),
             usual_percent: 100.0 * one.usual,
             beside: one.beside,
         }
@@ -249,12 +249,14 @@ fn scatter(sheet: &Sheet) -> Scatter {
     let taken = &sheet.reduced.taken;
     Scatter {
         pull_percent: 100.0 * levels.variances.pull.sqrt(),
+        measured_pull_percent: levels.pull_alone.map(|alone| 100.0 * alone.sqrt()),
         fitting_percent: 100.0 * levels.variances.fitting.sqrt(),
         wave_percent: 100.0 * sheet.reduced.wave.sd,
+        measured_wave_percent: sheet.reduced.wave.alone.map(|alone| 100.0 * alone),
         wave_length_rpm: sheet.reduced.wave.length_rpm,
-        first_pull_percent: 100.0 * levels.first_pull.0,
+        first_pull_percent: 100.0 * levels.first_pull.0.exp_m1(),
         first_pull_error_percent: 100.0 * levels.first_pull.1,
-        drift_percent_per_hour: 100.0 * levels.drift.0,
+        drift_percent_per_hour: 100.0 * levels.drift.0.exp_m1(),
         drift_error_percent_per_hour: 100.0 * levels.drift.1,
         refits: levels.refits,
         repeats: levels.repeats,

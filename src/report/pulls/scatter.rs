@@ -22,10 +22,10 @@ pub fn repeatability(sheet: &Sheet) -> String {
     // The mean range of three normal values is 1.693 sd.
     let range = 1.693 * pull * peak / 1e3;
     let mut text = format!(
-        "Pulls repeat within {} kW over 3 (sd {} %), their shape within {} % (sd)",
+        "Pulls repeat within {} kW over 3 ({}), their shape to {}",
         decimal(range, 1),
-        decimal(100.0 * pull, 2),
-        decimal(100.0 * sheet.reduced.wave.sd, 2),
+        beside_measured(pull, levels.pull_alone.map(f64::sqrt)),
+        beside_measured(sheet.reduced.wave.sd, sheet.reduced.wave.alone),
     );
     let fitting = decimal(100.0 * fitting, 2);
     text += &match levels.refits {
@@ -55,9 +55,19 @@ pub fn repeatability(sheet: &Sheet) -> String {
     text
 }
 
+/// A standard deviation that is reckoned with, and beside it what the pulls alone show: what is usual, or what
+/// the day says, is mixed into the first.
+fn beside_measured(sd: f64, alone: Option<f64>) -> String {
+    let shown = |sd: f64| decimal(100.0 * sd, 2);
+    match alone {
+        Some(alone) => format!("sd {} %, measured {} %", shown(sd), shown(alone)),
+        None => format!("sd {} %, none measured", shown(sd)),
+    }
+}
+
 /// What cold first pulls and the hour add, where it shows.
 fn of_the_day(first_pull: f64, drift: f64) -> String {
-    let shown = |share: f64| Some(signed(100.0 * share, 1)).filter(|text| text != "0.0");
+    let shown = |log: f64| Some(signed(100.0 * log.exp_m1(), 1)).filter(|text| text != "0.0");
     let first = shown(first_pull).map(|off| format!("the first pull after a change {off} %"));
     let drift = shown(drift).map(|off| format!("drift {off} % an hour"));
     match (first, drift) {
@@ -169,7 +179,7 @@ fn unlike(sheet: &Sheet, channel: &str) -> String {
 fn outlying(sheet: &Sheet, one: &Outlying) -> String {
     let pull = &sheet.reduced.pulls[one.pull];
     let side = if one.off < 0.0 { "down" } else { "up" };
-    let off = decimal(100.0 * one.off.abs(), 1);
+    let off = decimal(100.0 * one.share().abs(), 1);
     let place = match one.stretch {
         Some((from, to)) => format!(" from {} to {}", rpm(from), rpm(to)),
         None => String::new(),

@@ -142,8 +142,10 @@ pub struct GainOf {
 #[derive(Serialize)]
 pub struct Scatter {
     pub pull_percent: f64,
+    pub measured_pull_percent: Option<f64>,
     pub fitting_percent: f64,
     pub wave_percent: f64,
+    pub measured_wave_percent: Option<f64>,
     pub wave_length_rpm: f64,
     pub first_pull_percent: f64,
     pub first_pull_error_percent: f64,
