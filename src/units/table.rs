@@ -124,7 +124,14 @@ pub static TIME: Dimension = Dimension {
     wants: "s, ms or min",
     example: "0.35 s",
     units: &[
-        unit(&["s", "sec", "secs", "second", "seconds"], 1.0),
+        unit(
+            &[
+                "s", "sec", "secs", "second", "seconds",
+                // Over clock times, which are read as they stand.
+                "min:s", "min:sec", "m:s", "m:ss", "mm:ss", "h:mm:ss", "hh:mm:ss",
+            ],
+            1.0,
+        ),
         unit(&["ms", "millisecond", "milliseconds"], 1e-3),
         unit(&["min", "mins", "minute", "minutes"], 60.0),
         unit(&["h", "hr", "hour", "hours"], 3600.0),

@@ -65,6 +65,12 @@ fn a_row_of_units_may_hold_units_of_columns_that_nobody_reads() {
         );
         assert_eq!(shown(&circuit(&log))["corners"], known, "{units}");
     }
+    // Clock times are read as they stand, whatever their unit is called.
+    let clock = |t: f64| format!("{}:{:05.2}", (t / 60.0).floor(), t % 60.0);
+    let log = rows("Time;Speed;Lateral acc\n[min:s];[km/h];[g]", |t, v, a| {
+        format!("{};{v:.2};{a:.3}", clock(t)).replace('.', ",")
+    });
+    assert_eq!(shown(&circuit(&log))["corners"], known);
     // Headings under a line about the run are no units.
     let log = rows("Run two;invented driver;dry\nTime;Speed;Note", |t, v, _| {
         format!("{t:.2};{v:.2} km/h;x")

@@ -170,14 +170,16 @@ fn a_line_of_a_path_is_chosen_by_number_or_name() {
             })
             .collect::<String>()
     };
-    let gpx = format!(
-        "<gpx version=\"1.1\" xmlns=\"http://www.topografix.com/GPX/1/1\">\
-         <trk><name>out</name><trkseg>{}</trkseg></trk>\
-         <trk><name>home</name><trkseg>{}</trkseg></trk></gpx>",
-        points(8.0, 3),
-        points(8.1, 4)
-    );
-    let run = |line: &str| {
+    let gpx = |back: u32| {
+        format!(
+            "<gpx version=\"1.1\" xmlns=\"http://www.topografix.com/GPX/1/1\">\
+             <trk><name>out</name><trkseg>{}</trkseg></trk>\
+             <trk><name>home</name><trkseg>{}</trkseg></trk></gpx>",
+            points(8.0, 3),
+            points(8.1, back)
+        )
+    };
+    let of = |gpx: String, line: &str| {
         let track =
             format!("name: T\nkind: stage\nsurface: tarmac\npath: {{file: two.gpx{line}}}\n");
         let world = World::empty().write("two.gpx", &gpx).write("t.yaml", track);
@@ -189,6 +191,12 @@ fn a_line_of_a_path_is_chosen_by_number_or_name() {
         let out = String::from_utf8(output.stdout.clone()).unwrap();
         (output.status.code(), out, world.said(&output.stderr))
     };
+    let run = |line: &str| of(gpx(4), line);
+    let (_, _, said) = of(gpx(3), "");
+    assert!(
+        said.contains("2 lines in this file; the first of those with the most points is taken"),
+        "{said}"
+    );
     // A degree of latitude at 50° is 111.2 km (WGS 84): 0.22 km and 0.33 km.
     for (line, length, warned) in [
         ("", "0.33 km", true),

@@ -192,20 +192,31 @@ fn noise_of_heights_adds_no_climb() {
     let world = World::new();
     let course = road("examples/roads/quessmoor.yaml");
     let lap = world.drive(&course);
-    for rate in [10.0, 1.0] {
+    // Errors that last some 4 s lose more than those that last 10: they look less like a receiver's drift.
+    for (rate, memory, lost) in [
+        (10.0, 10.0, -16.0),
+        (1.0, 10.0, -16.0),
+        (10.0, 4.5, -30.0),
+        (1.0, 4.5, -30.0),
+    ] {
+        let receiver = Receiver { memory, ..RECEIVER };
         let moments = lap.moments(rate, 1.0);
-        let mut extra: Vec<f64> = (0..20)
-            .map(|seed| {
-                let survey = survey(&RECEIVER.fixes(&moments, seed), &request(&course)).unwrap();
-                100.0 * (climb(&surveyed(&course, &survey)) / climb(&course) - 1.0)
-            })
-            .collect();
+        let (mut extra, mut scatter) = (Vec::new(), Vec::new());
+        for seed in 0..20 {
+            let survey = survey(&receiver.fixes(&moments, seed), &request(&course)).unwrap();
+            extra.push(100.0 * (climb(&surveyed(&course, &survey)) / climb(&course) - 1.0));
+            scatter.push(survey.road.height_scatter);
+        }
         extra.sort_by(f64::total_cmp);
-        println!(
-            "climb at {rate} Hz: {:+.1} to {:+.1} %",
-            extra[0], extra[19]
+        scatter.sort_by(f64::total_cmp);
+        let told = format!(
+            "climb at {rate} Hz, errors of {memory} s: {:+.1} to {:+.1} %, scatter {:.1} to {:.1} m",
+            extra[0], extra[19], scatter[0], scatter[19]
         );
-        assert!(extra[19] <= 3.0, "{:+.1} %", extra[19]);
+        println!("{told}");
+        assert!(extra[19] <= 3.0 && extra[0] >= lost, "{told}");
+        // The errors' own 2 m, and what of the hills is lost.
+        assert!(scatter[0] > 1.0 && scatter[19] < 8.0, "{told}");
     }
 }
 

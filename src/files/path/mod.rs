@@ -131,7 +131,14 @@ impl Lines {
             return None;
         }
         let count = self.lines.len();
-        let text = format!("{count} lines in this file; the one with the most points is taken");
+        let points = |line: &Line| line.fixes.len();
+        let most = self.lines.iter().map(points).max();
+        let alike = self.lines.iter().filter(|line| Some(points(line)) == most);
+        let taken = match alike.count() {
+            1 => "the one with the most points is taken",
+            _ => "the first of those with the most points is taken",
+        };
+        let text = format!("{count} lines in this file; {taken}");
         let finding = self
             .source
             .finding(Severity::Warning, Mark::default(), text);

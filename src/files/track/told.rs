@@ -22,6 +22,10 @@ const OFF: [(f64, &str); 3] = [
 ];
 /// Coarse corners that are listed one by one.
 const LISTED: usize = 5;
+/// Heights that scatter by less hide no hill that moves a time, m.
+const ROUGH: f64 = 0.7;
+/// Hills lower than so many times the scatter of heights are taken for errors.
+const LOST: f64 = 3.0;
 /// A line for laps no farther from the first point is there, m.
 const LINE_MOVED: f64 = 30.0;
 
@@ -41,6 +45,13 @@ pub(super) fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
             format!("no heights over {level:.0} m of {length:.0} m: taken as level there"),
             "add heights, or slopes with `along`",
         );
+    } else if survey.road.height_scatter > ROUGH {
+        let scatter = survey.road.height_scatter;
+        let text = format!(
+            "the slopes of heights that scatter by {scatter:.1} m about the road: hills of less than {:.0} m may be lost",
+            LOST * scatter
+        );
+        item.assumed("slope", text);
     }
     tell_steep(item, survey);
     // Where points scatter, corners between too few of them are made of errors.

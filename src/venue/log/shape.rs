@@ -121,6 +121,7 @@ pub(super) fn from_lateral(track: &Track, lateral: &[f64], closed: bool) -> (Roa
         scatter: 0.0,
         heights: false,
         level: length,
+        height_scatter: 0.0,
     };
     let corners = corners(&road);
     (road, corners)

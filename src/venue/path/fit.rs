@@ -19,7 +19,7 @@ use super::smoother::{self, Changes, Chord, Smoothed};
 const FREEDOM: f64 = 0.25;
 /// Variance of an ordinary change over the one that the single width takes for all, of curvature
 /// and of slope: slopes are drowned deeper in the errors of heights.
-const ORDINARY: (f64, f64) = (0.003, 0.1);
+const ORDINARY: (f64, f64) = (0.003, 1.0);
 /// The noise begins at this share of the variance that one width for all leaves over, which takes
 /// tight corners for noise.
 const CALM: f64 = 0.1;

@@ -75,6 +75,8 @@ pub struct Road {
     pub heights: bool,
     /// Metres on the map without heights, taken as level.
     pub level: f64,
+    /// Standard deviation of the points' heights about the road's, m; 0 where some have none.
+    pub height_scatter: f64,
 }
 
 impl Road {
@@ -261,6 +263,7 @@ impl Raw {
             scatter: 0.0,
             heights: false,
             level: 0.0,
+            height_scatter: 0.0,
         };
         let own = self.wrap..chords.len() - self.wrap;
         let (mut index, mut start) = (0, 0.0);
@@ -325,6 +328,24 @@ impl Raw {
             }
             index += chord.steps;
         }
+        if road.level == 0.0 {
+            road.height_scatter = self.heights_apart(points, chords, &road.steps);
+        }
+    }
+
+    /// Standard deviation of the points' heights about those that the slopes add up to, m.
+    fn heights_apart(&self, points: &[Point], chords: &[Chord], steps: &[Step]) -> f64 {
+        let (mut height, mut apart) = (0.0, Vec::new());
+        let mut steps = steps.iter();
+        for k in self.wrap..chords.len() - self.wrap {
+            apart.extend(points[self.ends[k].0].z.map(|z| z - height));
+            for step in steps.by_ref().take(chords[k].steps) {
+                height += step.slope * step.length;
+            }
+        }
+        let count = apart.len().max(1) as f64;
+        let mean = apart.iter().sum::<f64>() / count;
+        (apart.iter().map(|a| (a - mean).powi(2)).sum::<f64>() / count).sqrt()
     }
 }
 
