@@ -309,10 +309,14 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
             "a venue needs a run driven at speed",
         );
     }
-    item.assumed(
-        "corner speeds",
-        "corners are taken as fast as the log shows, with its car and grip",
-    );
+    let speeds = match logged.road {
+        Some(_) => {
+            "corners driven at the limit are taken as fast as the log shows, with its car and grip, the others by \
+             the car's grip"
+        }
+        None => "corners are taken as fast as the log shows, with its car and grip",
+    };
+    item.assumed("corner speeds", speeds);
 }
 
 /// Says that the highest speed, where it is kept, was taken for a straight.
