@@ -71,6 +71,17 @@ impl CrossoverInterval {
     pub fn is_resolved(&self) -> bool {
         self.low.is_some() && self.high.is_some()
     }
+
+    /// The crossover it comes to, where it changes the lead and one of the specs surely leads beside it.
+    pub fn told(&self) -> Option<Crossover> {
+        match self.at_rpm[..] {
+            [rpm] if self.low.is_some() || self.high.is_some() => Some(Crossover {
+                rpm,
+                first_leads_below: self.first_leads_below,
+            }),
+            _ => None,
+        }
+    }
 }
 
 /// Two specs side by side.
@@ -94,6 +105,15 @@ pub struct Comparison {
     pub gains: Vec<Gain>,
     /// The gain over the whole range.
     pub whole: Gain,
+}
+
+impl Comparison {
+    /// Whether either spec surely leads anywhere.
+    pub fn is_told_apart(&self) -> bool {
+        let Stretch { from_rpm, to_rpm } = self.range;
+        let open: f64 = self.unresolved.iter().map(|s| s.to_rpm - s.from_rpm).sum();
+        to_rpm - from_rpm - open > 2.0 * STEP_RPM
+    }
 }
 
 impl Reduced {
@@ -261,7 +281,7 @@ fn around(rpm: f64, unresolved: &[Stretch]) -> Option<Stretch> {
 
 /// Crossovers as far as pulls tell them apart: several of one unresolved stretch that change the lead once
 /// are one, the middle of them.
-pub fn told_apart(found: Vec<Crossover>, unresolved: &[Stretch]) -> Vec<Crossover> {
+fn told_apart(found: Vec<Crossover>, unresolved: &[Stretch]) -> Vec<Crossover> {
     let place = |crossover: &Crossover| around(crossover.rpm, unresolved);
     let alike = |a: &Crossover, b: &Crossover| place(a).is_some() && place(a) == place(b);
     let groups = found.chunk_by(alike).flat_map(|group| {

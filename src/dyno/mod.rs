@@ -24,7 +24,7 @@ pub mod testday;
 pub mod wave;
 
 pub use attribution::{Attribution, Change, Effect, Missing, attribute};
-pub use compare::{CONFIDENCE, Comparison, CrossoverInterval, Gain, Interval, Stretch, told_apart};
+pub use compare::{CONFIDENCE, Comparison, CrossoverInterval, Gain, Interval, Stretch};
 pub use condition::{Conditioned, Handling, Rows, Smoothing, condition, most_rows};
 pub use correction::{
     CorrectionError, Limited, Outside, PrintedFactor, STANDARDS, Standard, recognise,
@@ -36,7 +36,7 @@ pub use draw::{Drawer, Normals};
 pub use engine::{Breathing, Engine, Ignition, NotCorrected, compression_factor};
 pub use levels::{Levels, Spread, Variances, t_quantile};
 pub use next::{Layout, POWER, Step};
-pub use outlying::Outlying;
+pub use outlying::{Outlying, Refit};
 pub use reduce::{ReduceError, Reduced, ReducedPull, ReducedSpec};
 pub use repeatability::{Repeatability, Worth};
 pub use shape::{EXTENSION_RPM, Peak, shared_limit};

@@ -51,6 +51,56 @@ impl Reduced {
     }
 }
 
+/// Usual standard deviations from which a refit is told.
+const REFIT: f64 = 2.5;
+
+/// A spec that was fitted again and reads otherwise than before.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Refit {
+    /// Index of the spec.
+    pub spec: usize,
+    /// Indices of the pulls on it, in [`Reduced::pulls`].
+    pub pulls: Vec<usize>,
+    /// How far it lies off the mean of the fittings before, ln τ, first pulls and drift taken off.
+    pub off: f64,
+    /// How far fittings usually lie off, one standard deviation.
+    pub usual: f64,
+}
+
+impl Reduced {
+    /// The refits that lie further off the fittings before than is usual.
+    pub fn refits_off(&self) -> Vec<Refit> {
+        let design = Design::of(&self.pulls);
+        let fittings: Vec<Vec<usize>> = (0..design.fittings())
+            .map(|f| {
+                (0..design.len())
+                    .filter(|&p| design.fitting[p] == f)
+                    .collect()
+            })
+            .collect();
+        let spec = |f: usize| design.spec[fittings[f][0]];
+        let level = |f: usize| self.levels.fitting_level[f];
+        (0..fittings.len())
+            .filter_map(|f| {
+                let before: Vec<usize> = (0..f).filter(|&g| spec(g) == spec(f)).collect();
+                let count = before.len() as f64;
+                let pulls_before: usize = before.iter().map(|&g| fittings[g].len()).sum();
+                let off = level(f) - before.iter().map(|&g| level(g)).sum::<f64>() / count;
+                let shares = 1.0 / fittings[f].len() as f64 + 1.0 / pulls_before as f64;
+                let usual = (self.taken.fitting.powi(2) * (1.0 + 1.0 / count)
+                    + self.taken.pull.powi(2) * shares)
+                    .sqrt();
+                (!before.is_empty() && off.abs() > REFIT * usual).then(|| Refit {
+                    spec: spec(f),
+                    pulls: fittings[f].clone(),
+                    off,
+                    usual: self.taken.fitting,
+                })
+            })
+            .collect()
+    }
+}
+
 impl TestDay {
     /// The same day with some pulls of its reduction set aside.
     #[must_use]

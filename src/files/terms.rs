@@ -10,6 +10,11 @@ const LONGEST_SWAP: f64 = 1000.0 * 3600.0;
 /// Highest price.
 const MOST: f64 = 1e9;
 
+/// The currencies written `$` (ISO 4217).
+const DOLLARS: [&str; 10] = [
+    "USD", "AUD", "CAD", "NZD", "SGD", "HKD", "MXN", "BRL", "TWD", "JMD",
+];
+
 /// Reads the terms of a part; prices are in `currency`.
 pub fn terms(map: &Map, currency: Option<&str>) -> Terms {
     Terms {
@@ -37,7 +42,36 @@ pub fn swap_time(item: &Item) -> Option<f64> {
         );
         return None;
     }
+    if let Some((hours, minutes)) = item.word().and_then(hours_and_minutes) {
+        let whole = 60 * hours + minutes;
+        let in_minutes = format!("`{whole} min`");
+        let remedy = match whole % 3 {
+            0 => format!("write `{} h` or {in_minutes}", f64::from(whole) / 60.0),
+            _ => format!("write {in_minutes}"),
+        };
+        item.error(
+            format!(
+                "{}: hours and minutes are written as one number",
+                item.name()
+            ),
+            remedy,
+        );
+        return None;
+    }
     item.quantity(&TIME, 0.0..=LONGEST_SWAP)
+}
+
+/// What `1h30`, `1 h 30 min` and `1:30` say.
+fn hours_and_minutes(text: &str) -> Option<(u32, u32)> {
+    let text = text.to_lowercase();
+    let (hours, rest) = text.split_once(['h', ':'])?;
+    let minutes = rest
+        .trim()
+        .trim_start_matches("our")
+        .trim_start_matches('s');
+    let minutes = minutes.trim_end_matches(|c: char| c.is_alphabetic());
+    let (hours, minutes) = (hours.trim().parse().ok()?, minutes.trim().parse().ok()?);
+    (hours < 1000 && minutes < 60).then_some((hours, minutes))
 }
 
 /// The classes a part is said to be allowed in.
@@ -108,11 +142,22 @@ fn thousands(number: &str) -> Option<(String, String)> {
     Some((format!("{before}{after}"), cut))
 }
 
+/// Whether a sign or a name beside a price is the currency: `$` may be any dollar.
+fn stands_for(written: &str, currency: &str) -> bool {
+    let code = currency.to_uppercase();
+    match written {
+        "£" => matches!(code.as_str(), "GBP" | "£"),
+        "€" => matches!(code.as_str(), "EUR" | "€"),
+        "$" => DOLLARS.contains(&code.as_str()) || code == "$",
+        _ => written.to_uppercase() == code,
+    }
+}
+
 /// A price in `currency`, where there is one; another one beside it is a fault.
 pub fn price_in(item: &Item, currency: Option<&str>) -> Option<f64> {
     let (value, written) = price(item)?;
     match (written, currency) {
-        (Some(written), Some(currency)) if written != currency => {
+        (Some(written), Some(currency)) if !stands_for(&written, currency) => {
             item.error(
                 format!("{}: {written} beside prices in {currency}", item.name()),
                 format!("write every price in {currency}"),

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::paint::Paint;
-use crate::files::finding::{Finding, Findings, Severity};
+use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::units::counted;
 
 /// Findings of one severity shown before the rest is only counted.
@@ -17,8 +17,14 @@ pub fn text(list: &Findings, paint: Paint) -> String {
         let told = by_files(list.of(severity));
         for (finding, more) in told.iter().take(SHOWN) {
             let _ = writeln!(out, "{}", one(finding, paint));
-            if *more > 0 {
-                let _ = writeln!(out, "  and so in {} more", counted(*more, "file"));
+            match &more[..] {
+                [] => {}
+                [one] => {
+                    let _ = writeln!(out, "  and so in {}", quoted(one));
+                }
+                _ => {
+                    let _ = writeln!(out, "  and so in {} more", counted(more.len(), "file"));
+                }
             }
         }
         let rest = told.len().saturating_sub(SHOWN);
@@ -29,9 +35,9 @@ pub fn text(list: &Findings, paint: Paint) -> String {
     out
 }
 
-/// Findings each with the number of files beside its own that have the same at the same place.
-fn by_files<'a>(list: impl Iterator<Item = &'a Finding>) -> Vec<(&'a Finding, usize)> {
-    let mut told: Vec<(&Finding, usize)> = Vec::new();
+/// Findings each with the files beside its own that have the same at the same place.
+fn by_files<'a>(list: impl Iterator<Item = &'a Finding>) -> Vec<(&'a Finding, Vec<String>)> {
+    let mut told: Vec<(&Finding, Vec<String>)> = Vec::new();
     let place = |f: &Finding| f.position.as_ref().map(|p| (p.line, p.column));
     for finding in list {
         let same = |first: &Finding| {
@@ -42,9 +48,15 @@ fn by_files<'a>(list: impl Iterator<Item = &'a Finding>) -> Vec<(&'a Finding, us
                 && place(first) == place(finding)
                 && first.position != finding.position
         };
+        let file = || {
+            finding
+                .position
+                .as_ref()
+                .map(|p| p.path.display().to_string())
+        };
         match told.iter_mut().find(|(first, _)| same(first)) {
-            Some((_, more)) => *more += 1,
-            None => told.push((finding, 0)),
+            Some((_, more)) => more.extend(file()),
+            None => told.push((finding, Vec::new())),
         }
     }
     told

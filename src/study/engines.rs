@@ -2,9 +2,25 @@
 
 use crate::air::Air;
 use crate::dyno::{
-    Crossover, Curve, Engine, MeasuredAt, ReduceError, Reduced, Standard, TestDay, crossovers,
-    shared_limit, told_apart,
+    Crossover, CrossoverInterval, Curve, Engine, MeasuredAt, ReduceError, Reduced, Standard,
+    Stretch, TestDay, shared_limit,
 };
+
+/// Difference of torque, relative, below which two curves are one.
+const SAME: f64 = 1e-6;
+
+/// What the pulls tell of who leads between two specs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Told {
+    /// One throughout, or the curves are one.
+    One,
+    /// First one, then the other.
+    Changes,
+    /// One somewhere; elsewhere the curves cross, or not, as chance has it.
+    PartlyUntold,
+    /// Nobody surely anywhere.
+    Untold,
+}
 
 /// One spec as the laps use it.
 #[derive(Debug, Clone, PartialEq)]
@@ -98,16 +114,34 @@ impl Engines {
         self.engine.in_air(self.standard, air)
     }
 
-    /// Where two specs cross, up to the shared limit, as far as the pulls tell that apart.
+    /// Where two specs cross, up to the shared limit, as far as the pulls tell: see [`Self::told`].
     pub fn crossings(&self, first: usize, second: usize) -> Vec<Crossover> {
-        let mut found = crossovers(&self.list[first].curve, &self.list[second].curve);
-        if found.len() > 1
-            && let Some(compared) = self.day.compare(self.rows[first], self.rows[second])
-        {
-            found = told_apart(found, &compared.unresolved);
-        }
+        let compared = self.day.compare(self.rows[first], self.rows[second]);
+        let told = compared.iter().filter(|compared| compared.is_told_apart());
+        let all = told.flat_map(|compared| &compared.crossovers);
+        let mut found: Vec<Crossover> = all.filter_map(CrossoverInterval::told).collect();
         found.retain(|c| c.rpm < self.limit_rpm);
         found
+    }
+
+    /// What the pulls tell of who leads.
+    pub fn told(&self, first: usize, second: usize) -> Told {
+        let Some(compared) = self.day.compare(self.rows[first], self.rows[second]) else {
+            return Told::One;
+        };
+        let [a, b] = [first, second].map(|spec| &self.list[spec].curve);
+        let alike = |rpm: f64| (a.torque(rpm) - b.torque(rpm)).abs() <= SAME * b.torque(rpm);
+        let Stretch { from_rpm, to_rpm } = compared.range;
+        let mut steps = (0..=100).map(|i| from_rpm + (to_rpm - from_rpm) * f64::from(i) / 100.0);
+        let one = steps.all(alike);
+        let crosses = |c: &CrossoverInterval| c.at_rpm[0] < self.limit_rpm;
+        match compared.is_told_apart() {
+            _ if one => Told::One,
+            false => Told::Untold,
+            true if !self.crossings(first, second).is_empty() => Told::Changes,
+            true if compared.crossovers.iter().any(crosses) => Told::PartlyUntold,
+            true => Told::One,
+        }
     }
 
     /// Specs whose pulls end below the limit that is driven to: their curves go on along their end

@@ -34,7 +34,7 @@ pub mod vary;
 pub mod verdict;
 
 pub use certainty::{Certainty, certainties};
-pub use engines::{Engines, SpecCurve};
+pub use engines::{Engines, SpecCurve, Told};
 pub use gains::{BandGain, BandGains};
 pub use reading::Reading;
 pub use run::{Outcome, SpecRun, VenueRun, run};

@@ -24,6 +24,7 @@ mod maps;
 mod messy;
 mod mistaken;
 mod new;
+mod odd;
 mod opposed;
 mod pulls;
 mod rank;

@@ -114,6 +114,10 @@ const HELD_SHARE: f64 = 0.15;
 const BRIEF_SHARE: f64 = 0.6;
 /// Rows of a step on average from which rows without time are a step test.
 const TELLING: f64 = 2.5;
+/// Share of the way from hold to hold that engine speed may make within the holds.
+const CREEP: f64 = 0.15;
+/// Stretches for each step at most: a sweep that wavers falls into many, close by one another.
+const PIECES: usize = 3;
 
 /// At how many engine speeds a log stands still; 0 where it stands for a small part of it only, as
 /// before and after a sweep.
@@ -133,10 +137,25 @@ pub fn stood_briefly(rows: &Rows, all: &[usize]) -> usize {
     let steps = averaged(rows, all, &stretches).1.0.len();
     let most = held as f64 >= BRIEF_SHARE * all.len() as f64;
     let telling = rows.time.is_some() || held as f64 >= TELLING * stretches.len() as f64;
-    match most && telling && steps >= FEWEST {
+    let apart = stretches.len() <= PIECES * steps && creep(rows, all, &stretches) < CREEP;
+    match most && telling && apart && steps >= FEWEST {
         true => steps,
         false => 0,
     }
+}
+
+/// How far engine speed goes on within stretches, over how far it goes from one to the next: next to
+/// nothing where it is held, most of the way where it sweeps.
+fn creep(rows: &Rows, all: &[usize], stretches: &[Range<usize>]) -> f64 {
+    let rpm = |at: usize| rows.rpm[all[at]];
+    let mean = |s: &Range<usize>| s.clone().map(rpm).sum::<f64>() / s.len() as f64;
+    let (mut within, mut between) = (0.0, 0.0);
+    for pair in stretches.windows(2) {
+        let leap = mean(&pair[1]) - mean(&pair[0]);
+        within += (rpm(pair[0].end - 1) - rpm(pair[0].start)) * leap.signum();
+        between += leap.abs();
+    }
+    within / between
 }
 
 /// Most rows that stand at one speed.

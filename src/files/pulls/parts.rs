@@ -37,9 +37,13 @@ pub(super) fn parted(
     let line = |row: usize| table.mark(row, 0).line.to_string();
     let lines: Vec<String> = pulls[1..].iter().map(|part| line(part.start)).collect();
     let text = format!(
-        "engine speed falls back and rises again: {} pulls one after another, parted before line {}",
+        "engine speed falls back and rises again: {} pulls one after another, parted before {}",
         pulls.len(),
-        lines.join(", ")
+        match lines.split_last() {
+            Some((last, [])) => format!("line {last}"),
+            Some((last, rest)) => format!("lines {} and {last}", rest.join(", ")),
+            None => String::new(),
+        }
     );
     let column = columns.rpm.or(columns.speed).unwrap_or(0);
     let mark = table.mark(pulls[1].start, column);

@@ -220,6 +220,9 @@ fn decimal_comma(rows: &[Vec<&str>], delimiter: char) -> bool {
     }
 }
 
+/// What spells a unit, tonnes, and yet names the column where it heads one alone.
+const TIME_SYMBOL: &str = "t";
+
 /// The name of a column and its unit, from a heading such as `Torque (N·m)`, `torque [lb-ft]`,
 /// `Power_kW` or `Speed km/h`.
 pub fn heading(cell: &str) -> (String, Option<String>) {
@@ -232,7 +235,7 @@ pub fn heading(cell: &str) -> (String, Option<String>) {
             (!inner.is_empty()).then(|| inner.to_owned()),
         );
     }
-    if units::unit(cell).is_some() {
+    if units::unit(cell).is_some() && !cell.eq_ignore_ascii_case(TIME_SYMBOL) {
         return (cell.to_owned(), Some(cell.to_owned()));
     }
     for (i, mark) in cell

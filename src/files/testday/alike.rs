@@ -16,6 +16,8 @@ const PULLS_APART: f64 = 1.1;
 /// How far a ratio may lie from that of two units and count as theirs, beside what the engines
 /// differ by.
 const NEAR_A_UNIT: f64 = 1.1;
+/// The same of two pulls of one spec, which are one engine's.
+const NEAR_A_UNIT_ALONE: f64 = 1.03;
 /// How far a ratio may move over the engine speeds shared and still be a slip of unit, which is the same at
 /// all of them, beside what the engines differ by.
 const EVEN: f64 = 1.25;
@@ -24,10 +26,11 @@ const AT_WHEELS: [&str; 4] = ["wheel", "whp", "wtq", "hub"];
 const AT_FLYWHEEL: [&str; 3] = ["flywheel", "crank", "engine"];
 
 /// Asks about pulls that lie apart from the others of their spec, and specs from the others of the
-/// day, of those pulls that were `open`.
-pub fn check(specs: &[FoundSpec], open: impl Fn(&FoundPull) -> bool) {
+/// day, of those pulls that were `open`, but for specs that were pulled in several gears.
+pub fn check(specs: &[FoundSpec], open: impl Fn(&FoundPull) -> bool, geared: &[String]) {
     let levelled: Vec<(&str, Vec<Levelled>)> = specs
         .iter()
+        .filter(|spec| !geared.contains(&spec.name))
         .map(|spec| (spec.name.as_str(), levelled(spec, &open)))
         .collect();
     let sound = levelled.iter().filter(|(_, pulls)| !one_is_odd(pulls));
@@ -85,15 +88,23 @@ fn one_is_odd(pulls: &[Levelled]) -> bool {
     // Of two either may be the odd one: the one whose unit would explain it.
     let ratio = odd.level / middle.level;
     let other_way = pulls.len() == 2
-        && meant(odd.found, ratio).is_none()
-        && meant(middle.found, 1.0 / ratio).is_some();
+        && meant(odd.found, ratio, NEAR_A_UNIT_ALONE).is_none()
+        && meant(middle.found, 1.0 / ratio, NEAR_A_UNIT_ALONE).is_some();
     let (odd, beside, ratio) = match other_way {
         true => (middle, odd, 1.0 / ratio),
         false => (odd, middle, ratio),
     };
     let even = is_even(&odd.curve, &beside.curve);
     let beside = format!("{}, of the same spec", beside.found.pull.name);
-    ask(&odd.found.pull.name, odd.found, (ratio, even), &beside);
+    let unit = meant(odd.found, ratio, NEAR_A_UNIT_ALONE).filter(|_| even);
+    let otherwise = "if something went wrong with that pull, set it aside: `set_aside: why`";
+    ask(
+        (&odd.found.pull.name, odd.found),
+        ratio,
+        &beside,
+        unit,
+        otherwise,
+    );
     true
 }
 
@@ -130,9 +141,9 @@ fn beside(specs: &[(&str, &Levelled)]) {
         let others = levels.iter().filter(|one| !group.contains(one));
         let all = || others.clone().map(|other| other.1);
         let typical = all().sum::<f64>() / all().count().max(1) as f64;
-        group
-            .iter()
-            .any(|&(spec, level)| meant(specs[spec].1.found, level / typical).is_some())
+        group.iter().any(|&(spec, level)| {
+            meant(specs[spec].1.found, level / typical, NEAR_A_UNIT).is_some()
+        })
     };
     let has_first = |group: &[(usize, f64)]| group.iter().any(|one| one.0 == 0);
     let most = groups
@@ -146,7 +157,10 @@ fn beside(specs: &[(&str, &Levelled)]) {
         let (name, pull) = specs[spec];
         let (other, beside) = specs[reference];
         let even = is_even(&pull.curve, &beside.curve);
-        ask(name, pull.found, (level / reference_level, even), other);
+        let ratio = level / reference_level;
+        let unit = meant(pull.found, ratio, NEAR_A_UNIT).filter(|_| even);
+        let otherwise = format!("if {name} really makes so much, nothing is to be done");
+        ask((name, pull.found), ratio, other, unit, &otherwise);
     }
 }
 
@@ -182,10 +196,10 @@ fn apart(ratio: f64) -> f64 {
     ratio.max(1.0 / ratio)
 }
 
-/// The unit that a pull's figures may be in where they are so many times others, and the one they
-/// are read in.
-fn meant(found: &FoundPull, ratio: f64) -> Option<(&'static str, &'static Unit)> {
-    let of = |times: f64| apart(ratio / times) < NEAR_A_UNIT;
+/// The unit that a pull's figures may be in where they are so many times others, or as `near` to that, and
+/// the one they are read in.
+fn meant(found: &FoundPull, ratio: f64, near: f64) -> Option<OtherUnit> {
+    let of = |times: f64| apart(ratio / times) < near;
     let written = &found.measured.unit;
     let (unit, dimension) = match written.is_empty() {
         true => units::unit("Nm")?,
@@ -202,18 +216,26 @@ fn meant(found: &FoundPull, ratio: f64) -> Option<(&'static str, &'static Unit)>
     Some((other, read))
 }
 
-fn ask(who: &str, found: &FoundPull, (ratio, even): (f64, bool), other: &str) {
+/// Another unit by its name, and the one that is read.
+type OtherUnit = (&'static str, &'static Unit);
+
+fn ask(
+    (who, found): (&str, &FoundPull),
+    ratio: f64,
+    other: &str,
+    unit: Option<OtherUnit>,
+    otherwise: &str,
+) {
     let measured = &found.measured;
-    let (may_be, remedy) = match meant(found, ratio).filter(|_| even) {
+    let (may_be, remedy) = match unit {
         Some((unit, read)) => (
             format!("are its figures in {unit}, not {}?", read.name()),
-            format!("if so, write that unit; if {who} really makes so much, nothing is to be done"),
+            format!("if so, write that unit; {otherwise}"),
         ),
         None => (
             "another unit, another place, or another engine?".to_owned(),
             format!(
-                "look at the unit of {}, and whether it is at the wheels; if {who} really makes so \
-                 much, nothing is to be done",
+                "look at the unit of {}, and whether it is at the wheels; {otherwise}",
                 quoted(&measured.name)
             ),
         ),

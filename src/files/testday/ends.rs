@@ -16,9 +16,11 @@ const MOST: f64 = 0.1;
 /// Times as near it lies to a pull of another spec.
 const NEARER: f64 = 3.0;
 
-/// Asks about pulls that end early, and the first that may be another spec's.
-pub fn check(specs: &[FoundSpec]) {
-    specs.iter().for_each(stopped);
+/// Asks about pulls that end early, but for specs pulled in several gears, and the first pull that may be
+/// another spec's.
+pub fn check(specs: &[FoundSpec], geared: &[String]) {
+    let in_one = |spec: &&FoundSpec| !geared.contains(&spec.name);
+    specs.iter().filter(in_one).for_each(stopped);
     stray(specs);
 }
 

@@ -1,6 +1,6 @@
 //! Specs, their fittings and the pulls of a fitting.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use super::named::Named;
@@ -83,7 +83,9 @@ impl<'a> FoundSpec<'a> {
     /// A pull of it as people would call it beside those of other specs.
     pub fn call(&self, found: &FoundPull) -> String {
         match &found.pull.name {
-            pull if *pull == self.name => pull.clone(),
+            pull if *pull == self.name || pull.starts_with(&format!("{}/", self.name)) => {
+                pull.clone()
+            }
             pull if *pull == TYPED_IN => format!("{}, {pull}", self.name),
             pull => format!("{pull} of {}", self.name),
         }
@@ -108,6 +110,24 @@ impl<'a> FoundSpec<'a> {
             swap_time: self.swap_time,
             allowed_in: self.allowed_in,
             fittings: self.fittings.into_iter().map(fitting).collect(),
+        }
+    }
+}
+
+/// Puts their folders before the names of pulls that several files of the day have.
+pub fn tell_names_apart(specs: &mut [FoundSpec]) {
+    let mut files: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    for found in specs.iter().flat_map(FoundSpec::pulls) {
+        let name = found.pull.name.clone();
+        files.entry(name).or_default().insert(found.file());
+    }
+    let fittings = specs.iter_mut().flat_map(|spec| &mut spec.fittings);
+    for found in fittings.flat_map(|fitting| &mut fitting.pulls) {
+        let several = files.get(&found.pull.name).is_some_and(|of| of.len() > 1);
+        let file = found.file();
+        let folder = Path::new(&file).parent().and_then(Path::file_name);
+        if let Some(folder) = folder.filter(|_| several) {
+            found.pull.name = format!("{}/{}", folder.to_string_lossy(), found.pull.name);
         }
     }
 }

@@ -156,10 +156,10 @@ fn matching(file: &Item, written: &str) -> Option<Listing> {
     let folder = file.beside("");
     let escaped = glob::Pattern::escape(&folder.to_string_lossy());
     let pattern = Path::new(&escaped).join(written);
-    match glob::glob(&pattern.to_string_lossy()) {
+    match in_any_case(&pattern.to_string_lossy()) {
         Ok(matches) => {
             let mut listing = Listing::default();
-            for path in matches.flatten() {
+            for path in matches {
                 // One more than is read tells that there are more.
                 if listing.tables.len() > MOST_FILES {
                     break;
@@ -180,6 +180,24 @@ fn matching(file: &Item, written: &str) -> Option<Listing> {
             None
         }
     }
+}
+
+/// What fits a pattern, whatever the case of its ending; whatever its case at all where nothing does.
+fn in_any_case(pattern: &str) -> Result<Vec<PathBuf>, glob::PatternError> {
+    let lowered = |path: &str| match path.rsplit_once('.') {
+        Some((stem, ending)) => format!("{stem}.{}", ending.to_lowercase()),
+        None => path.to_owned(),
+    };
+    let exact = glob::Pattern::new(&lowered(pattern))?;
+    let any = glob::MatchOptions {
+        case_sensitive: false,
+        ..glob::MatchOptions::new()
+    };
+    let all: Vec<PathBuf> = glob::glob_with(pattern, any)?.flatten().collect();
+    let (near, other): (Vec<PathBuf>, Vec<PathBuf>) = all
+        .into_iter()
+        .partition(|path| exact.matches(&lowered(&path.to_string_lossy())));
+    Ok(if near.is_empty() { other } else { near })
 }
 
 /// Compares texts with the numbers in them as numbers.

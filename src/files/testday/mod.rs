@@ -5,6 +5,7 @@ mod alike;
 mod dyno;
 mod ends;
 mod fittings;
+mod gear;
 mod listing;
 mod logged;
 mod named;
@@ -90,6 +91,7 @@ fn test_day(root: Item) -> Option<TestDay> {
         return None;
     }
     sense::set_copies_aside(&mut found);
+    fittings::tell_names_apart(&mut found);
     let repeatability = dyno::repeatability(&map, &bench, &found);
     let standard = standards::resolve(&map, &engine, &found);
     let order = order::of_the_day(&map, &found);

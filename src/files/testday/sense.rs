@@ -3,6 +3,7 @@
 use super::alike;
 use super::ends;
 use super::fittings::{FoundPull, FoundSpec};
+use super::gear;
 use super::logged;
 use crate::dyno::{Dyno, Engine, MeasuredAt};
 use crate::files::finding::Severity;
@@ -36,14 +37,15 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
         .copied()
         .filter(|(_, found)| open(found))
         .collect();
-    if !levels(&full) {
-        alike::check(specs, open);
+    let geared = gear::check(specs, open);
+    if !geared.is_empty() || !levels(&full) {
+        alike::check(specs, open, &geared);
         power(&named, dyno.measured_at);
     }
     alike::places(dyno, specs);
     alike::corrections(specs);
     alike::factors(specs);
-    ends::check(specs);
+    ends::check(specs, &geared);
     twice(specs);
     refitted(specs);
     weights(specs);
@@ -54,30 +56,37 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
 /// that agree to the last digit would make all look surer than they are.
 pub fn set_copies_aside(specs: &mut [FoundSpec]) {
     for fitting in specs.iter_mut().flat_map(|spec| &mut spec.fittings) {
-        for index in 1..fitting.pulls.len() {
-            let (earlier, rest) = fitting.pulls.split_at_mut(index);
-            let found = &mut rest[0];
-            let counts = |found: &FoundPull| found.pull.set_aside.is_none();
-            let mut earlier = earlier.iter().filter(|other| counts(other));
-            let Some(original) = earlier.find(|other| counts(found) && same(other, found)) else {
+        for later in 1..fitting.pulls.len() {
+            let pulls = &fitting.pulls;
+            let counts = |at: &usize| pulls[*at].pull.set_aside.is_none();
+            let alike = |at: &usize| counts(at) && same(&pulls[*at], &pulls[later]);
+            let Some(earlier) = (0..later).find(|at| counts(&later) && alike(at)) else {
                 continue;
             };
-            let telling = found.pull.rpm.len() >= TELLING;
-            let so = match telling {
-                true => ", so it is counted once",
-                false => ": a copy?",
+            // A system that copies a file puts its mark behind the name.
+            let name = |at: usize| pulls[at].pull.name.as_str();
+            let marked = name(earlier) != name(later) && name(earlier).starts_with(name(later));
+            let (original, copy) = match marked {
+                true => (name(later).to_owned(), earlier),
+                false => (name(earlier).to_owned(), later),
             };
-            let text = format!(
-                "{}: the same figures as {}{so}",
-                found.pull.name, original.pull.name
-            );
-            let remedy = "two pulls hardly ever agree to the last digit: name the file of the other one, or \
-                          take the copy out";
-            found.item.warning(text, remedy);
-            if telling {
-                found.pull.set_aside = Some(format!("a copy of {}", original.pull.name));
-            }
+            set_copy_aside(&mut fitting.pulls[copy], &original);
         }
+    }
+}
+
+fn set_copy_aside(copy: &mut FoundPull, original: &str) {
+    let telling = copy.pull.rpm.len() >= TELLING;
+    let so = match telling {
+        true => ", so it is counted once",
+        false => ": a copy?",
+    };
+    let text = format!("{}: the same figures as {original}{so}", copy.pull.name);
+    let remedy = "two pulls hardly ever agree to the last digit: name the file of the other one, or \
+                  take the copy out";
+    copy.item.warning(text, remedy);
+    if telling {
+        copy.pull.set_aside = Some(format!("a copy of {original}"));
     }
 }
 

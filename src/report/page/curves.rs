@@ -7,6 +7,7 @@ use crate::report::format::{decimal, rpm, signed, thousands};
 use crate::report::rank::{Answer, BAND_RPM, Venue};
 use crate::report::svg::Anchor;
 use crate::report::torque::{self, UNMEASURED, bounds};
+use crate::study::Told;
 
 /// Room at the right for what belongs to no band, px.
 fn room(size: Size) -> f64 {
@@ -87,7 +88,14 @@ fn title(shown: &Shown) -> String {
         .answer
         .engines
         .crossings(shown.specs[0], shown.specs[1]);
+    let told = shown.answer.engines.told(shown.specs[0], shown.specs[1]);
     let place = match crossings[..] {
+        _ if told == Told::Untold => {
+            format!("The pulls do not tell the curves of {first} and {second} apart")
+        }
+        [] if told == Told::PartlyUntold => {
+            format!("The pulls do not tell where the curves of {first} and {second} cross")
+        }
         [one] if one.first_leads_below => format!(
             "{first} is the stronger below {}, {second} above",
             rpm(one.rpm)

@@ -16,8 +16,8 @@ use crate::report::rank::Venue;
 use crate::report::rank::gears::advised;
 use crate::report::rank::words::{gearing_in_full, list, seconds, unreached};
 use crate::report::table::{Grid, Side};
-use crate::study::Setup;
 use crate::study::runs::Strip;
+use crate::study::{Setup, Told};
 use crate::units::KILOMETRE_PER_HOUR;
 use crate::venue::EventKind;
 
@@ -185,6 +185,9 @@ fn feel(page: &Page, strip: &Strip) -> String {
     let who = name(answer, other);
     let crossings = answer.engines.crossings(other, spec);
     let general = match crossings[..] {
+        [] if answer.engines.told(other, spec) == Told::Untold => {
+            format!("{who} would pull alike as far as the pulls tell")
+        }
         [one] if one.first_leads_below => {
             format!(
                 "{who} would pull harder below {} and less above",

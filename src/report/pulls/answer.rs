@@ -3,7 +3,7 @@
 use super::Sheet;
 use super::shape::{
     Body, Bounded, ChangeOf, Compared, Crossing, GainOf, GainPercent, Layout, Missing, Next,
-    Outlying, Part, Pull, Refitted, Return, Scatter, SetAside, Spec, Unlike,
+    Outlying, Part, Pull, RefitOff, Refitted, Return, Scatter, SetAside, Spec, Unlike,
 };
 use super::words::{common_range, letters, thirds_of};
 use crate::dyno::{
@@ -69,6 +69,20 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
             beside: one.beside,
         }
     });
+    let refits_off = sheet
+        .reduced
+        .refits_off()
+        .into_iter()
+        .map(|refit| RefitOff {
+            spec: name(refit.spec),
+            pulls: refit
+                .pulls
+                .iter()
+                .map(|&p| sheet.reduced.pulls[p].name.as_str())
+                .collect(),
+            off_percent: 100.0 * refit.off.exp_m1(),
+            usual_percent: 100.0 * refit.usual,
+        });
     let unlike = sheet.unlike.iter().map(|one| {
         let [first, second] = [one.means.0, one.means.1].map(|mean| channel(&one.channel, mean));
         Unlike {
@@ -110,6 +124,7 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
             part: &missing.change.1,
         }),
         outlying: outlying.collect(),
+        refits_off: refits_off.collect(),
         unlike: unlike.collect(),
         next: next.collect(),
         layout: sheet.layout.as_ref().map(|(difference, layout)| Layout {

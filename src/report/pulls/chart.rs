@@ -3,7 +3,7 @@
 
 use super::Sheet;
 use super::words;
-use crate::dyno::{CONFIDENCE, Comparison};
+use crate::dyno::{CONFIDENCE, Comparison, CrossoverInterval};
 use crate::report::chart::{
     Axis, Canvas, Chart, INK, LETTERS, Plane, Sample, Size, alone, cut, key, slug,
 };
@@ -58,7 +58,8 @@ fn chart(sheet: &Sheet, c: &Comparison) -> Chart {
     let crossings: Vec<(f64, f64)> = c
         .crossovers
         .iter()
-        .flat_map(|one| one.at_rpm.iter().map(|&n| (n, curve.torque(n))))
+        .filter_map(CrossoverInterval::told)
+        .map(|one| (one.rpm, curve.torque(one.rpm)))
         .collect();
     torque::draw(&mut canvas, &plane, &lines, &crossings);
     difference(sheet, c, &mut canvas, x, plane.y.pixels.0 + 34.0);

@@ -1,7 +1,7 @@
 //! The sentences about how a day's pulls scatter, and what to look at among them.
 
 use super::Sheet;
-use crate::dyno::{Outlying, Reduced};
+use crate::dyno::{Method, Outlying, Reduced, Refit};
 use crate::report::format::{capital, decimal, rpm, signed};
 use crate::units::ZERO_CELSIUS;
 
@@ -84,6 +84,8 @@ pub fn warnings(sheet: &Sheet) -> Vec<String> {
         .iter()
         .map(|one| outlying(sheet, one))
         .collect();
+    let refits = sheet.reduced.refits_off();
+    lines.extend(refits.iter().map(|refit| refitted(sheet, refit)));
     let mut channels: Vec<&str> = sheet.unlike.iter().map(|u| u.channel.as_str()).collect();
     channels.dedup();
     lines.extend(channels.into_iter().map(|channel| unlike(sheet, channel)));
@@ -127,7 +129,12 @@ pub fn handling(sheet: &Sheet) -> Vec<String> {
     let smoothed: Vec<f64> = pulls().filter_map(|p| p.handling.smoothed).collect();
     let mut parts = Vec::new();
     if outside > 0 {
-        parts.push(format!("{outside} outside the sweeps"));
+        parts.push(match sheet.day.dyno.method {
+            Method::Sweep => format!("{outside} outside the sweeps"),
+            Method::Steps => format!(
+                "{outside} left out (the first third of each hold, in which it settles, and what is no hold)"
+            ),
+        });
     }
     if merged > 0 {
         parts.push(format!("{merged} that repeat or step back, merged"));
@@ -173,6 +180,25 @@ fn unlike(sheet: &Sheet, channel: &str) -> String {
     format!(
         "Unlike: {channel} {}; part of their differences may be that.",
         means.join(", ")
+    )
+}
+
+/// A refit that reads otherwise than before.
+fn refitted(sheet: &Sheet, refit: &Refit) -> String {
+    let name = |pull: usize| sheet.reduced.pulls[pull].name.as_str();
+    let pulls = match refit.pulls[..] {
+        [first] => name(first).to_owned(),
+        [first, .., last] => format!("{} to {}", name(first), name(last)),
+        [] => String::new(),
+    };
+    let off = refit.off.exp_m1();
+    let side = if off < 0.0 { "less" } else { "more" };
+    format!(
+        "Look: {} fitted again ({pulls}) reads {} % {side} than before (usual: {} %). Both are kept; if you know \
+         why, set the pulls of one aside: `set_aside: why`.",
+        sheet.name_of(refit.spec),
+        decimal(100.0 * off.abs(), 1),
+        decimal(100.0 * refit.usual, 1)
     )
 }
 

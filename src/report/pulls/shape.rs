@@ -23,6 +23,7 @@ pub struct Body<'a> {
     pub parts: Vec<Part<'a>>,
     pub spec_missing: Option<Missing<'a>>,
     pub outlying: Vec<Outlying<'a>>,
+    pub refits_off: Vec<RefitOff<'a>>,
     pub unlike: Vec<Unlike<'a>>,
     pub next: Vec<Next<'a>>,
     pub layout: Option<Layout>,
@@ -206,6 +207,14 @@ pub struct Outlying<'a> {
     pub off_percent: f64,
     pub usual_percent: f64,
     pub beside: usize,
+}
+
+#[derive(Serialize)]
+pub struct RefitOff<'a> {
+    pub spec: &'a str,
+    pub pulls: Vec<&'a str>,
+    pub off_percent: f64,
+    pub usual_percent: f64,
 }
 
 #[derive(Serialize)]

@@ -8,6 +8,8 @@ use crate::report::format::{decimal, rpm, signed};
 const NARROW_RPM: f64 = 250.0;
 /// A lead that ends so near the end of the range is said to reach it, rpm.
 const AT_THE_END_RPM: f64 = 100.0;
+/// Crossovers listed one by one.
+const LISTED: usize = 3;
 /// How much further one spec may have been pulled than both, rpm, before that is said.
 const SHORT_OF_ALL_RPM: f64 = 1000.0;
 
@@ -160,23 +162,19 @@ pub fn crossing(sheet: &Sheet, comparison: &Comparison) -> String {
     }
     let mut parts = Vec::new();
     for one in &comparison.crossovers {
-        let at: Vec<String> = one.at_rpm.iter().map(|n| rpm(*n)).collect();
-        let at = at.join(" and ");
+        let at = places(&one.at_rpm);
         parts.push(match (one.low, one.high) {
-            (Some(low), Some(high)) => format!("at {at} (from {} to {})", bare(low), rpm(high)),
+            (Some(low), Some(high)) => format!("{at} (from {} to {})", bare(low), rpm(high)),
             (Some(low), None) => {
-                format!(
-                    "at {at}, open above: from {} up nobody surely leads",
-                    rpm(low)
-                )
+                format!("{at}, open above: from {} up nobody surely leads", rpm(low))
             }
             (None, Some(high)) => {
-                format!(
-                    "at {at}, open below: up to {} nobody surely leads",
-                    rpm(high)
-                )
+                format!("{at}, open below: up to {} nobody surely leads", rpm(high))
             }
-            (None, None) => format!("at {at}, not resolved by these pulls on either side"),
+            (None, None) if one.at_rpm.len() > LISTED => {
+                format!("{at}, none told apart by these pulls")
+            }
+            (None, None) => format!("{at}, not resolved by these pulls on either side"),
         });
     }
     let mut text = format!("{a} crosses {b} {}", parts.join("; "));
@@ -190,11 +188,28 @@ pub fn crossing(sheet: &Sheet, comparison: &Comparison) -> String {
         let before = comparison.crossovers.iter().flat_map(|c| &c.at_rpm);
         let moved = before.zip(&at).any(|(a, b)| (a - b).abs() >= 50.0);
         if moved {
-            let at: Vec<String> = at.into_iter().map(rpm).collect();
-            text += &format!("; without first pulls at {}", at.join(" and "));
+            text += &format!("; without first pulls {}", places(&at));
         }
     }
     text + "."
+}
+
+/// Where curves cross: at each place, or how often and between which.
+fn places(at_rpm: &[f64]) -> String {
+    match at_rpm {
+        [first, .., last] if at_rpm.len() > LISTED => {
+            format!(
+                "{} times between {} and {}",
+                at_rpm.len(),
+                bare(*first),
+                rpm(*last)
+            )
+        }
+        _ => {
+            let at: Vec<String> = at_rpm.iter().map(|n| rpm(*n)).collect();
+            format!("at {}", at.join(" and "))
+        }
+    }
 }
 
 /// Engine speed to the nearest 10 rpm, without the unit.

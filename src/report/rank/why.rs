@@ -5,7 +5,7 @@ use super::{Answer, Lead, Venue};
 use crate::dyno::{Crossover, Curve};
 use crate::explain::bands::full_share_below;
 use crate::report::format::{capital, percent, rpm};
-use crate::study::{BandGains, Reading, SpecRun};
+use crate::study::{BandGains, Reading, SpecRun, Told};
 
 /// Share of the lap's time with the engine's full force on the road, below which grip decides.
 const GRIP_DECIDES: f64 = 0.10;
@@ -22,7 +22,20 @@ pub fn why(answer: &Answer, venue: &Venue) -> Option<String> {
         return Some(sentence);
     }
     let crossings = answer.engines.crossings(lead.quicker, lead.slower);
+    let told = answer.engines.told(lead.quicker, lead.slower);
     Some(match crossings[..] {
+        _ if told == Told::Untold => as_read(
+            answer,
+            venue,
+            &lead,
+            "The pulls do not tell the two curves apart",
+        ),
+        [] if told == Told::PartlyUntold => as_read(
+            answer,
+            venue,
+            &lead,
+            "The pulls do not tell where the curves cross",
+        ),
         [] => stronger_throughout(answer, venue, &lead),
         [crossing] => one_crossing(answer, venue, &lead, reading, crossing),
         _ => several_crossings(answer, venue, &lead, &crossings),
@@ -149,7 +162,16 @@ fn several_crossings(
     crossings: &[Crossover],
 ) -> String {
     let at: Vec<String> = crossings.iter().map(|c| rpm(c.rpm)).collect();
-    let start = format!("The curves cross at {}", list(&at));
+    as_read(
+        answer,
+        venue,
+        lead,
+        &format!("The curves cross at {}", list(&at)),
+    )
+}
+
+/// What torque wins and loses as it was read, behind what is to be known of it.
+fn as_read(answer: &Answer, venue: &Venue, lead: &Lead, start: &str) -> String {
     let quicker = answer.name(lead.quicker);
     let parts = venue.gains.and_then(|gains| {
         let bands = [
