@@ -103,7 +103,7 @@ pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Condition
         logged: match method {
             Method::Sweep => many,
             Method::Steps if many => !steps::one_row_each(rows),
-            Method::Steps => steps::stood_briefly(rows, &all) > 0,
+            Method::Steps => steps::held_briefly(rows, &all) > 0,
         },
         ..Handling::default()
     };

@@ -252,6 +252,8 @@ impl Log {
         let metres = |range: &Range<usize>| distance[self.last_row(range)] - distance[range.start];
         let seconds =
             |range: &Range<usize>| self.run.time[self.last_row(range)] - self.run.time[range.start];
+        // A lap that was cut a little short is no faster for it.
+        let pace = |range: &Range<usize>| seconds(range) / metres(range);
         let (_, inner) = parts.split_first()?;
         let mut lengths: Vec<f64> = inner[..inner.len() - 1]
             .iter()
@@ -265,7 +267,7 @@ impl Log {
         };
         let laps = parts.iter().enumerate().filter(counts);
         laps.map(|(_, part)| part)
-            .min_by(|a, b| seconds(&a.1).total_cmp(&seconds(&b.1)))
+            .min_by(|a, b| pace(&a.1).total_cmp(&pace(&b.1)))
     }
 
     /// The row that a lap ends with: the next one's first, unless the log pauses between them or its distances

@@ -162,6 +162,10 @@ fn side(text: &str) -> Option<Side> {
 /// The grade that a word without its side names.
 fn grade_name<'a>(word: &str, grades: &'a Grades) -> Option<&'a str> {
     let s = |name: &str| name.to_lowercase().starts_with('s');
+    let mut names = grades.grades.iter().map(|grade| grade.name.as_str());
+    if let Some(name) = names.find(|name| name.eq_ignore_ascii_case(word)) {
+        return Some(name);
+    }
     let word = match word {
         "hp" | "h" | "hpin" | "hair" => "hairpin",
         "sq" | "square" => "square",
@@ -331,8 +335,7 @@ fn kilometres(word: &str, next: Option<&str>) -> Option<String> {
         None => (word, next == Some("km")),
     };
     let metres = 1000.0 * number.parse::<f64>().ok()?;
-    ((unit || number.contains('.')) && (DISTANCE.0..=DISTANCE.1).contains(&metres))
-        .then(|| format!("{metres:.0}"))
+    (unit && (DISTANCE.0..=DISTANCE.1).contains(&metres)).then(|| format!("{metres:.0}"))
 }
 
 fn unknown(

@@ -252,3 +252,42 @@ fn a_yaw_rate_shows_the_road_where_nothing_else_does() {
         "{said}"
     );
 }
+
+/// A receiver that lost its place for a second amid a run, and a speed that wavers about zero on the line.
+#[test]
+fn rows_without_a_position_are_left_out_and_a_wavering_speed_stands() {
+    let whole = log_csv(&road());
+    let known = shown(&logged(&whole))["corners"].take();
+    let lost = anew(&whole, |row, line| {
+        let placed = !(100..108).contains(&row);
+        let cell = |(column, cell): (usize, &str)| match column >= 2 && !placed {
+            true => String::new(),
+            false => cell.to_owned(),
+        };
+        let cells: Vec<String> = line.split(',').enumerate().map(cell).collect();
+        cells.join(",")
+    });
+    let world = logged(&lost);
+    let said = listed(&world);
+    assert!(said.contains("no position in 8 rows: left out"), "{said}");
+    assert_eq!(
+        shown(&world)["corners"].as_array().unwrap().len(),
+        known.as_array().unwrap().len()
+    );
+    let wavers = |lowest: f64| {
+        rows("time (s),speed (km/h),lateral (g)", |t, v, a| {
+            let v = if t == 0.0 { lowest } else { v };
+            format!("{t:.2},{v:.2},{a:.3}")
+        })
+    };
+    let said = listed(&circuit(&wavers(-0.4)));
+    assert!(
+        said.contains("`speed` of down to -0.4 km/h: standing"),
+        "{said}"
+    );
+    let said = circuit(&wavers(-9.0)).faults();
+    assert!(
+        said.contains("run.csv:2:6: error: `speed` is below zero in 1 of "),
+        "{said}"
+    );
+}

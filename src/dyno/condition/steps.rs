@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::{Merged, Rows, steady};
+use super::{LOGGED_ROWS, Merged, Rows, steady};
 
 /// How far engine speed may wander in a second where the brake holds it, rpm.
 const HELD_RPM: f64 = 25.0;
@@ -86,7 +86,12 @@ fn averaged(rows: &Rows, used: &[usize], stretches: &[Range<usize>]) -> (Vec<usi
     let mut kept = Vec::new();
     let mut steps: Vec<(f64, f64, f64)> = Vec::new();
     for stretch in stretches {
-        let settled = &used[stretch.start + stretch.len() / 3..stretch.end];
+        // What was written down by hand had settled.
+        let unsettled = match rows.time.is_some() || used.len() >= LOGGED_ROWS {
+            true => stretch.len() / 3,
+            false => 0,
+        };
+        let settled = &used[stretch.start + unsettled..stretch.end];
         let n = settled.len() as f64;
         let sum = |of: &[f64]| settled.iter().map(|&row| of[row]).sum::<f64>();
         steps.push((sum(&rows.rpm), sum(&rows.torque), n));
@@ -134,11 +139,21 @@ pub fn stood(rows: &Rows, all: &[usize]) -> usize {
 pub fn stood_briefly(rows: &Rows, all: &[usize]) -> usize {
     let stretches = brief(rows, all);
     let held: usize = stretches.iter().map(Range::len).sum();
-    let steps = averaged(rows, all, &stretches).1.0.len();
-    let most = held as f64 >= BRIEF_SHARE * all.len() as f64;
+    let steps = held_briefly(rows, all);
     let telling = rows.time.is_some() || held as f64 >= TELLING * stretches.len() as f64;
     let apart = stretches.len() <= PIECES * steps && creep(rows, all, &stretches) < CREEP;
-    match most && telling && apart && steps >= FEWEST {
+    match telling && apart {
+        true => steps,
+        false => 0,
+    }
+}
+
+/// At how many engine speeds most rows stand by few at each, in what is said to be a step test; 0 where they do not.
+pub fn held_briefly(rows: &Rows, all: &[usize]) -> usize {
+    let stretches = brief(rows, all);
+    let held: usize = stretches.iter().map(Range::len).sum();
+    let steps = averaged(rows, all, &stretches).1.0.len();
+    match held as f64 >= BRIEF_SHARE * all.len() as f64 && steps >= FEWEST {
         true => steps,
         false => 0,
     }

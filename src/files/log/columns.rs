@@ -28,8 +28,8 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
     let timed = times.as_ref().and_then(whole);
     let at = || (0..table.height()).map(|row| row as f64).collect();
     let at: Vec<f64> = timed.clone().unwrap_or_else(at);
-    let speed = table.numbers_between(speed_column, &SPEED, None, &at, findings);
-    if let Some(speed) = &speed {
+    let mut speed = table.numbers_between(speed_column, &SPEED, None, &at, findings);
+    if let Some(speed) = &mut speed {
         sense::forwards(table, speed_column, speed, findings)?;
     }
     let mut optional =

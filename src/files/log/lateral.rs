@@ -11,7 +11,6 @@ const ACCELERATION: &[&str] = &[
     "accel",
     "acc",
     "gforce",
-    "force",
     "a",
     "g",
 ];
@@ -44,6 +43,10 @@ pub(super) fn speaks_of_it(heading: &str) -> bool {
 
 /// One word of each kind, in either order, perhaps with the unit behind them.
 fn is_one(name: &str) -> bool {
+    // A gyroscope's, about the axis across the car.
+    if name == "gy" {
+        return false;
+    }
     let parts = |name: &str| {
         ACROSS.iter().any(|across| {
             let rest = name.strip_prefix(across).or(name.strip_suffix(across));

@@ -19,6 +19,9 @@ const ROWS: usize = 5;
 /// and the least that any corner shows, m/s².
 const LATERAL: (f64, f64) = (4.0 * STANDARD_GRAVITY, 0.15 * STANDARD_GRAVITY);
 
+/// Speeds waver this far below zero while a car stands (common practice, no source), m/s.
+const STANDS: f64 = -2.0 * KILOMETRE_PER_HOUR;
+
 /// The columns that are looked at.
 pub(super) struct Columns {
     pub speed: usize,
@@ -56,24 +59,36 @@ pub(super) fn check(
     }
 }
 
-/// Refuses speeds that are below zero throughout: the row is not to blame.
+/// Takes a car that stands for standing, where its speed wavers about zero, and refuses speeds further below.
 pub(super) fn forwards(
     table: &Table,
     column: usize,
-    speed: &[f64],
+    speed: &mut [f64],
     findings: &mut Findings,
 ) -> Option<()> {
-    let below = speed.iter().filter(|v| **v < 0.0).count();
-    if 2 * below <= speed.len() {
+    let heading = &table.columns[column];
+    let below: Vec<usize> = (0..speed.len()).filter(|&row| speed[row] < 0.0).collect();
+    let Some(&first) = below.first() else {
+        return Some(());
+    };
+    let lowest = speed.iter().copied().fold(0.0, f64::min);
+    if lowest >= STANDS {
+        speed.iter_mut().for_each(|v| *v = v.max(0.0));
+        let text = format!(
+            "{} of down to {:.1} km/h: standing",
+            quoted(&heading.name),
+            lowest / KILOMETRE_PER_HOUR
+        );
+        findings.push(table.assumed("rows", heading.mark, text));
         return Some(());
     }
-    let heading = &table.columns[column];
     let text = format!(
-        "{} is below zero in {below} of {}",
+        "{} is below zero in {} of {}, here first",
         quoted(&heading.name),
+        below.len(),
         counted(speed.len(), "row")
     );
-    let finding = table.finding(Severity::Error, heading.mark, text);
+    let finding = table.finding(Severity::Error, table.mark(first, column), text);
     findings.push(finding.remedy("write speeds without a sign: forwards is above zero"));
     None
 }

@@ -1,7 +1,7 @@
 //! Rows without a position: what a receiver wrote before it knew where it was, and what faster channels wrote
 //! between two fixes.
 
-use super::points::{LAT, LON, X, Y};
+use super::points::{LAT, LON, TIMES, X, Y};
 use crate::files::finding::{Findings, Severity};
 use crate::files::table::Table;
 use crate::units::counted;
@@ -54,7 +54,7 @@ pub(in crate::files) fn leave_out_between(
         return Vec::new();
     };
     let Some(seldom) = table.seldom(a).filter(|_| table.seldom(b).is_some()) else {
-        return Vec::new();
+        return leave_out_lost(table, (a, b), findings);
     };
     let empty = |&row: &usize| table.is_empty(row, a) || table.is_empty(row, b);
     let rows: Vec<usize> = (0..table.height()).filter(empty).collect();
@@ -63,6 +63,27 @@ pub(in crate::files) fn leave_out_between(
         seldom.every
     );
     findings.push(table.assumed("rows", table.columns[a].mark, text));
+    table.leave_out(&rows);
+    rows
+}
+
+/// The same of the rows of a recording in which the receiver knew no place, amid others or before them.
+fn leave_out_lost(
+    table: &mut Table,
+    (a, b): (usize, usize),
+    findings: &mut Findings,
+) -> Vec<usize> {
+    let lost = |&row: &usize| table.is_empty(row, a) && table.is_empty(row, b);
+    let rows: Vec<usize> = (0..table.height()).filter(lost).collect();
+    let Some(&first) = rows.first() else {
+        return rows;
+    };
+    let timed = table.find(TIMES).is_some();
+    if !timed || 2 * rows.len() > table.height() {
+        return Vec::new();
+    }
+    let text = format!("no position in {}: left out", counted(rows.len(), "row"));
+    findings.push(table.assumed("rows", table.mark(first, a), text));
     table.leave_out(&rows);
     rows
 }

@@ -97,9 +97,8 @@ fn one(entry: &Item) -> Option<One> {
     };
     let written = file.word()?;
     listing::is_one(&file, written).then_some(())?;
-    // A pull that is set aside leaves the file's others to who else names it.
-    let aside = map.as_ref().filter(|map| map.has("set_aside"));
-    let pulls = aside.and_then(|map| map.take("pull"));
+    // Who names some pulls of a file leaves its others to who else names it.
+    let pulls = map.as_ref().and_then(|map| map.take("pull"));
     let pulls = pulls.map(|item| item.one_or_more()).unwrap_or_default();
     Some(One {
         file: real(&file.beside(written)),

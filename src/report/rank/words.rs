@@ -53,14 +53,24 @@ pub fn unreached(study: &Study, pair: [usize; 2]) -> String {
 /// neither is held.
 pub fn held_back(answer: &Answer, venue: &Venue) -> Option<String> {
     let gains = venue.gains.filter(|gains| gains.beyond > 0.0)?;
+    let kind = venue.entry.course.kind;
     let pair = [gains.quicker, gains.slower];
-    let short = shorter(answer.study, pair);
-    let (&[short], kind) = (short.as_slice(), venue.entry.course.kind) else {
+    // The one whose own pulls reach no further holds the other, unless a third spec holds both.
+    let goes_on = |spec: usize| answer.engines.as_far_as(spec).is_some();
+    let (&[long], &[short]) = (
+        pair.into_iter()
+            .filter(|&spec| goes_on(spec))
+            .collect::<Vec<_>>()
+            .as_slice(),
+        pair.into_iter()
+            .filter(|&spec| !goes_on(spec))
+            .collect::<Vec<_>>()
+            .as_slice(),
+    ) else {
         return None;
     };
-    let long = pair.into_iter().find(|spec| *spec != short)?;
     Some(format!(
-        "All are held to {} rpm, for the pulls of {} end below; driven as far as its own pulls reach, {} would win \
+        "All are held to {} rpm, for the pulls of {} end there; driven as far as its own pulls reach, {} would win \
          another {} s.",
         thousands(answer.engines.limit_rpm),
         answer.name(short),

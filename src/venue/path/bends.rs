@@ -222,9 +222,12 @@ mod tests {
 
     #[test]
     fn chords_no_longer_than_their_neighbours_are_not_cut() {
-        let bend = bend(1.0, 18.0, 18.0);
-        let [on, _] = cuts([bend.at, road(18.0, 29.0)], [Some(bend), None]);
-        assert!(on.is_empty());
+        // Vertices 12 m apart, and a chord of 23 m: long enough to be cut, but not beside these.
+        let wide = Bend::new(road(36.0, 36.0), road(36.0, 24.0), Some(road(36.0, 12.0)));
+        for (far, count) in [(59.0, 0), (62.0, 1)] {
+            let [on, _] = cuts([wide.at, road(36.0, far)], [Some(wide), None]);
+            assert_eq!(on.len(), count, "{far}");
+        }
     }
 
     #[test]
@@ -239,9 +242,10 @@ mod tests {
             before: (turned(left.before.0), left.before.1.map(turned)),
             ..left
         };
-        let [on, _] = cuts([left.at, right.at], [Some(left), Some(right)]);
+        let [on, back] = cuts([left.at, right.at], [Some(left), Some(right)]);
+        assert_eq!((on.len(), back.len()), (2, 2));
         // Behind the arc all lies on its tangent.
-        for place in &on {
+        for place in on.iter().chain(&back) {
             let aside = (place.y - start.y) * cos - (place.x - start.x) * sin;
             assert!(aside.abs() < 0.05, "{aside}");
         }

@@ -28,6 +28,12 @@ const CREEP: f64 = 1.0;
 /// The cloud of a recorder at rest reaches so many times as far as its usual fix lies from the middle.
 const CLOUD: f64 = 3.0;
 
+/// A receiver at rest drifts where its steps are shorter than this share of its usual way from the middle; errors
+/// that are new at each fix make them half as long again as that.
+const DRIFT: f64 = 0.5;
+/// So many fixes then stand for the stay.
+const LAST: usize = 3;
+
 /// Where on a path a recorder stood.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stood {
@@ -50,7 +56,9 @@ pub(super) fn without_stands(points: Vec<Point>, notes: &mut Vec<Note>) -> Vec<P
     let mut next = 0;
     for stay in stays {
         kept.extend_from_slice(&points[next..stay.start]);
-        kept.push(middle(&points, &stay));
+        let Point { fix, t, .. } = middle(&points, &stay);
+        let place = middle(&points, &nearest(&points, &stay));
+        kept.push(Point { fix, t, ..place });
         next = stay.end;
     }
     kept.extend_from_slice(&points[next..]);
@@ -218,6 +226,20 @@ fn joined(points: &[Point], stays: Vec<Range>) -> Vec<Range> {
     out
 }
 
+/// The fixes of a stay that stand for it: all where they scatter, and where they drift those next to the road,
+/// which begins or ends where they had drifted to.
+fn nearest(points: &[Point], stay: &Range) -> Range {
+    let (starts, ends) = (stay.start == 0, stay.end == points.len());
+    let here = middle(points, stay);
+    let apart = median(points[stay.clone()].iter().map(|point| point.to(&here)));
+    let drifts = median(steps(&points[stay.clone()])) < DRIFT * apart;
+    match (starts, ends) {
+        (true, false) if drifts => stay.end.saturating_sub(LAST).max(stay.start)..stay.end,
+        (false, true) if drifts => stay.start..(stay.start + LAST).min(stay.end),
+        _ => stay.clone(),
+    }
+}
+
 /// The one point of a stay: the mean of its fixes, at the moment it was left or, at the end of the
 /// path, reached.
 fn middle(points: &[Point], stay: &Range) -> Point {
@@ -333,6 +355,23 @@ mod tests {
                 assert_eq!(told, all, "{timed} {scatter}");
             }
         }
+    }
+
+    /// A receiver that drifts at rest has drifted somewhere when the car sets off, and the road begins there.
+    #[test]
+    fn a_road_begins_and_ends_where_the_receiver_had_drifted_to() {
+        let drift = |i: f64| 2.0 * (i / 25.0).sin();
+        let mut places: Vec<(f64, f64)> = (0..40).map(|i| (0.0, drift(f64::from(i)))).collect();
+        let there = drift(39.0);
+        places.extend((1..=40).map(|i| (15.0 * f64::from(i), there)));
+        places.extend((0..60).map(|i| (600.0, there + drift(f64::from(i)))));
+        let kept = without_stands(points(&places, true), &mut Vec::new());
+        let (first, last) = (kept[0], kept[kept.len() - 1]);
+        assert!((first.y - there).abs() < 0.1, "{first:?} for {there}");
+        assert!((last.y - there).abs() < 0.3, "{last:?} for {there}");
+        // Thrown about anew at each fix, its middle tells the place best.
+        let scattered = points(&stood([60, 0, 0], 4.0), true);
+        assert!(without_stands(scattered, &mut Vec::new())[0].y.abs() < 1.0);
     }
 
     /// A car that drives stays in no place: neither round a hairpin at a walk nor round a marker in
