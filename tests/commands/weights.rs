@@ -5,7 +5,8 @@ use super::world::World;
 
 const POINTS: &str = "rpm: [2000, 3000, 4000, 5000, 6000, 7000]";
 const TORQUE: &str = "[110, 125, 140, 152, 150, 135]";
-const MORE: &str = "[111, 126, 141, 153, 151, 136]";
+/// More than single sheets leave open.
+const MORE: &str = "[121, 138, 154, 167, 165, 148]";
 
 fn day(heavy: &str, torque: &str, heavy_mass: &str, light_mass: &str) -> String {
     format!(
@@ -41,7 +42,7 @@ fn warned(world: &World) -> String {
 
 #[test]
 fn the_lighter_of_two_is_not_called_the_stronger() {
-    let masses = (", mass: 90 kg", ", mass: 10 kg");
+    let masses = (", mass: 230 kg", ", mass: 10 kg");
     for (torque, wanted) in [
         (
             TORQUE,
