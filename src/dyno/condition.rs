@@ -202,11 +202,11 @@ fn swept(rows: &Rows, all: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
     let full = full_throttle(rows, all);
     let leaps = spikes(&full, &rows.rpm, 0.06);
     let whole = sweep(rows, without(&full, &leaps), handling);
-    if handling.stood > 0 {
-        // From step to step torque leaps of itself.
-        return whole;
-    }
-    let mut jumps = spikes(&whole, &rows.torque, 0.03);
+    // From step to step torque leaps of itself.
+    let mut jumps = match handling.stood {
+        0 => spikes(&whole, &rows.torque, 0.03),
+        _ => Vec::new(),
+    };
     let noise = noise(&whole, &rows.torque);
     jumps.retain(|row| noise.is_none_or(|most| share_off(&whole, &rows.torque, *row) > most));
     let used = without(&whole, &jumps);

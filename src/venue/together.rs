@@ -1,7 +1,7 @@
 //! Pieces that make one corner: neighbours that bend to one side without a straight between them.
 
 use super::names::is_square;
-use super::path::corners::{GENTLEST, LEAST_TURN};
+use super::path::corners::{GENTLEST, LEAST_TURN, SADDLE_LENGTH};
 use super::pieces::{Form, Known, Piece, Side};
 use super::plan::tightest;
 
@@ -23,8 +23,9 @@ pub(super) fn together(pieces: &[Piece]) -> Together {
     let mut first = 0;
     while first < pieces.len() {
         let side = plain_side(&pieces[first]);
-        let goes_on =
-            |piece: &&Piece| side.is_some() && plain_side(piece) == side && piece.name.is_none();
+        let goes_on = |piece: &&Piece| {
+            side.is_some() && plain_side(piece) == side && piece.name.is_none() && !parts(piece)
+        };
         let count = 1 + pieces[first + 1..].iter().take_while(goes_on).count();
         let own = &pieces[first..first + count];
         found.of.extend(own.iter().map(|_| found.pieces.len()));
@@ -32,6 +33,12 @@ pub(super) fn together(pieces: &[Piece]) -> Together {
         first += count;
     }
     found
+}
+
+/// Whether a bend is so gentle and long that it parts two corners of one side, as a straight does.
+fn parts(piece: &Piece) -> bool {
+    let gentle = bend(std::slice::from_ref(piece)).is_some_and(|(radius, _)| radius > GENTLEST);
+    gentle && piece.length().is_some_and(|length| length > SADDLE_LENGTH)
 }
 
 /// Which way a corner without a grade goes.
@@ -147,6 +154,13 @@ mod tests {
         assert_eq!(corners(&road), ["R30 left", "R25 right 1", "R25 right 2"]);
         let hairpin = [corner(14.0, 80.0, Left), corner(11.0, 80.0, Left)];
         assert_eq!(corners(&hairpin), ["hairpin left"]);
+        // A bend as gentle as a straight parts them.
+        let apart = [
+            corner(30.0, 60.0, Left),
+            corner(900.0, 12.0, Left),
+            corner(30.0, 60.0, Left),
+        ];
+        assert_eq!(corners(&apart), ["R30 left 1", "R30 left 2"]);
         let layout = lay(&road).unwrap();
         assert_eq!(layout.places.len(), 5);
         let places: Vec<usize> = layout

@@ -104,14 +104,12 @@ fn by_gear(item: &Item) -> Option<Vec<f64>> {
         .collect();
     figures.sort_unstable_by_key(|(gear, _)| *gear);
     let whole = figures.len() == entries.len() && figures.iter().zip(1..).all(|(f, k)| f.0 == k);
-    let list: Vec<&str> = match whole {
-        true => figures.iter().map(|(_, figure)| *figure).collect(),
-        false => vec!["2.94", "1.94", "1.36", "1.00"],
+    let list: Vec<&str> = figures.iter().map(|(_, figure)| *figure).collect();
+    let written = match whole {
+        true => format!("`ratios: [{}]`", list.join(", ")),
+        false => "as in `ratios: [2.94, 1.94, 1.36, 1.00]`".to_owned(),
     };
-    let remedy = format!(
-        "write them from first gear to top: `ratios: [{}]`",
-        list.join(", ")
-    );
+    let remedy = format!("write them from first gear to top: {written}");
     item.error("ratios is a list, without the names of the gears", remedy);
     None
 }

@@ -53,7 +53,7 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
     let heights = optional(
         table
             .find(points::HEIGHT)
-            .filter(|column| table.seldom(*column).is_some()),
+            .filter(|column| points::has_places(table) && table.seldom(*column).is_some()),
         &LENGTH,
         "m",
     );
@@ -114,13 +114,6 @@ fn with_fixes(
         return Some(read);
     }
     let out = fixless::leave_out_between(table, findings);
-    let stays = |values: &mut Vec<f64>| {
-        let mut row = 0..;
-        values.retain(|_| {
-            row.next()
-                .is_none_or(|row| out.binary_search(&row).is_err())
-        });
-    };
     let Run {
         time,
         speed,
@@ -138,22 +131,27 @@ fn with_fixes(
     ]
     .into_iter()
     .flatten()
-    .for_each(stays);
+    .for_each(|values| stay(values, &out));
     if let Some(laps) = &mut read.laps {
-        let mut row = 0..;
-        laps.retain(|_| {
-            row.next()
-                .is_none_or(|row| out.binary_search(&row).is_err())
-        });
+        stay(laps, &out);
     }
     let mut fixes = points::fixes(table, findings)?;
     if let Some(mut heights) = heights {
-        stays(&mut heights);
+        stay(&mut heights, &out);
         let filled = fixes.iter_mut().zip(heights);
         filled.for_each(|(fix, height)| fix.height = Some(height));
     }
     read.run.fixes = Some(fixes);
     Some(read)
+}
+
+/// Takes rows out of a column; they rise.
+fn stay<T>(values: &mut Vec<T>, out: &[usize]) {
+    let mut row = 0..;
+    values.retain(|_| {
+        row.next()
+            .is_none_or(|row| out.binary_search(&row).is_err())
+    });
 }
 
 /// The lap of each row; where only some rows say it, it goes on until the next.

@@ -25,7 +25,7 @@ pub fn scaled(table: &Table) -> Option<String> {
     let heading = |column: usize| table.heading(column);
     let times = |text: &str| {
         let text = text.to_lowercase().replace([' ', ',', '.'], "");
-        let of_speed = text.contains("rpm") || text.contains("rev");
+        let of_speed = (text.contains("rpm") || text.contains("rev")) && !text.contains("per");
         let of = |marks: &[&str]| marks.iter().any(|mark| text.contains(mark));
         match of_speed {
             true if of(&["1000", "thousand", "krpm"]) => Some(("thousands", "2.5")),

@@ -131,6 +131,23 @@ mod tests {
         );
     }
 
+    /// A channel of every third row that falls silent for long, amid the run or at its end.
+    #[test]
+    fn nothing_is_put_into_a_long_loss() {
+        for silent in [60..120, 150..200] {
+            let row = |row: usize| match row.is_multiple_of(3) && !silent.contains(&row) {
+                true => format!("{row},{row}\n"),
+                false => format!("{row},\n"),
+            };
+            let table = table(&(0..200).map(row).collect::<String>());
+            assert!(table.seldom(1).is_some());
+            let at: Vec<f64> = (0..200).map(f64::from).collect();
+            let mut findings = Findings::new();
+            let found = table.numbers_between(1, &LENGTH, None, &at, &mut findings);
+            assert!(found.is_none() && findings.has_errors(), "{silent:?}");
+        }
+    }
+
     #[test]
     fn what_is_lost_is_no_slow_channel() {
         let mut lone = "0,1\n1,2\n2,3\n3,\n4,5\n5,6\n6,7\n7,8\n".to_owned();

@@ -56,17 +56,9 @@ pub fn held_back(answer: &Answer, venue: &Venue) -> Option<String> {
     let kind = venue.entry.course.kind;
     let pair = [gains.quicker, gains.slower];
     // The one whose own pulls reach no further holds the other, unless a third spec holds both.
-    let goes_on = |spec: usize| answer.engines.as_far_as(spec).is_some();
-    let (&[long], &[short]) = (
-        pair.into_iter()
-            .filter(|&spec| goes_on(spec))
-            .collect::<Vec<_>>()
-            .as_slice(),
-        pair.into_iter()
-            .filter(|&spec| !goes_on(spec))
-            .collect::<Vec<_>>()
-            .as_slice(),
-    ) else {
+    let goes_on = |spec: &usize| answer.engines.as_far_as(*spec).is_some();
+    let (further, held): (Vec<usize>, Vec<usize>) = pair.into_iter().partition(goes_on);
+    let (&[long], &[short]) = (further.as_slice(), held.as_slice()) else {
         return None;
     };
     Some(format!(

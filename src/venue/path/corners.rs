@@ -13,7 +13,7 @@ pub(in crate::venue) const LEAST_TURN: f64 = 0.122;
 /// One corner becomes two where its curvature falls below this share of the lower top…
 const SADDLE: f64 = 0.5;
 /// …over at least this length, m.
-const SADDLE_LENGTH: f64 = 8.0;
+pub(in crate::venue) const SADDLE_LENGTH: f64 = 8.0;
 
 /// A corner.
 #[derive(Debug, Clone, Copy, PartialEq)]
