@@ -47,6 +47,9 @@ fn an_entry_that_names_a_file_stands_over_what_catches_it() {
     let (out, _) = bench.shows(&day(STEPS).replace("pulls: long}", pulls));
     assert_eq!(row(&out, "long")[1..3], ["1,", "2"], "{out}");
     assert!(out.contains("Set aside: day #2 (lifted)."), "{out}");
+    let pulls = "pulls: [all, {file: all/day.csv, pull: 2, at: 10:40}]}";
+    let (out, _) = bench.shows(&day(STEPS).replace("pulls: long}", pulls));
+    assert_eq!(row(&out, "long")[1..3], ["1,", "3"], "{out}");
 }
 
 #[test]

@@ -18,9 +18,9 @@ const IMPOSSIBLE: f64 = 3.0;
 const TELLING: usize = 20;
 /// Power at wheels or hubs, and at the flywheel, from which torque is asked about, W.
 const MUCH: f64 = 450e3;
-/// What is asked of it.
-pub const THROUGH_THE_GEARS: &str = "is this torque at the wheels, through the gears?";
 const MUCH_AT_FLYWHEEL: f64 = 600e3;
+/// What is asked of such power.
+pub const THROUGH_THE_GEARS: &str = "is this torque at the wheels, through the gears?";
 
 /// Warns of pulls that make no sense beside the others, or with what is said of the day.
 pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
