@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use super::ready::{self, Ready};
 use super::{Console, Failure, Format, FormatArguments, inputs};
-use crate::report::format::{next, shell_path};
+use crate::files::finding::shell::shell_path;
+use crate::report::format::next;
 use crate::report::gearing::{self as report, Answer, InFull};
 use crate::study::ideal::Bench;
 use crate::study::run::{run_with, variant};

@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use super::ready::Ready;
 use super::{Console, DrawArguments, Failure, Format, FormatArguments};
+use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Finding, Position};
-use crate::report::format::{next, shell_path};
+use crate::report::format::next;
 use crate::report::results::{self as report, Answer};
 use crate::study::{self, results};
 

@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use super::ready::{self, Ready};
 use super::{Console, Failure, Format, FormatArguments, inputs};
+use crate::files::finding::shell::shell_path;
 use crate::files::write::{Existing, Target};
-use crate::report::format::{next, shell_path};
+use crate::report::format::next;
 use crate::report::roads::{self as report, Answer};
 use crate::study::flip;
 

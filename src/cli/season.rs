@@ -4,7 +4,8 @@ use std::path::{Path, PathBuf};
 
 use super::ready::Ready;
 use super::{Console, DrawArguments, Failure, Format, FormatArguments};
-use crate::report::format::{next, shell_path};
+use crate::files::finding::shell::shell_path;
+use crate::report::format::next;
 use crate::report::season::{self as report, spend};
 use crate::study::Outcome;
 use crate::study::season::{self, Ground, Leg};

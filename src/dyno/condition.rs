@@ -3,10 +3,12 @@
 
 mod smooth;
 mod steps;
+mod sweep;
 
 use self::smooth::{roughness, smooth};
 pub use self::steps::most_rows;
 
+use self::sweep::swept;
 use super::testday::Method;
 
 /// Rows from which a pull is taken as logged rather than typed by hand.
@@ -59,6 +61,10 @@ pub struct Handling {
     pub logged: bool,
     /// Rows before and after the sweep, on the way back, or not at full throttle.
     pub outside: usize,
+    /// Of those, rows of the sweep in which the throttle was not open yet.
+    pub opening: usize,
+    /// Of those, rows of the sweep in which it was closed again, or a limiter cut in.
+    pub closing: usize,
     /// Of those, rows on a loaded way back down after the sweep.
     pub way_down: usize,
     /// Rows left out because they leap from their neighbours.
@@ -197,28 +203,6 @@ fn way_down(rows: &Rows, used: &[usize]) -> usize {
     }
 }
 
-/// The rows of the sweep, without spikes.
-fn swept(rows: &Rows, all: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
-    let full = full_throttle(rows, all);
-    let leaps = spikes(&full, &rows.rpm, 0.06);
-    let whole = sweep(rows, without(&full, &leaps), handling);
-    // From step to step torque leaps of itself.
-    let mut jumps = match handling.stood {
-        0 => spikes(&whole, &rows.torque, 0.03),
-        _ => Vec::new(),
-    };
-    let noise = noise(&whole, &rows.torque);
-    jumps.retain(|row| noise.is_none_or(|most| share_off(&whole, &rows.torque, *row) > most));
-    let used = without(&whole, &jumps);
-    handling.spikes = leaps
-        .into_iter()
-        .filter(|row| used.first() < Some(row) && Some(row) < used.last())
-        .chain(jumps)
-        .collect();
-    handling.spikes.sort_unstable();
-    used
-}
-
 fn without(rows: &[usize], out: &[usize]) -> Vec<usize> {
     // `out` rises, as all lists of rows here do.
     let stays = |row: &usize| out.binary_search(row).is_err();
@@ -295,48 +279,15 @@ fn median(values: impl Iterator<Item = f64>) -> f64 {
     }
 }
 
-/// Engine speed as the median of five rows.
+/// Engine speed as the median of five rows, of fewer next to an end, which stays where it is.
 fn steady(rows: &Rows, used: &[usize]) -> Vec<f64> {
     (0..used.len())
         .map(|at| {
-            let around = &used[at.saturating_sub(2)..(at + 3).min(used.len())];
+            let beside = 2.min(at).min(used.len() - 1 - at);
+            let around = &used[at - beside..=at + beside];
             median(around.iter().map(|&row| rows.rpm[row]))
         })
         .collect()
-}
-
-/// The rows of the one long rise, or fall where the log has no rise: from the last row at the bottom
-/// to the first at the top.
-fn sweep(rows: &Rows, used: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
-    let steady = steady(rows, &used);
-    let rise = rise(&steady);
-    let fallen: Vec<f64> = steady.iter().rev().copied().collect();
-    let fall = self::rise(&fallen);
-    let height = |r: &std::ops::Range<usize>, s: &[f64]| match r.is_empty() {
-        true => 0.0,
-        false => s[r.end - 1] - s[r.start],
-    };
-    // A pull ends with the engine coming down again: the fall counts only where nothing rises.
-    handling.ran_down = height(&rise, &steady) < 0.5 * height(&fall, &fallen);
-    if handling.ran_down {
-        let n = used.len();
-        used[n - fall.end..n - fall.start].to_vec()
-    } else {
-        used[rise].to_vec()
-    }
-}
-
-/// From the last place at the bottom to the first at the top, within 0.4 % of the rise.
-fn rise(steady: &[f64]) -> std::ops::Range<usize> {
-    let most = steady.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let least = steady.iter().copied().fold(f64::INFINITY, f64::min);
-    let near = 0.004 * (most - least);
-    let Some(top) = steady.iter().position(|&s| s >= most - near) else {
-        return 0..0;
-    };
-    let bottom = steady[..=top].iter().copied().fold(f64::INFINITY, f64::min);
-    let start = steady[..=top].iter().rposition(|&s| s <= bottom + near);
-    start.unwrap_or(0)..top + 1
 }
 
 fn count_steps(rows: &Rows, used: &[usize], handling: &mut Handling) {

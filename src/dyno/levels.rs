@@ -57,7 +57,8 @@ pub struct Levels {
     pub refits: usize,
     /// Degrees of freedom between pulls of one fitting.
     pub repeats: usize,
-    /// Mean square of `residual` over `repeats`, what these pulls alone show; `None` where none was repeated.
+    /// Sum of squares of `residual` over the degrees of freedom that first pulls and drift leave, what these
+    /// pulls alone show of the variance of pulls; `None` where none was repeated.
     pub pull_alone: Option<f64>,
     design: Design,
     gain: Matrix,
@@ -117,6 +118,7 @@ fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
     let (residual, fitting_level) = apart(&design, &freed);
     let repeats = design.len() - design.fittings();
     let squares: f64 = residual.iter().map(|off| off * off).sum();
+    let pull_alone = (repeats > 0).then(|| squares / model.left_within(&solved.gain, (a, b)));
     Levels {
         variances: Variances {
             fitting: a,
@@ -130,7 +132,7 @@ fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
         fitting_level,
         refits: design.fittings() - design.specs(),
         repeats,
-        pull_alone: (repeats > 0).then(|| squares / repeats as f64),
+        pull_alone,
         gain: solved.gain,
         carried: solved.carried,
         weights: solved.weights,

@@ -1,5 +1,7 @@
 //! One typed list of what was found while reading: faults, warnings and what was assumed.
 
+pub mod shell;
+
 use std::fmt;
 use std::path::{Path, PathBuf};
 

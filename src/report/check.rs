@@ -5,9 +5,10 @@ use std::fmt::Write;
 use serde::Serialize;
 
 use super::findings;
-use super::format::{shell_path, wrap};
+use super::format::wrap;
 use super::json;
 use super::paint::Paint;
+use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Findings, Severity};
 
 /// A path with what was found there.

@@ -2,9 +2,10 @@
 
 use std::fmt::Write;
 
-use super::format::{shell_path, wrap, wrap_after};
+use super::format::{wrap, wrap_after};
 use super::paint::Paint;
 use crate::files::finding::Position;
+use crate::files::finding::shell::shell_path;
 
 /// A new folder.
 #[derive(Debug)]

@@ -9,6 +9,7 @@ mod check;
 mod coarse;
 mod doubts;
 mod drawn;
+mod ends;
 mod exports;
 mod faults;
 mod formats;

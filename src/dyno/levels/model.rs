@@ -64,13 +64,33 @@ impl Model {
         }
     }
 
+    /// V = aZZ' + bI + BDB', the covariance of levels.
+    fn total(&self, a: f64, b: f64) -> Matrix {
+        let n = self.same.rows();
+        Matrix::new(n, n, |p, q| {
+            let own = if p == q { b } else { 0.0 };
+            a * self.same[(p, q)] + own + self.known[(p, q)]
+        })
+    }
+
+    /// Degrees of freedom that the day's effects leave between pulls of one fitting: tr(RVR')/b with
+    /// R = M(I − BG), where G is the gain and M takes off the means of fittings.
+    pub fn left_within(&self, gain: &Matrix, (a, b): (f64, f64)) -> f64 {
+        let n = self.same.rows();
+        let own = |p: usize, q: usize| if p == q { 1.0 } else { 0.0 };
+        let within = Matrix::new(n, n, |p, q| {
+            own(p, q) - self.same[(p, q)] / self.same.row(p).iter().sum::<f64>()
+        });
+        let taken_off = self.effects.times(gain);
+        let freed = Matrix::new(n, n, |p, q| own(p, q) - taken_off[(p, q)]);
+        let map = within.times(&freed);
+        map.times(&self.total(a, b)).trace_with(&map.transposed()) / b
+    }
+
     /// P = V⁻¹ − V⁻¹X(X'V⁻¹X)⁻¹X'V⁻¹.
     pub fn projection(&self, a: f64, b: f64) -> Matrix {
         let n = self.same.rows();
-        let total = Matrix::new(n, n, |p, q| {
-            let own = if p == q { b } else { 0.0 };
-            a * self.same[(p, q)] + own + self.known[(p, q)]
-        });
+        let total = self.total(a, b);
         // Positive definite, as b is above zero; each spec has a pull.
         let zero = || Matrix::new(n, n, |_, _| 0.0);
         let Some(inverse) = total.inverse() else {

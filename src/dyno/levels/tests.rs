@@ -204,3 +204,45 @@ fn student_quantiles_pass_to_the_normal() {
         max_relative = 1e-5
     );
 }
+
+/// First pulls and drift that are taken off take degrees of freedom with them, most of all from two pulls a
+/// fitting: over simulated days what pulls alone show is the variance they were drawn with.
+#[test]
+fn what_pulls_alone_show_is_their_variance() {
+    let normal = statrs::distribution::Normal::standard();
+    let mut state = 1u64;
+    let mut drawn = move || {
+        state = state
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        let share = ((state >> 11) as f64 + 0.5) / (1u64 << 53) as f64;
+        statrs::distribution::ContinuousCDF::inverse_cdf(&normal, share)
+    };
+    let (fitting, pull, effects) = (0.005, 0.003, [0.004, 0.002]);
+    // Variances pinned, so that the expectation is exact.
+    let prior = Prior {
+        fitting: (f64::powi(fitting, 2), 1e12),
+        pull: (f64::powi(pull, 2), 1e12),
+        effects: effects.map(|sd| f64::powi(sd, 2)),
+    };
+    for fittings in [&[(0, 2), (1, 2), (0, 2), (1, 2)][..], &[(0, 3), (1, 3)]] {
+        let days = 2000;
+        let mut sum = 0.0;
+        for _ in 0..days {
+            let design = design(fittings);
+            let (cold, drift) = (effects[0] * drawn(), effects[1] * drawn());
+            let levels: Vec<f64> = fittings.iter().map(|_| fitting * drawn()).collect();
+            let y: Vec<f64> = (0..design.len())
+                .map(|p| {
+                    let first = if design.first[p] { cold } else { 0.0 };
+                    let level = levels[design.fitting[p]];
+                    level + first + drift * design.hours[p] + pull * drawn()
+                })
+                .collect();
+            sum += fit_with(design, &y, &prior).pull_alone.unwrap();
+        }
+        // The mean of 2,000 days of two degrees of freedom or more scatters by 2 %.
+        let mean = sum / f64::from(days);
+        assert_relative_eq!(mean, pull * pull, max_relative = 0.07);
+    }
+}

@@ -4,7 +4,7 @@ use super::columns::Columns;
 use super::reader::Reader;
 use super::slip::Slip;
 use super::{FEWEST_POINTS, slip};
-use crate::dyno::{Conditioned, Handling, Rows};
+use crate::dyno::{Conditioned, Handling, Method, Rows};
 use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::table::Table;
 use crate::units::counted;
@@ -95,7 +95,8 @@ impl Reader<'_> {
                 text.to_owned(),
                 remedy,
             );
-        } else if *turned_round {
+        } else if *turned_round && self.settings.method == Method::Sweep {
+            // Steps may be held from the highest down.
             let text = "the rows run from the highest engine speed down; turned round";
             let remedy = "read as a sheet typed from the top, not as a run down";
             warn(0, text.to_owned(), remedy);

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::GearSpeed;
+use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Finding, Findings, Position, quoted};
 use crate::files::pulls::{self, Settings};
 use crate::files::source::{TABLE_LIMIT, load};
@@ -95,16 +96,6 @@ fn fault(path: &Path, text: &str, remedy: &str) -> Finding {
     Finding::error(text).at(Position::file(path)).remedy(remedy)
 }
 
-/// A path as a shell takes it.
-fn typed(path: &Path) -> String {
-    let text = path.display().to_string();
-    let simple = |c: char| c.is_alphanumeric() || "-_./".contains(c);
-    match text.chars().all(simple) {
-        true => text,
-        false => format!("{text:?}"),
-    }
-}
-
 fn spec(folder: &Path, settings: &Settings, findings: &mut Findings) -> Option<Pulled> {
     if !folder.is_dir() {
         let remedy = "name a folder for each spec, with its pulls in it";
@@ -126,7 +117,10 @@ fn spec(folder: &Path, settings: &Settings, findings: &mut Findings) -> Option<P
     let tables = std::mem::take(&mut listing.tables);
     if tables.is_empty() {
         let inner = folders_of_pulls(folder);
-        let names = inner.iter().take(MOST_NAMED).map(|path| typed(path));
+        let names = inner
+            .iter()
+            .take(MOST_NAMED)
+            .map(|path| shell_path(&path.display().to_string()));
         let names: Vec<String> = names.collect();
         let remedy = match names.is_empty() {
             true => LOOKED_FOR.to_owned(),

@@ -122,6 +122,9 @@ pub fn handling(sheet: &Sheet) -> Vec<String> {
     let mut lines = Vec::new();
     let rows: usize = pulls().map(|p| p.handling.rows).sum();
     let outside: usize = pulls().map(|p| p.handling.outside).sum();
+    let part: usize = pulls()
+        .map(|p| p.handling.opening + p.handling.closing)
+        .sum();
     let merged: usize = pulls()
         .map(|p| p.handling.back_steps + p.handling.repeats)
         .sum();
@@ -130,6 +133,9 @@ pub fn handling(sheet: &Sheet) -> Vec<String> {
     let mut parts = Vec::new();
     if outside > 0 {
         parts.push(match sheet.day.dyno.method {
+            Method::Sweep if part > 0 => {
+                format!("{outside} outside the sweeps ({part} while the throttle opened or closed)")
+            }
             Method::Sweep => format!("{outside} outside the sweeps"),
             Method::Steps => format!(
                 "{outside} left out (the first third of each hold, in which it settles, and what is no hold)"

@@ -9,9 +9,9 @@ use super::words::{counts, gearing, list, seconds, what_it_moves};
 use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
 use crate::files::finding::Severity;
+use crate::files::finding::shell::{shell_path, shell_word};
 use crate::report::format::{
-    HELD, WIDTH, clock, decimal, decimals, of_draws, rpm, shell_path, shell_word, signed, told_of,
-    wrap, wrap_after,
+    HELD, WIDTH, clock, decimal, decimals, of_draws, rpm, signed, told_of, wrap, wrap_after,
 };
 use crate::report::paint::Paint;
 use crate::report::season::unmeasured;

@@ -14,6 +14,7 @@ use super::format::{capital, decimal, wrap};
 use super::json::document;
 use super::paint::Paint;
 use super::table::{Grid, Side};
+use crate::files::finding::shell::shell_path;
 use crate::study::roads::ROADS;
 use crate::study::season::{Season, SeasonPlan};
 use crate::study::times::Plan;
@@ -75,7 +76,7 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
     out.push_str(&wrap(&counted(answer), "  "));
     let next = format!(
         "Next: pullrank spend {} says what a second costs.",
-        super::format::shell_path(answer.path)
+        shell_path(answer.path)
     );
     out.push_str(&wrap(&next, "  "));
     out

@@ -4,10 +4,9 @@ use std::fmt::Write;
 use std::path::PathBuf;
 
 use super::{Driven, Sheet, kmh};
+use crate::files::finding::shell::shell_path;
 use crate::report::assumed;
-use crate::report::format::{
-    clock, clock_within, decimal, kind_word, percent, shell_path, thousands, wrap,
-};
+use crate::report::format::{clock, clock_within, decimal, kind_word, percent, thousands, wrap};
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
 use crate::venue::character::{Character, RADII};
