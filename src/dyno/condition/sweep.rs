@@ -139,7 +139,8 @@ fn at_full_load(rows: &Rows, used: Vec<usize>, handling: &mut Handling) -> Vec<u
     handling.closing = unloaded(&turned, CLOSES, least);
     let points = &points[..points.len() - handling.closing];
     let opening = unloaded(points, OPENS, least);
-    handling.opening = opening + lagging(&points[opening..], points[0].1, least);
+    let began = points.first().map_or(0.0, |point| point.1);
+    handling.opening = opening + lagging(&points[opening..], began, least);
     used[handling.opening..used.len() - handling.closing].to_vec()
 }
 
