@@ -37,6 +37,7 @@ mod season;
 mod sizes;
 mod slips;
 mod testdays;
+mod thrown;
 mod untidy;
 mod venue;
 mod weights;

@@ -10,8 +10,9 @@ use crate::files::source::Mark;
 use crate::files::yaml::Item;
 use crate::units::{KILOMETRE_PER_HOUR, LENGTH};
 use crate::venue::log::{FlatOut, LogError, Logged, Request, dropouts, gears, read};
-use crate::venue::path::clean::{Note, PathError};
+use crate::venue::path::clean::PathError;
 use crate::venue::path::cut::Lap;
+use crate::venue::path::note::Note;
 use crate::venue::path::stands::Stood;
 use crate::venue::{LogFacts, Start};
 
@@ -286,7 +287,7 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
             );
         }
         (Some(road), _) if !road.heights => {
-            item.assumed("slope", "a level road: the log has no heights");
+            item.assumed("slope", told::level_road(&logged.notes, "log"));
         }
         _ => {}
     }

@@ -4,8 +4,8 @@ use crate::files::finding::Severity;
 use crate::files::path::{Line, Lines, Order};
 use crate::files::source::{Mark, Source};
 use crate::files::yaml::Item;
-use crate::venue::path::clean::Note;
 use crate::venue::path::coarse::Coarse;
+use crate::venue::path::note::Note;
 use crate::venue::path::road::Step;
 use crate::venue::path::scatter;
 use crate::venue::path::stands::Stood;
@@ -26,6 +26,8 @@ const LISTED: usize = 5;
 const ROUGH: f64 = 0.7;
 /// Hills lower than so many times the scatter of heights are taken for errors.
 const LOST: f64 = 3.0;
+/// A road that begins no farther from the first point begins there, km.
+const AT_START: f64 = 0.1;
 /// A line for laps no farther from the first point is there, m.
 const LINE_MOVED: f64 = 30.0;
 
@@ -39,7 +41,7 @@ pub(super) fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
     }
     let (level, length) = (survey.road.level, survey.road.length());
     if !survey.road.heights {
-        item.assumed("slope", "a level road: the path has no heights");
+        item.assumed("slope", level_road(&survey.notes, "path"));
     } else if level > 1.0 {
         warn(
             format!("no heights over {level:.0} m of {length:.0} m: taken as level there"),
@@ -56,28 +58,50 @@ pub(super) fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
     tell_steep(item, survey);
     // Where points scatter, corners between too few of them are made of errors.
     if !tell_scatter(item, survey) {
-        tell_coarse(item, &survey.coarse);
+        let recorded = line.fixes.iter().any(|fix| fix.time.is_some());
+        tell_coarse(item, &survey.coarse, recorded);
     }
 }
 
-fn tell_coarse(item: &Item, coarse: &[Coarse]) {
+/// Why a road is level.
+pub(super) fn level_road(notes: &[Note], what: &str) -> String {
+    let flat = notes.iter().find_map(|note| match note {
+        Note::Flat { metres } => Some(metres),
+        _ => None,
+    });
+    match flat {
+        Some(metres) => {
+            format!("a level road: the heights are all {metres:.0} m, as where nobody knows them")
+        }
+        None => format!("a level road: the {what} has no heights"),
+    }
+}
+
+fn tell_coarse(item: &Item, coarse: &[Coarse], recorded: bool) {
+    let (what, remedy) = match recorded {
+        true => (
+            "recording",
+            "record more points a second, or put points along the road there by hand",
+        ),
+        false => ("map", "put points closer together there"),
+    };
     for place in coarse.iter().take(LISTED) {
         item.warning(
             format!(
-                "the map is too coarse {:.2} km from the start: a corner of {:.0}° lies between points \
+                "the {what} is too coarse {:.2} km from the start: a corner of {:.0}° lies between points \
                  {:.0} m apart",
                 place.at / 1000.0,
                 place.turn.to_degrees(),
                 place.chord
             ),
-            "put points closer together there: at least three in each corner, or write `pieces` with its radius",
+            format!("{remedy}: at least three in each corner, or write `pieces` with its radius"),
         );
     }
     if coarse.len() > LISTED {
         let more = coarse.len() - LISTED;
         item.warning(
-            format!("the map is too coarse in {more} more corners"),
-            "put points closer together",
+            format!("the {what} is too coarse in {more} more corners"),
+            remedy,
         );
     }
 }
@@ -224,6 +248,28 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
                 format!("this point lies {metres:.0} m aside of its neighbours and was left out");
             item.push(source.finding(Severity::Warning, mark, text));
         }
+        Note::Thrown { fix, metres, count } => {
+            let (source, mark) = place(fix);
+            let these = match count {
+                1 => format!("this point lies {metres:.0} m off the line of its neighbours"),
+                _ => format!(
+                    "this point and {} more lie up to {metres:.0} m off the line of their neighbours",
+                    count - 1
+                ),
+            };
+            let text = format!("{these}, out and back as no car goes: left out");
+            let finding = source.finding(Severity::Warning, mark, text);
+            item.push(finding.remedy("nothing needs doing"));
+        }
+        Note::Beyond {
+            place,
+            fixes,
+            metres,
+            seconds,
+        } => tell_beyond(item, place, fixes, metres, seconds),
+        // Told with the slope.
+        Note::Flat { .. } => {}
+        Note::Again { from, to, first } => tell_again(item, from, to, first),
         Note::Backwards { fix } => {
             let (source, mark) = place(fix);
             let text = "time goes backwards here: the times of this path are not used";
@@ -281,6 +327,43 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
             ),
         ),
     }
+}
+
+/// What was cut off beyond a stand.
+fn tell_beyond(item: &Item, place: Stood, fixes: usize, metres: f64, seconds: f64) {
+    let (at, remedy) = match place {
+        Stood::End => (
+            "behind the stand at its end",
+            "where the road goes on there, say where it ends with `to: {lat: …, lon: …}`",
+        ),
+        _ => (
+            "before the stand at its start",
+            "where the road begins there, write `from: 0 m`",
+        ),
+    };
+    let text = format!(
+        "{at} the recording has {fixes} more points, {metres:.0} m in {seconds:.0} s: cut off"
+    );
+    item.warning(text, remedy);
+}
+
+/// A road that the path goes over twice.
+fn tell_again(item: &Item, from: f64, to: f64, first: (f64, f64)) {
+    let [from, to, begins, ends] = [from, to, first.0, first.1].map(|metres| metres / 1000.0);
+    let start = match begins > AT_START {
+        true => format!("from: {begins:.2} km, "),
+        false => String::new(),
+    };
+    item.warning(
+        format!(
+            "from {from:.2} to {to:.2} km the path goes over its road from {begins:.2} to {ends:.2} km again, \
+             the same way"
+        ),
+        format!(
+            "where one run is meant, write `path: {{file: …, {start}to: {ends:.2} km}}`; where the road is \
+             driven over again, nothing needs doing"
+        ),
+    );
 }
 
 /// Says that points scatter so much that corners hang on it; whether they do.

@@ -11,10 +11,11 @@ mod held;
 mod laps;
 mod shape;
 
-use super::path::clean::{LONGEST, Note, PathError};
+use super::path::clean::{LONGEST, PathError};
 use super::path::coarse::Coarse;
 use super::path::corners::Corner;
 use super::path::cut::{Lap, Where};
+use super::path::note::Note;
 use super::path::road::Road;
 use super::path::{Fix, survey};
 use super::pieces::Layout;

@@ -2,8 +2,8 @@
 
 use super::{Apex, LogError, Request, STANDING, Trace, Track};
 use crate::venue::path::Fix;
-use crate::venue::path::clean::Note;
 use crate::venue::path::corners::{Corner, corners};
+use crate::venue::path::note::Note;
 use crate::venue::path::road::{Road, Step};
 use crate::venue::path::survey::{self, Survey};
 use crate::venue::pieces::{Form, Known, Layout, Piece, lay};

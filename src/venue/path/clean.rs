@@ -2,8 +2,9 @@
 //! aside. What cannot be mended is refused, naming the fix.
 
 use super::geodesy::{self, LatLon};
-use super::stands::{self, Stood, usual_step};
-use super::{Fix, Place, Point, heights, holes, leaps};
+use super::note::Note;
+use super::stands::{self, usual_step};
+use super::{Fix, Place, Point, heights, holes, leaps, thrown};
 
 /// In the order of their times points that were written out of order make a path shorter than this share.
 const ORDERED: f64 = 0.99;
@@ -140,96 +141,6 @@ impl PathError {
     }
 }
 
-/// Something that was mended or is worth knowing.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Note {
-    /// Fixes at the place and time of the one before.
-    Repeats(usize),
-    /// The recorder stood.
-    Stands {
-        /// Where.
-        place: Stood,
-        /// How often.
-        count: usize,
-        /// Fixes of it.
-        fixes: usize,
-        /// For how long in all, s, where the path has times.
-        seconds: Option<f64>,
-    },
-    /// A fix thrown aside, taken out.
-    Spike {
-        /// The fix.
-        fix: usize,
-        /// How far off, m.
-        metres: f64,
-    },
-    /// Points were not in the order of their times, and are put in it.
-    Disordered {
-        /// The first fix that is before the one before it.
-        fix: usize,
-    },
-    /// Time goes backwards: no times are used.
-    Backwards {
-        /// The first fix that is before the one before it.
-        fix: usize,
-    },
-    /// The loop was open and closed by a straight.
-    Open {
-        /// From its end to its start, m.
-        gap: f64,
-    },
-    /// Laps were found and one of them taken.
-    Laps {
-        /// How many.
-        found: usize,
-        /// Which, from 1.
-        taken: usize,
-        /// Whether times told the fastest.
-        timed: bool,
-        /// Where the line across the road is that laps are cut at, m after the first point; 0 where it
-        /// was asked for.
-        line: f64,
-    },
-    /// Heights that are none were left out.
-    Heights {
-        /// The first fix with one.
-        fix: usize,
-        /// What it says, m.
-        metres: f64,
-        /// How many.
-        count: usize,
-    },
-    /// Pieces of the road are not in the recording.
-    Holes {
-        /// The fix before the longest.
-        fix: usize,
-        /// Where that is, m of path from its start.
-        at: f64,
-        /// How far it leads, m.
-        metres: f64,
-        /// How long it took, s.
-        seconds: f64,
-        /// How many there are.
-        count: usize,
-    },
-    /// The positions leap aside within one row and stay there.
-    Leaps {
-        /// The fix behind the first.
-        fix: usize,
-        /// How far, m.
-        metres: f64,
-        /// How many there are.
-        count: usize,
-    },
-    /// The path comes back over itself.
-    Retraces {
-        /// Where it turns about, m of path from its start.
-        at: f64,
-        /// For how far, m.
-        metres: f64,
-    },
-}
-
 /// Points in a plane, with what was mended.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Cleaned {
@@ -239,13 +150,14 @@ pub struct Cleaned {
     pub notes: Vec<Note>,
 }
 
-/// Brings fixes onto a plane and takes out what is no road.
+/// Brings fixes onto a plane and takes out what is no road; of `ends` (start and end of the recording) what lies
+/// beyond a stand there is cut off.
 ///
 /// # Errors
 /// Fewer than [`FEWEST`] points apart, coordinates that are none, a jump.
-pub fn clean(fixes: &[Fix]) -> Result<Cleaned, PathError> {
+pub fn clean(fixes: &[Fix], ends: [bool; 2]) -> Result<Cleaned, PathError> {
     check(fixes)?;
-    let (mut points, mut notes) = unspiked(fixes, &[]);
+    let (mut points, mut notes) = unspiked(fixes, &[], ends);
     let thrown: Vec<usize> = notes
         .iter()
         .filter_map(|note| match note {
@@ -259,7 +171,7 @@ pub fn clean(fixes: &[Fix]) -> Result<Cleaned, PathError> {
             .into_iter()
             .filter(|n| matches!(n, Note::Spike { .. }));
         let spikes: Vec<Note> = spikes.collect();
-        (points, notes) = unspiked(fixes, &thrown);
+        (points, notes) = unspiked(fixes, &thrown, ends);
         notes.extend(spikes);
     }
     check_jumps(&points)?;
@@ -274,7 +186,7 @@ pub fn clean(fixes: &[Fix]) -> Result<Cleaned, PathError> {
 
 /// Fixes but for those thrown aside before, on a plane, with stays, false heights and those thrown
 /// aside taken out.
-fn unspiked(fixes: &[Fix], but: &[usize]) -> (Vec<Point>, Vec<Note>) {
+fn unspiked(fixes: &[Fix], but: &[usize], ends: [bool; 2]) -> (Vec<Point>, Vec<Note>) {
     let mut notes = Vec::new();
     let mut points = flatten(fixes, but);
     let before = points.len();
@@ -298,8 +210,9 @@ fn unspiked(fixes: &[Fix], but: &[usize]) -> (Vec<Point>, Vec<Note>) {
         }
     }
     notes.extend(heights::leave_out(&mut points));
-    points = stands::without_stands(points, &mut notes);
+    points = stands::without_stands(points, ends, &mut notes);
     points = without_spikes(points, &mut notes);
+    notes.extend(thrown::without(&mut points));
     (points, notes)
 }
 

@@ -1,6 +1,7 @@
 //! Cutting a path: one lap out of a recording, a loop's ends joined, start and finish.
 
-use super::clean::{Note, PathError};
+use super::clean::PathError;
+use super::note::Note;
 use super::road::{Road, Step};
 use super::{Fix, Place, Point};
 use super::{geodesy, line};

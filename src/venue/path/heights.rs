@@ -1,7 +1,8 @@
 //! How much the chords of a path rise, from heights that jump from point to point or are none.
 
 use super::Point;
-use super::clean::Note;
+use super::clean::FEWEST;
+use super::note::Note;
 use super::scatter;
 use super::smoother::Chord;
 
@@ -25,9 +26,22 @@ fn steps(a: &Point, b: &Point, metres: f64) -> bool {
     rise.abs() > metres + STEP.1 * a.to(b)
 }
 
-/// Takes out heights that are none: far below any road, 0 m amid others, as recorders write where
+/// The one height of all points of a recording that have one, and 0 of those on a map: receivers scatter.
+fn flat(points: &[Point]) -> Option<f64> {
+    let mut known = points.iter().filter_map(|point| point.z);
+    let first = known.next()?;
+    let timed = points.iter().all(|point| point.t.is_some());
+    let alike = known.clone().count() + 1 >= FEWEST && known.all(|z| z == first);
+    (alike && (timed || first == 0.0)).then_some(first)
+}
+
+/// Takes out heights that are none: all alike, far below any road, 0 m amid others, as recorders write where
 /// they know none, or a step away from the road and back.
 pub(super) fn leave_out(points: &mut [Point]) -> Option<Note> {
+    if let Some(metres) = flat(points) {
+        points.iter_mut().for_each(|point| point.z = None);
+        return Some(Note::Flat { metres });
+    }
     let (low, known): (Vec<usize>, Vec<usize>) = (0..points.len())
         .filter(|&i| points[i].z.is_some())
         .partition(|&i| points[i].z.is_some_and(|z| z <= LOWEST));
@@ -271,6 +285,19 @@ mod tests {
         };
         assert_eq!(leave_out(&mut lost), Some(note));
         assert!((0..400).all(|i| lost[i].z.is_none() == ((30..60).contains(&i) || i == 70)));
+        for (height, timed, left_out) in [
+            (0.0, false, true),
+            (120.0, true, true),
+            (120.0, false, false),
+        ] {
+            let mut flat = hills(|_, _| height);
+            for (row, point) in flat.iter_mut().enumerate() {
+                point.t = timed.then_some(row as f64);
+            }
+            let note = left_out.then_some(Note::Flat { metres: height });
+            assert_eq!(leave_out(&mut flat), note);
+            assert!(flat.iter().all(|point| point.z.is_none() == left_out));
+        }
         // A coast road that comes down to the sea and goes up again.
         let coast = |i: usize, _| (f64::from(i.abs_diff(200) as u32) - 20.0).max(0.0);
         let mut coast = hills(coast);

@@ -1,16 +1,16 @@
 //! Where a recording lacks a piece of its road, and where its road comes back over itself.
 
 use super::Point;
-use super::clean::Note;
+use super::note::Note;
 
 /// A hole takes so many times as long as the usual step, and leads so many times as far…
 const TIMES: f64 = 4.0;
 /// …and at least this far, m: a recorder that spares points leaves them out on straights.
 const FAR: f64 = 60.0;
 /// Distance between the places where a path is compared with itself, m.
-const APART: f64 = 10.0;
+pub(super) const APART: f64 = 10.0;
 /// The way back lies no farther from the way out than this, m: a road and a receiver's error.
-const BESIDE: f64 = 15.0;
+pub(super) const BESIDE: f64 = 15.0;
 /// Within that way it leads away by this at least, m.
 const AWAY: f64 = 60.0;
 /// Ways back that are as long but for so many such distances are one.
@@ -96,7 +96,7 @@ pub(super) fn retrace(points: &[Point]) -> Option<Note> {
 }
 
 /// Places along a path, [`APART`] from each other.
-fn even(points: &[Point]) -> Vec<(f64, f64)> {
+pub(super) fn even(points: &[Point]) -> Vec<(f64, f64)> {
     let mut out = Vec::new();
     let mut ahead = 0.0;
     for pair in points.windows(2) {

@@ -2,7 +2,7 @@
 //! does, and the bend that they make is none.
 
 use super::Point;
-use super::clean::Note;
+use super::note::Note;
 
 /// A leap is longer than this, m, and than so many times what all but the worst fiftieth of the steps differ from
 /// their neighbours.

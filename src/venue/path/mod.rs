@@ -5,6 +5,7 @@
 //! gives the sections of a course.
 
 mod bends;
+mod beyond;
 pub mod clean;
 pub mod coarse;
 pub mod corners;
@@ -17,11 +18,14 @@ mod heights;
 mod holes;
 mod leaps;
 mod line;
+pub mod note;
+mod repeats;
 pub mod road;
 pub mod scatter;
 mod smoother;
 pub mod stands;
 pub mod survey;
+mod thrown;
 
 use geodesy::LatLon;
 

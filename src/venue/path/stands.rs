@@ -3,8 +3,8 @@
 //! A receiver that stands errs by metres, so its fixes make a cloud of hairpins. With times a stay in
 //! one place tells it; without them a crowd of points that lead nowhere. Each becomes one point.
 
-use super::Point;
-use super::clean::Note;
+use super::note::Note;
+use super::{Point, beyond};
 
 /// A recorder that moves less than [`STILL`] m in this time stands, s.
 const STILL_TIME: f64 = 5.0;
@@ -14,7 +14,7 @@ const STILL: f64 = 3.0;
 /// deviations of a poor receiver (common practice, no source).
 const CIRCLE: f64 = 15.0;
 /// See [`CIRCLE`], s.
-const STAY: f64 = 15.0;
+pub(super) const STAY: f64 = 15.0;
 /// Without times: so many points at least within a circle…
 const CROWD: usize = 12;
 /// …and so many times as many as steps longer than four of five would put on the road through it.
@@ -45,13 +45,19 @@ pub enum Stood {
     End,
 }
 
-/// Makes one point of each stay.
-pub(super) fn without_stands(points: Vec<Point>, notes: &mut Vec<Note>) -> Vec<Point> {
-    let stays = joined(&points, stays(&points));
+/// Makes one point of each stay; of `ends` (start and end) what lies briefly beyond a long one is cut off.
+pub(super) fn without_stands(
+    mut points: Vec<Point>,
+    ends: [bool; 2],
+    notes: &mut Vec<Note>,
+) -> Vec<Point> {
+    let mut stays = joined(&points, stays(&points));
     if stays.is_empty() {
         return points;
     }
+    let beyond = beyond::cut_off(&mut points, &mut stays, ends);
     tell(&points, &stays, notes);
+    notes.extend(beyond);
     let mut kept = Vec::with_capacity(points.len());
     let mut next = 0;
     for stay in stays {
@@ -81,7 +87,7 @@ fn quantile(values: impl Iterator<Item = f64>, share: f64) -> f64 {
     sorted.get(index).copied().unwrap_or(0.0)
 }
 
-type Range = std::ops::Range<usize>;
+pub(super) type Range = std::ops::Range<usize>;
 
 /// Every stay, in order.
 fn stays(points: &[Point]) -> Vec<Range> {
@@ -193,7 +199,7 @@ fn cloud(points: &[Point], all: Range) -> Option<Range> {
     (last > first).then_some(all.start + first..all.start + last + 1)
 }
 
-fn steps(points: &[Point]) -> impl Iterator<Item = f64> + '_ {
+pub(super) fn steps(points: &[Point]) -> impl Iterator<Item = f64> + '_ {
     points.windows(2).map(|pair| pair[0].to(&pair[1]))
 }
 
@@ -338,7 +344,7 @@ mod tests {
                 let path = points(&stood([60, 45, 50], scatter), timed);
                 assert!(places(&path) > 1250.0);
                 let mut notes = Vec::new();
-                let kept = without_stands(path, &mut notes);
+                let kept = without_stands(path, [true; 2], &mut notes);
                 let length = places(&kept);
                 assert!(
                     (length - 1200.0).abs() < 12.0,
@@ -365,13 +371,46 @@ mod tests {
         let there = drift(39.0);
         places.extend((1..=40).map(|i| (15.0 * f64::from(i), there)));
         places.extend((0..60).map(|i| (600.0, there + drift(f64::from(i)))));
-        let kept = without_stands(points(&places, true), &mut Vec::new());
+        let kept = without_stands(points(&places, true), [true; 2], &mut Vec::new());
         let (first, last) = (kept[0], kept[kept.len() - 1]);
         assert!((first.y - there).abs() < 0.1, "{first:?} for {there}");
         assert!((last.y - there).abs() < 0.3, "{last:?} for {there}");
         // Thrown about anew at each fix, its middle tells the place best.
         let scattered = points(&stood([60, 0, 0], 4.0), true);
-        assert!(without_stands(scattered, &mut Vec::new())[0].y.abs() < 1.0);
+        assert!(
+            without_stands(scattered, [true; 2], &mut Vec::new())[0]
+                .y
+                .abs()
+                < 1.0
+        );
+    }
+
+    /// Four fixes walk in from 140 m off, the car stands, drives, stands and is driven off for three seconds.
+    #[test]
+    fn what_lies_briefly_beyond_a_stay_is_cut_off() {
+        let mut path: Vec<(f64, f64)> =
+            (0..4).map(|i| (0.0, 140.0 - 35.0 * f64::from(i))).collect();
+        path.extend(stood([30, 0, 30], 1.0));
+        path.extend((1..4).map(|i| (1200.0, 20.0 * f64::from(i))));
+        let kept = |ends: [bool; 2]| {
+            let mut notes = Vec::new();
+            let kept = without_stands(points(&path, true), ends, &mut notes);
+            let beyond = |note: &&Note| matches!(note, Note::Beyond { .. });
+            (places(&kept), notes.iter().filter(beyond).count())
+        };
+        for (ends, wanted, notes) in [
+            ([true; 2], 1200.0, 2),
+            ([true, false], 1260.0, 1),
+            ([false; 2], 1400.0, 0),
+        ] {
+            let (length, told) = kept(ends);
+            assert!((length - wanted).abs() < 8.0, "{ends:?}: {length}");
+            assert_eq!(told, notes, "{ends:?}");
+        }
+        // So much of a short run is part of it.
+        let start = points(&path[..60], true);
+        let short = without_stands(start.clone(), [true; 2], &mut Vec::new());
+        assert!((short[0].y - 140.0).abs() < 1e-9, "{:?}", short[0]);
     }
 
     /// A car that drives stays in no place: neither round a hairpin at a walk nor round a marker in
@@ -395,7 +434,7 @@ mod tests {
         for (road, timed) in roads.iter().zip([true, true, false]) {
             let path = points(road, timed);
             let mut notes = Vec::new();
-            assert_eq!(without_stands(path.clone(), &mut notes), path);
+            assert_eq!(without_stands(path.clone(), [true; 2], &mut notes), path);
             assert!(notes.is_empty());
         }
     }

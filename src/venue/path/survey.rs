@@ -1,11 +1,13 @@
 //! From fixes to the sections of a course.
 
-use super::clean::{self, Cleaned, LONGEST, Note, PathError};
+use super::clean::{self, Cleaned, LONGEST, PathError};
 use super::coarse::{self, Coarse};
 use super::corners::{self, Corner};
 use super::cut::{self, Lap, Where};
+use super::note::Note;
 use super::road::{self, Road};
-use super::{Fix, Point, creeping, holes};
+use super::stands::Stood;
+use super::{Fix, Point, creeping, holes, repeats};
 use crate::venue::names;
 use crate::venue::pieces::{Form, Known, Layout, Piece};
 use crate::venue::{Bend, Extent, Section};
@@ -28,6 +30,27 @@ pub struct Request {
     pub to: Option<Where>,
     /// Width of the smoothing, m; chosen from the fixes where nothing is said.
     pub width: Option<f64>,
+}
+
+impl Request {
+    /// Whether start and end of the recording are those of an open road of which nothing is said.
+    fn bare_ends(&self) -> [bool; 2] {
+        let bare = [self.from, self.to].map(|place| !self.closed && place.is_none());
+        match self.reverse {
+            true => [bare[1], bare[0]],
+            false => bare,
+        }
+    }
+}
+
+/// What lay beyond one end of a recording lies beyond the other of the road.
+fn turn_about(note: &mut Note) {
+    if let Note::Beyond { place, .. } = note {
+        *place = match place {
+            Stood::Start => Stood::End,
+            _ => Stood::Start,
+        };
+    }
 }
 
 /// A road surveyed from a path.
@@ -55,8 +78,9 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
     let Cleaned {
         mut points,
         mut notes,
-    } = clean::clean(fixes)?;
+    } = clean::clean(fixes, request.bare_ends())?;
     if request.reverse {
+        notes.iter_mut().for_each(turn_about);
         points.reverse();
         // Recorders drift alike in both directions of time.
         points
@@ -83,6 +107,7 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
     }
     if !request.closed && request.from.is_none() && request.to.is_none() {
         notes.extend(holes::retrace(&points));
+        notes.extend(repeats::again(&points));
     }
     let whole = road::smooth(&points, request.closed, request.width)
         .ok_or(PathError::TooFew(points.len()))?;
