@@ -357,3 +357,30 @@ fn a_folder_of_folders_is_answered_with_them() {
     let said = bench.said(&output);
     assert!(said.contains("'./$long'"), "{said}");
 }
+
+#[test]
+fn two_readings_of_each_step_are_a_step_test() {
+    let bench = Bench::new();
+    for (spec, of) in [("long", LONG), ("short", SHORT)] {
+        for k in 1..3 {
+            let rows = RPM.iter().zip(of).enumerate().map(|(at, (rpm, torque))| {
+                let wander = [6.0, -3.0, 8.0, -7.0][(at + k) % 4];
+                format!(
+                    "{:.0},{:.1}\n{:.0},{:.1}\n",
+                    rpm + wander,
+                    torque + 0.1 * k as f64,
+                    rpm - wander,
+                    torque + 0.8
+                )
+            });
+            let text = format!("rpm,torque (Nm)\n{}", rows.collect::<String>());
+            bench.file(&format!("{spec}/{spec}-{k}.csv"), text);
+        }
+    }
+    let (_, said) = bench.shows(&day(SWEEP));
+    assert!(
+        said.contains("the engine stands still at 11 speeds: a step test?"),
+        "{said}"
+    );
+    assert_eq!(bench.shows(&day(STEPS)).1, "");
+}

@@ -119,6 +119,9 @@ const HELD_SHARE: f64 = 0.15;
 const BRIEF_SHARE: f64 = 0.6;
 /// Rows of a step on average from which rows without time are a step test.
 const TELLING: f64 = 2.5;
+/// Way from step to step from which two rows of each tell as much, rpm, where nearly all rows are of some step.
+const LEAPS_RPM: f64 = 150.0;
+const ALL_BUT: f64 = 0.9;
 /// Share of the way from hold to hold that engine speed may make within the holds.
 const CREEP: f64 = 0.15;
 /// Stretches for each step at most: a sweep that wavers falls into many, close by one another.
@@ -140,8 +143,13 @@ pub fn stood_briefly(rows: &Rows, all: &[usize]) -> usize {
     let stretches = brief(rows, all);
     let held: usize = stretches.iter().map(Range::len).sum();
     let steps = held_briefly(rows, all);
-    let telling = rows.time.is_some() || held as f64 >= TELLING * stretches.len() as f64;
-    let apart = stretches.len() <= PIECES * steps && creep(rows, all, &stretches) < CREEP;
+    let (within, between) = ways(rows, all, &stretches);
+    let many = held as f64 >= TELLING * stretches.len() as f64;
+    let leaps = between >= LEAPS_RPM * (stretches.len() as f64 - 1.0)
+        && held as f64 >= ALL_BUT * all.len() as f64;
+    let telling = rows.time.is_some() || many || leaps;
+    // Next to nothing is gained where speed is held, most of the way where it sweeps.
+    let apart = stretches.len() <= PIECES * steps && within < CREEP * between;
     match telling && apart {
         true => steps,
         false => 0,
@@ -159,9 +167,8 @@ pub fn held_briefly(rows: &Rows, all: &[usize]) -> usize {
     }
 }
 
-/// How far engine speed goes on within stretches, over how far it goes from one to the next: next to
-/// nothing where it is held, most of the way where it sweeps.
-fn creep(rows: &Rows, all: &[usize], stretches: &[Range<usize>]) -> f64 {
+/// How far engine speed goes on within stretches, and how far from one to the next, rpm.
+fn ways(rows: &Rows, all: &[usize], stretches: &[Range<usize>]) -> (f64, f64) {
     let rpm = |at: usize| rows.rpm[all[at]];
     let mean = |s: &Range<usize>| s.clone().map(rpm).sum::<f64>() / s.len() as f64;
     let (mut within, mut between) = (0.0, 0.0);
@@ -170,7 +177,7 @@ fn creep(rows: &Rows, all: &[usize], stretches: &[Range<usize>]) -> f64 {
         within += (rpm(pair[0].end - 1) - rpm(pair[0].start)) * leap.signum();
         between += leap.abs();
     }
-    within / between
+    (within, between)
 }
 
 /// Most rows that stand at one speed.

@@ -353,12 +353,7 @@ fn a_few_rows_a_step_are_one_point_each() {
                 assert_relative_eq!(*torque, wanted, max_relative = 1e-9);
             }
             let swept = condition(&rows, Method::Sweep, Smoothing::WhereNoisy);
-            let telling = timed || few > 2;
-            assert_eq!(
-                swept.handling.stood,
-                if telling { 9 } else { 0 },
-                "{few} {timed}"
-            );
+            assert_eq!(swept.handling.stood, 9, "{few} {timed}");
             assert!(swept.handling.spikes.is_empty());
         }
     }

@@ -122,9 +122,10 @@ fn spec(folder: &Path, settings: &Settings, findings: &mut Findings) -> Option<P
             .take(MOST_NAMED)
             .map(|path| shell_path(&path.display().to_string()));
         let names: Vec<String> = names.collect();
-        let remedy = match names.is_empty() {
-            true => LOOKED_FOR.to_owned(),
-            false => format!(
+        let remedy = match (names.is_empty(), listing.told("it")) {
+            (true, None) => LOOKED_FOR.to_owned(),
+            (true, Some(told)) => format!("{LOOKED_FOR}; {told}"),
+            (false, _) => format!(
                 "a spec is a folder with its pulls in it: give `--pulls {}`",
                 names.join(" ")
             ),

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicU32, Ordering};
 
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
@@ -16,7 +17,9 @@ pub struct Folder(pub PathBuf);
 impl Folder {
     /// An empty one.
     pub fn new(name: &str) -> Self {
-        let name = format!("pullrank-starter-{name}-{}", std::process::id());
+        static COUNT: AtomicU32 = AtomicU32::new(0);
+        let count = COUNT.fetch_add(1, Ordering::Relaxed);
+        let name = format!("pullrank-starter-{name}-{}-{count}", std::process::id());
         let path = std::env::temp_dir().join(name);
         let _ = fs::remove_dir_all(&path);
         fs::create_dir_all(&path).unwrap();
@@ -310,6 +313,10 @@ fn nothing_comes_of_pulls_that_cannot_be() {
         all.join("\n")
     };
     assert!(said(&["good/long", "empty"]).contains("no pull in this folder"));
+    fs::create_dir(folder.0.join("books")).unwrap();
+    fs::write(folder.0.join("books/day.xlsx"), "x").unwrap();
+    let books = said(&["good/long", "books"]);
+    assert!(books.contains("a workbook: export it as CSV"), "{books}");
     assert!(said(&["good/long", "bad/long"]).contains("a.csv:3:1"));
     assert!(said(&["good/long", "good/long"]).contains("two folders are called `long`"));
     assert!(said(&["nowhere"]).contains("this is no folder"));

@@ -244,9 +244,16 @@ fn two_columns_of_one_name_are_refused_where_they_differ() {
     let said = said("rpm,torque (Nm),n,Torque (Nm)\n2500,139,1,139\n3000,153,1,160\n");
     assert!(
         said.contains("pull.csv:1:19: error: columns 2 and 4 are both called `torque`")
-            && said.contains("as `torque (Nm)` and `Torque (Nm)`, and differ in row 2"),
+            && said.contains("as `torque (Nm)` and `Torque (Nm)`, and differ in row 2")
+            && said.contains("rename the one that does not count"),
         "{said}"
     );
+}
+
+#[test]
+fn headings_that_repeat_are_runs_side_by_side() {
+    let said = said("rpm,torque (Nm),rpm,torque (Nm)\n2500,139,2500,140\n3000,153,3000,160\n");
+    assert!(said.contains("several runs side by side?"), "{said}");
 }
 
 #[test]

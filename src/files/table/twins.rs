@@ -50,10 +50,23 @@ impl Table {
                 row + 1
             );
             let finding = self.finding(Severity::Error, self.columns[second].mark, text);
-            findings.push(finding.remedy("rename the one that does not count, or take it out"));
+            findings.push(finding.remedy(self.which_counts(second - first)));
             return false;
         }
         true
+    }
+
+    /// Remedy for two columns of one name so far apart: where all headings repeat so, none need be lost.
+    fn which_counts(&self, apart: usize) -> &'static str {
+        let name = |column: usize| folded(&self.columns[column].name);
+        let repeat = (apart..self.columns.len()).all(|column| name(column) == name(column - apart));
+        match repeat && apart > 1 {
+            true => {
+                "several runs side by side? give the columns of each a file of its own, or put them one under another \
+                 with a column `pull` that numbers them"
+            }
+            false => "rename the one that does not count, or take it out",
+        }
     }
 
     /// As the readers of numbers do, makes sure that no other column of this one's name has other
