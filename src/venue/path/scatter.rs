@@ -125,7 +125,7 @@ fn median(values: impl Iterator<Item = f64>) -> f64 {
 }
 
 #[cfg(test)]
-mod tests {
+pub(super) mod tests {
     use super::*;
 
     /// Squares of 12 m radius and straights of 200 m, a point every 15 m, off by what `error` draws.
@@ -151,7 +151,7 @@ mod tests {
     }
 
     /// Numbers of variance 1 (the sum of twelve even ones, less its mean).
-    fn normal() -> impl FnMut() -> f64 {
+    pub fn normal() -> impl FnMut() -> f64 {
         let mut state = 42_u64;
         move || {
             let draws = (0..12).map(|_| {

@@ -101,6 +101,7 @@ fn aside(points: &[Point], at: usize) -> f64 {
 
 #[cfg(test)]
 mod tests {
+    use super::super::scatter::tests::normal;
     use super::*;
 
     /// So many fixes a second along a straight, round a hairpin of 8 m at 8 m/s and back, each off by what
@@ -120,18 +121,6 @@ mod tests {
             Point { x, y, z, t, fix }
         };
         (0..100 * rate).map(place).collect()
-    }
-
-    /// Numbers of variance 1 (the sum of twelve even ones, less its mean).
-    fn normal() -> impl FnMut() -> f64 {
-        let mut state = 42_u64;
-        move || {
-            let draws = (0..12).map(|_| {
-                state = state * 48_271 % 0x7fff_ffff;
-                state as f64 / f64::from(0x7fff_ffff_u32)
-            });
-            draws.sum::<f64>() - 6.0
-        }
     }
 
     #[test]
