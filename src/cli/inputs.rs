@@ -107,7 +107,7 @@ pub fn all_failed(study: &Study, outcome: &Outcome, path: &Path) -> Result<(), F
             .find_map(|run| run.as_geared.as_ref().err())
         {
             Some(error) if venue.specs.iter().all(|run| run.as_geared.is_err()) => {
-                let text = format!("{}: {error}", entry.course.name);
+                let text = format!("{}: {error}", entry.name);
                 let at = place_of(error, entry, index, path);
                 let at = at.unwrap_or_else(|| Position::file(path));
                 faults.push(Finding::error(text).at(at).remedy(remedy(error)));
@@ -136,7 +136,7 @@ pub fn undriven(study: &Study, outcome: &Outcome, path: &Path) -> Findings {
             true => String::new(),
             false => format!(" with {}", study.test_day.specs[study.compared[*spec]].name),
         };
-        let fault = Finding::error(format!("{}{who}: {error}", entry.course.name));
+        let fault = Finding::error(format!("{}{who}: {error}", entry.name));
         let at = place_of(error, entry, index, path).unwrap_or_else(|| Position::file(path));
         faults.push(fault.at(at).remedy(remedy(error)));
     }

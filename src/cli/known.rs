@@ -47,7 +47,7 @@ fn fault(entry: &Entry, error: &KnownError) -> Finding {
         changes,
     } = error
     else {
-        let text = format!("{}: known time: {error}", course.name);
+        let text = format!("{}: known time: {error}", entry.name);
         return Finding::error(text).remedy("check `known` in the track file");
     };
     let (side, end) = match known < nearest {
@@ -57,7 +57,7 @@ fn fault(entry: &Entry, error: &KnownError) -> Finding {
     let text = format!(
         "{}: the known time of {} is {side} than any driver's corner share gives: at {} of the limit \
          it is {end} {}",
-        course.name,
+        entry.name,
         clock(*known, course.kind),
         percent(*share),
         clock(*nearest, course.kind),

@@ -67,7 +67,7 @@ pub fn engines(study: &Study, path: &Path) -> Result<Engines, Box<Finding>> {
 /// # Errors
 /// The study has no such venue, or several.
 pub fn venue(study: &Study, name: Option<&str>) -> Result<Option<usize>, Failure> {
-    let names = study.entries.iter().map(|e| e.course.name.as_str());
+    let names = study.entries.iter().map(|e| e.name.as_str());
     name.map(|name| inputs::named(name, "venue", names))
         .transpose()
 }

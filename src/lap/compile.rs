@@ -72,7 +72,8 @@ impl<'a> Variant<'a> {
         self.trim.mass + self.extra_mass
     }
 
-    /// What measured apex speeds of a course were driven with, taken from this variant.
+    /// What measured apex speeds of a course were driven with, taken from this variant: its surfaces as
+    /// they are written, whatever state the venue is in.
     ///
     /// # Errors
     /// [`LapError::NoGrip`] where the trim has none for a surface.
@@ -80,7 +81,7 @@ impl<'a> Variant<'a> {
         let grip = course
             .surfaces
             .iter()
-            .map(|s| grip(self.trim, s))
+            .map(|s| written_grip(self.trim, s))
             .collect::<Result<_, _>>()?;
         Ok(Nominal {
             grip,
@@ -267,8 +268,13 @@ fn nth(values: &[f64], k: usize, default: f64) -> f64 {
     values.get(k).or(values.last()).copied().unwrap_or(default)
 }
 
-/// Grip of a trim on a surface: its own by name, else that of what it is like times the factor.
+/// Grip of a trim on a surface in the state that the venue is in.
 fn grip(trim: &Trim, surface: &Surface) -> Result<f64, LapError> {
+    written_grip(trim, surface).map(|grip| grip * surface.state)
+}
+
+/// Grip of a trim on a surface as it is written: its own by name, else that of what it is like times the factor.
+fn written_grip(trim: &Trim, surface: &Surface) -> Result<f64, LapError> {
     trim.grip
         .get(&surface.name)
         .copied()

@@ -18,6 +18,7 @@ pub mod roads;
 pub mod season;
 pub mod setup;
 pub mod starter;
+pub mod states;
 pub mod svg;
 pub mod table;
 pub mod torque;

@@ -68,11 +68,16 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
 
 fn row(answer: &Answer, event: &Reviewed) -> [String; 7] {
     let result = &event.result;
-    let course = &answer.study.entries[result.entry].course;
-    let kind = course.kind;
-    let name = match &result.condition {
-        Some(state) => format!("{}, {state}", course.name),
-        None => course.name.clone(),
+    let entry = &answer.study.entries[result.entry];
+    let kind = entry.course.kind;
+    // A name tells the state that is sure.
+    let state = result
+        .condition
+        .as_ref()
+        .filter(|_| entry.state().is_none());
+    let name = match state {
+        Some(state) => format!("{}, {state}", entry.name),
+        None => entry.name.clone(),
     };
     let off = event
         .predicted
@@ -105,7 +110,7 @@ fn share(share: Fitted) -> String {
 fn next(answer: &Answer) -> String {
     let mut out: Vec<&str> = Vec::new();
     for event in answer.review.events.iter().filter(|event| !event.counts()) {
-        out.push(&answer.study.entries[event.result.entry].course.name);
+        out.push(&answer.study.entries[event.result.entry].name);
     }
     out.dedup();
     let left_out = match out.as_slice() {
@@ -157,7 +162,7 @@ fn shares(answer: &Answer, kind: &Kind) -> String {
         let _ = write!(
             line,
             " {}: {} leads {} by {} s in place of {}.",
-            answer.study.entries[*entry].course.name,
+            answer.study.entries[*entry].name,
             answer.engines.list[*quicker].name,
             answer.engines.list[*slower].name,
             gaps[1],
@@ -186,7 +191,7 @@ fn laps(answer: &Answer, event: &Reviewed) -> Option<String> {
 
 /// What no share explains.
 fn beyond(answer: &Answer, event: &Reviewed) -> Option<String> {
-    let name = &answer.study.entries[event.result.entry].course.name;
+    let name = &answer.study.entries[event.result.entry].name;
     match event.share {
         Fitted::Quicker => Some(format!(
             "{name}: quicker than with all of the grip in corners: look at grip, mass, the length of the \
@@ -252,7 +257,7 @@ struct NextBody {
 /// The results as JSON.
 pub fn json(answer: &Answer) -> String {
     let review = answer.review;
-    let venue = |entry: usize| answer.study.entries[entry].course.name.as_str();
+    let venue = |entry: usize| answer.study.entries[entry].name.as_str();
     let spec = |spec: usize| answer.engines.list[spec].name.as_str();
     let result = |event: &'_ Reviewed| {
         let Fitted::Share(share) = event.share else {
@@ -320,7 +325,7 @@ pub fn csv(answer: &Answer) -> String {
             _ => None,
         };
         vec![
-            answer.study.entries[event.result.entry].course.name.clone(),
+            answer.study.entries[event.result.entry].name.clone(),
             answer.engines.list[event.result.spec].name.clone(),
             decimal(event.result.time, 2),
             number(event.predicted, 3),

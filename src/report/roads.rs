@@ -136,7 +136,7 @@ fn venues(answer: &Answer) -> String {
     ]);
     for placed in &answer.map.venues {
         grid.row(&[
-            answer.study.entries[placed.entry].course.name.clone(),
+            answer.study.entries[placed.entry].name.clone(),
             decimal(placed.spot.corner_speed / KILOMETRE_PER_HOUR, 0),
             decimal(placed.spot.straight, 0),
             answer.lead(placed.spot.gap),
@@ -151,7 +151,7 @@ fn elsewhere(answer: &Answer) -> String {
     let entries = answer.study.entries.iter();
     let others: Vec<&str> = entries
         .filter(|entry| entry.trim != answer.map.trim)
-        .map(|entry| entry.course.name.as_str())
+        .map(|entry| entry.name.as_str())
         .collect();
     match others.first() {
         None => String::new(),
@@ -219,7 +219,7 @@ pub fn json(answer: &Answer) -> String {
                 .venues
                 .iter()
                 .map(|placed| PlacedBody {
-                    venue: &study.entries[placed.entry].course.name,
+                    venue: &study.entries[placed.entry].name,
                     by_the_map: spot(&placed.spot),
                     on_its_own_road_s_per_km: placed.driven,
                 })
@@ -248,7 +248,7 @@ pub fn csv(answer: &Answer) -> String {
     let roads = map.spots.iter().map(|spot| row("road", spot));
     let line = map.line.iter().map(|spot| row("line", spot));
     let venues = map.venues.iter().map(|placed| {
-        let name = &answer.study.entries[placed.entry].course.name;
+        let name = &answer.study.entries[placed.entry].name;
         row(name, &placed.spot)
     });
     table(&header, roads.chain(line).chain(venues))

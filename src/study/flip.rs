@@ -70,11 +70,13 @@ pub fn map(study: &Study, engines: &Engines, specs: (usize, usize), like: usize)
         .map(|&(speed, straight)| ground.spot(speed, straight))
         .collect();
     let trim = study.entries[like].trim;
+    let name = &ground.surface.name;
+    let state = study.entries[like].state();
     let venues = study.entries.par_iter().enumerate();
     Map {
         specs,
         trim,
-        surface: ground.surface.name.clone(),
+        surface: state.map_or(name.clone(), |state| format!("{} {name}", state.name)),
         line: ground.line(&spots),
         venues: venues
             .filter(|(_, entry)| entry.trim == trim)

@@ -135,7 +135,10 @@ fn share(
     index: usize,
     known: &KnownTime,
 ) -> Result<f64, KnownError> {
-    let entry = &study.entries[index];
+    let entry = &Entry {
+        course: study.entries[index].course.as_written(),
+        ..study.entries[index].clone()
+    };
     let (spec, own) = fitted(study, engines, known)?;
     let engines = own.as_ref().unwrap_or(engines);
     let day = Day {

@@ -49,14 +49,16 @@ mod tests;
 
 use crate::car::{Car, Habits};
 use crate::dyno::TestDay;
-use crate::venue::{Course, EventKind};
+use crate::venue::{Condition, Course, EventKind};
 use draws::Habitual;
 use season::Rules;
 
 /// One venue of a study with everything that belongs to driving there.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Entry {
-    /// The venue.
+    /// Name for people: the venue's, or one that tells it from others of the study.
+    pub name: String,
+    /// The venue, in its state where that is sure.
     pub course: Course,
     /// Index of the trim the car goes in.
     pub trim: usize,
@@ -70,6 +72,15 @@ pub struct Entry {
     pub best_of: u32,
     /// What a second here counts over the season.
     pub weight: f64,
+}
+
+impl Entry {
+    /// The state that the venue is sure to be in, where it grips otherwise than its surfaces as written:
+    /// the name tells it.
+    pub fn state(&self) -> Option<&Condition> {
+        let state = self.course.sure_state();
+        state.filter(|state| state.factor != 1.0)
+    }
 }
 
 /// A question to answer.

@@ -5,7 +5,7 @@ use rayon::prelude::*;
 
 use super::engines::Engines;
 use super::run::{cells, time, variant};
-use super::season::{EventResult, under};
+use super::season::EventResult;
 use super::setup::Setup;
 use super::times::{Plan, drive};
 use super::verdict::Range;
@@ -152,7 +152,7 @@ fn as_driven(study: &Study, result: &EventResult) -> Entry {
         .and_then(|name| states.find(|state| state.name == *name));
     Entry {
         course: match state {
-            Some(state) => under(&entry.course, &study.car.trims[entry.trim], state),
+            Some(state) => entry.course.under(state),
             None => entry.course.clone(),
         },
         ..entry.clone()

@@ -190,6 +190,7 @@ pub(super) fn entry(surface: &str) -> Entry {
         straight(150.0),
     ];
     Entry {
+        name: "lanes".to_owned(),
         course: Course {
             sections,
             surfaces: vec![Surface::plain(surface)],

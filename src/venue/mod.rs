@@ -65,6 +65,8 @@ pub struct Surface {
     /// Rolling resistance coefficient f0 here, replacing the car's; `None` keeps the car's or the
     /// surface's default.
     pub rolling: Option<f64>,
+    /// Grip in the state that the venue is in over grip as it is written.
+    pub state: f64,
 }
 
 /// Whether a limit on speed is set by grip or by the driver's nerve and sight.
@@ -268,6 +270,7 @@ impl Surface {
             like: name.to_owned(),
             factor: 1.0,
             rolling: None,
+            state: 1.0,
         }
     }
 }
@@ -307,6 +310,30 @@ impl Course {
     /// Length along the road, m, of the sections whose length needs no car to know.
     pub fn known_length(&self) -> f64 {
         self.sections.iter().filter_map(Section::length).sum()
+    }
+
+    /// The state that the venue is in for sure; `None` where none is named, or one of several.
+    pub fn sure_state(&self) -> Option<&Condition> {
+        let mut likely = self.conditions.iter().filter(|state| state.chance > 0.0);
+        likely.next().filter(|_| likely.next().is_none())
+    }
+
+    /// The venue in one of its states: every surface grips by so much more or less than written.
+    #[must_use]
+    pub fn under(&self, state: &Condition) -> Self {
+        self.gripping(state.factor)
+    }
+
+    /// The venue with its surfaces as they are written, whatever its state.
+    #[must_use]
+    pub fn as_written(&self) -> Self {
+        self.gripping(1.0)
+    }
+
+    fn gripping(&self, state: f64) -> Self {
+        let mut course = self.clone();
+        course.surfaces.iter_mut().for_each(|s| s.state = state);
+        course
     }
 
     /// Another road of the sketch that this course comes from, `number` counting them; the same for

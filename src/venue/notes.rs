@@ -94,7 +94,7 @@ pub fn pieces(
                 Ok(true) => {}
                 Ok(false) if passed(word) => {}
                 Ok(false) => {
-                    let place = (i.checked_sub(1).map(|i| words[i]), next);
+                    let place = (&words[..i], next);
                     errors.push(unknown(word, number, place, grades));
                     // The unit of a number that is told already.
                     i += usize::from(kilometres(word, next).is_some() && next == Some("km"));
@@ -338,10 +338,34 @@ fn kilometres(word: &str, next: Option<&str>) -> Option<String> {
     (unit && (DISTANCE.0..=DISTANCE.1).contains(&metres)).then(|| format!("{metres:.0}"))
 }
 
+/// The corner that the words end in, and the one of grade `word` that it becomes, both as they are written.
+fn becomes(words: &[&str], word: &str, grades: &Grades) -> Option<(String, String)> {
+    let (last, earlier) = words.split_last()?;
+    let alone = corner(last, None, grades).map(|(piece, _)| (piece, (*last).to_owned()));
+    let (piece, written) = alone.or_else(|| {
+        let first = earlier.last()?;
+        let (piece, used) = corner(first, Some(*last), grades)?;
+        (used == 2).then(|| (piece, format!("{first} {last}")))
+    })?;
+    let Form::Corner { side, .. } = piece.form else {
+        return None;
+    };
+    let letter = match side? {
+        Side::Left => 'L',
+        Side::Right => 'R',
+    };
+    let first = written.starts_with(|c: char| c.eq_ignore_ascii_case(&letter));
+    let other = match first {
+        true => format!("{letter}{word}"),
+        false => format!("{word}{letter}"),
+    };
+    Some((written, other))
+}
+
 fn unknown(
     word: &str,
     number: usize,
-    (before, next): (Option<&str>, Option<&str>),
+    (before, next): (&[&str], Option<&str>),
     grades: &Grades,
 ) -> NoteError {
     let known: Vec<&str> = grades.grades.iter().map(|g| g.name.as_str()).collect();
@@ -356,9 +380,14 @@ fn unknown(
     };
     let remedy = if let Some(metres) = kilometres(word, next) {
         format!("distances are in whole metres: write `{metres}`")
-    } else if lone && before.is_some_and(changes) {
+    } else if let [corners @ .., changed] = before
+        && lone
+        && changes(changed)
+    {
+        let (first, second) =
+            becomes(corners, word, grades).unwrap_or_else(|| ("3L".to_owned(), format!("{word}L")));
         format!(
-            "a corner that becomes another grade is two: write `3L into {word}L`, with its own grade and side"
+            "a corner that becomes another grade is two: write `{first} into {second}`, with its own grade and side"
         )
     } else if lone {
         format!("say which way it goes, as in `{word}L`")

@@ -36,6 +36,7 @@ mod sampled;
 mod season;
 mod sizes;
 mod slips;
+mod states;
 mod testdays;
 mod thrown;
 mod untidy;

@@ -275,7 +275,10 @@ fn a_race_is_one_lap_from_rest_and_the_others_flying() {
     assert!((total(2, ", passes: 3, best_of: 2") - 3.0 * two).abs() < 1e-6);
     let wet = total(5, ", conditions: {wet: 1}");
     let mixed = total(5, ", conditions: {dry: 0.6, wet: 0.4}");
-    assert!((mixed - 0.6 * five - 0.4 * wet).abs() < 1e-6, "{mixed}");
+    assert!(
+        (mixed - 0.6 * five - 0.4 * wet).abs() < 1e-6,
+        "{mixed} {five} {wet}"
+    );
     assert!(wet > five);
 }
 

@@ -215,6 +215,7 @@ pub fn course(steep: f64, slippery: f64) -> impl Strategy<Value = Course> {
                         like: "tarmac".into(),
                         factor: slippery,
                         rolling: None,
+                        state: 1.0,
                     },
                 ],
                 ..Course::new("anywhere", kind)

@@ -172,6 +172,7 @@ fn course(dice: &mut Dice, surface: usize) -> Course {
         like: "tarmac".to_owned(),
         factor,
         rolling: Some(rolling),
+        state: 1.0,
     };
     course.surfaces = vec![named(name, 1.0), named("patch", 0.7)];
     let slopes = match (course.kind, surface) {

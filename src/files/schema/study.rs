@@ -90,6 +90,8 @@ pub struct Uncertain {
 #[cfg_attr(test, derive(serde::Deserialize))]
 #[serde(deny_unknown_fields)]
 pub struct Venue {
+    /// What it is called here, where the track's own name does not tell it from another.
+    pub name: Option<Scalar>,
     /// The track's file, from this one.
     pub track: String,
     /// The trim that the car goes in.
@@ -111,7 +113,7 @@ pub struct Venue {
 #[cfg_attr(test, derive(serde::Deserialize))]
 #[serde(deny_unknown_fields)]
 pub struct EventResult {
-    /// Name of the venue.
+    /// Name of the venue, as the track or as the study has it.
     pub venue: Scalar,
     /// The spec that was fitted.
     pub spec: Option<Scalar>,

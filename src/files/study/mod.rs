@@ -5,9 +5,11 @@ mod choice;
 mod driver;
 mod engine;
 mod folder;
+mod names;
 mod place;
 mod plan;
 mod pressure;
+mod results;
 mod rollers;
 mod season;
 mod twice;
@@ -117,6 +119,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         }
     }
     twice::check(plan, &entries, findings);
+    names::tell_apart(&plan.wanted, &mut entries, &car, findings);
     for course in &stand_ins {
         let wanted = Wanted::plain(Named::found(plan.path.clone()));
         let trim = choice::trim(&wanted, course, &car, findings)?;
@@ -162,7 +165,12 @@ fn entry(wanted: &Wanted, course: &Course, trim: usize, habits: Habits) -> Entry
         course.conditions = conditions.clone();
     }
     let laps = wanted.laps.as_ref().map(|(laps, _)| *laps);
+    let name = names::of(wanted, &course);
+    if let Some(state) = course.sure_state().cloned() {
+        course = course.under(&state);
+    }
     Entry {
+        name,
         course,
         trim,
         habits,

@@ -38,6 +38,8 @@ pub struct Plan {
 /// A venue as the study wants it.
 #[derive(Debug)]
 pub struct Wanted {
+    /// What the study calls it, and where.
+    pub name: Option<(String, Place)>,
     /// The track file, and where it is named.
     pub track: Named,
     /// The trim, where it is named, and where that is.
@@ -84,6 +86,7 @@ impl Wanted {
     /// A track and nothing more.
     pub fn plain(track: Named) -> Self {
         Self {
+            name: None,
             track,
             trim: None,
             passes: 1,
@@ -241,6 +244,7 @@ fn one_wanted(item: &Item) -> Option<Wanted> {
         return Named::beside(item).map(Wanted::plain);
     }
     const KEYS: &[&str] = &[
+        "name",
         "track",
         "trim",
         "passes",
@@ -250,6 +254,9 @@ fn one_wanted(item: &Item) -> Option<Wanted> {
         "weight",
     ];
     let map = item.mapping(KEYS)?;
+    let name = map
+        .take("name")
+        .and_then(|item| Some((item.title()?, Place::of(&item))));
     let track = map
         .require("track", "../tracks/mill-lane.yaml")
         .and_then(|item| Named::beside(&item));
@@ -269,6 +276,7 @@ fn one_wanted(item: &Item) -> Option<Wanted> {
         .take("weight")
         .and_then(|item| item.number(0.0..=1000.0));
     Some(Wanted {
+        name,
         trim,
         passes: passes.unwrap_or(1),
         laps,

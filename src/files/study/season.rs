@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use super::plan::{Place, Plan};
+use super::results::Driven;
 use crate::car::offer::Terms;
 use crate::car::{Car, FinalDrive};
 use crate::dyno::{Spec, TestDay};
@@ -12,14 +13,12 @@ use crate::files::nearest::meant_by;
 use crate::files::yaml::{Item, Map};
 use crate::study::Entry;
 use crate::study::season::{EventResult, Rules};
-use crate::units::TIME;
-use crate::venue::Condition;
 
 /// Most results of a season.
 const MOST_RESULTS: usize = 500;
 
 /// A text with its place.
-type Said = (String, Place);
+pub(super) type Said = (String, Place);
 
 /// The season as written.
 #[derive(Debug, Default)]
@@ -28,16 +27,7 @@ pub struct Written {
     currency: Option<Said>,
     allowed_in: Option<Said>,
     minimum_mass: Option<f64>,
-    results: Vec<Result>,
-}
-
-/// A time done, as written.
-#[derive(Debug)]
-struct Result {
-    venue: Said,
-    spec: Option<Said>,
-    condition: Option<Said>,
-    time: f64,
+    results: Vec<Driven>,
 }
 
 impl Written {
@@ -57,7 +47,7 @@ impl Written {
             currency: said("currency"),
             allowed_in: said("allowed_in"),
             minimum_mass: map.take("minimum_mass").and_then(|item| mass_of_car(&item)),
-            results: items.iter().filter_map(result).collect(),
+            results: items.iter().filter_map(Driven::read).collect(),
         }
     }
 
@@ -88,7 +78,6 @@ impl Written {
             .iter()
             .map(|&i| test_day.specs[i].name.as_str())
             .collect();
-        let venues: Vec<&str> = entries.iter().map(|e| e.course.name.as_str()).collect();
         let spec_of = |said: &Said, findings: &mut Findings| {
             let (name, place) = said;
             let left_out = test_day.specs.iter().any(|spec| spec.name == *name);
@@ -106,30 +95,19 @@ impl Written {
         let mut results = Vec::new();
         for written in &self.results {
             // A venue that could not be read is a fault of its own.
-            if entries.len() < wanted && !venues.contains(&written.venue.0.as_str()) {
+            if entries.len() < wanted && !written.names_one_of(entries) {
                 continue;
             }
-            let entry = among(&written.venue, "venue", &venues, findings);
+            let found = written.candidates(entries, findings);
             let spec = match &written.spec {
                 Some(said) => spec_of(said, findings),
                 None => Some(fitted.unwrap_or(0)),
             };
-            let Some((entry, spec)) = entry.zip(spec) else {
+            let Some((candidates, spec)) = found.zip(spec) else {
                 continue;
             };
-            let condition = match &written.condition {
-                Some(said) => {
-                    let states = entries[entry].course.conditions.iter();
-                    let states: Vec<&str> = states.map(|c| c.name.as_str()).collect();
-                    let Some(found) = among(said, "condition", &states, findings) else {
-                        continue;
-                    };
-                    Some(states[found].to_owned())
-                }
-                None => {
-                    tell_states(written, &entries[entry].course.conditions, findings);
-                    None
-                }
+            let Some((entry, condition)) = written.driven(&candidates, entries, findings) else {
+                continue;
             };
             results.push(EventResult {
                 entry,
@@ -147,45 +125,17 @@ impl Written {
     }
 }
 
-/// A result that does not say in which of several states the venue was.
-fn tell_states(result: &Result, states: &[Condition], findings: &mut Findings) {
-    let (venue, place) = &result.venue;
-    if states.len() < 2 {
-        return;
-    }
-    let names: Vec<&str> = states.iter().map(|state| state.name.as_str()).collect();
-    let text = format!(
-        "no `conditions` of a result at {venue}, which may be {}: taken for one on its surfaces as written",
-        names.join(" or ")
-    );
-    let remedy = format!(
-        "write which it was, as in `conditions: {}`",
-        names[names.len() - 1]
-    );
-    findings.push(place.warning(text, remedy));
-}
-
-fn said(item: &Item) -> Option<Said> {
+pub(super) fn said(item: &Item) -> Option<Said> {
     Some((item.text()?, Place::of(item)))
 }
 
-/// `{venue: Mill Lane, spec: long manifold, time: "4:41.0", conditions: wet}`.
-fn result(item: &Item) -> Option<Result> {
-    let map = item.mapping(&["venue", "spec", "time", "conditions"])?;
-    let venue = map.require("venue", "Mill Lane").and_then(|i| said(&i));
-    let time = map
-        .require("time", "\"4:41.0\"")
-        .and_then(|item| item.quantity_or_bare(&TIME, "s", 1.0..=36_000.0));
-    Some(Result {
-        spec: map.take("spec").and_then(|item| said(&item)),
-        condition: map.take("conditions").and_then(|item| said(&item)),
-        venue: venue?,
-        time: time?,
-    })
-}
-
 /// Which of the names is written, or a fault.
-fn among(written: &Said, what: &str, names: &[&str], findings: &mut Findings) -> Option<usize> {
+pub(super) fn among(
+    written: &Said,
+    what: &str,
+    names: &[&str],
+    findings: &mut Findings,
+) -> Option<usize> {
     let (name, place) = written;
     let found = names.iter().position(|known| known == name);
     if found.is_none() {

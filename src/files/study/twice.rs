@@ -12,14 +12,18 @@ pub fn check(plan: &Plan, entries: &[Entry], findings: &mut Findings) {
     for (index, (wanted, entry)) in plan.wanted.iter().zip(entries).enumerate() {
         let name = &entry.course.name;
         let earlier = plan.wanted.iter().zip(&entries[..index]);
-        let mut named = earlier.filter(|(_, other)| other.course.name == *name);
+        let told = |other: &Wanted| wanted.name.is_some() || other.name.is_some();
+        let mut named = earlier.filter(|(w, other)| other.course.name == *name && !told(w));
         let Some((other, of)) = named.next() else {
             continue;
         };
         let place = &wanted.track.place;
         if !same_file(wanted, other) {
             let text = format!("two venues are called {}", quoted(name));
-            findings.push(place.warning(text, "give each a name of its own in its track file"));
+            findings.push(place.warning(
+                text,
+                "give each a `name` of its own here, or in its track file",
+            ));
         } else if of.trim == entry.trim && of.course.conditions == entry.course.conditions {
             let text = format!(
                 "{} stands in the study twice, and counts twice",

@@ -54,6 +54,7 @@ pub(super) fn surface_of(name: &str) -> Surface {
             like: rest.trim().to_owned(),
             factor: *factor,
             rolling: None,
+            state: 1.0,
         },
         None => Surface::plain(name),
     }
@@ -85,6 +86,7 @@ fn usual(name: &str) -> Option<Surface> {
         like: like.to_owned(),
         factor,
         rolling: None,
+        state: 1.0,
     })
 }
 
@@ -103,6 +105,7 @@ fn definition(item: &Item) -> Option<Surface> {
         like: like?,
         factor: factor?,
         rolling,
+        state: 1.0,
     })
 }
 

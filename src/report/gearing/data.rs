@@ -71,7 +71,7 @@ fn rows<'a>(answer: &Answer<'a>) -> Vec<Row<'a>> {
                 }
                 let time_s = time.as_ref().ok().copied();
                 rows.push(Row {
-                    venue: &entry.course.name,
+                    venue: &entry.name,
                     spec: &answer.engines.list[spec].name,
                     final_drive: setup.final_drive(car).ratio,
                     final_drive_teeth: match setup.final_drive(car).teeth {
@@ -175,7 +175,7 @@ pub fn json(answer: &Answer) -> String {
             }
         });
         VenueBody {
-            name: &entry.course.name,
+            name: &entry.name,
             useful_s: useful(entry.course.kind, venue.length),
             specs: specs.collect(),
         }

@@ -12,6 +12,7 @@ use super::format::{
 use super::paint::Paint;
 use super::rank::words::list;
 use super::setup::{both, drive, short};
+use super::states;
 use super::table::{Grid, Side};
 use crate::study::corners::CornerGear;
 use crate::study::gearing::{OverRev, Suited};
@@ -75,7 +76,7 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
     ]);
     for (index, (entry, suited)) in study.entries.iter().zip(answer.suited).enumerate() {
         let mut name = vec![String::new(); 8];
-        name[0] = entry.course.name.clone();
+        name[0] = entry.name.clone();
         grid.row(&name);
         for one in suited {
             grid.row(&row(answer, index, one));
@@ -83,6 +84,9 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
     }
     out.push_str(&grid.text(0));
     out.push_str(&minded(answer));
+    if let Some(shown) = states::shown(&study.entries) {
+        out.push_str(&wrap(&shown, "  "));
+    }
     out
 }
 
@@ -93,7 +97,7 @@ fn suits(answer: &Answer) -> String {
         let Some(first) = suited.first() else {
             continue;
         };
-        let name = entry.course.name.clone();
+        let name = entry.name.clone();
         match groups.iter_mut().find(|(best, _)| *best == first.best) {
             Some((_, venues)) => venues.push(name),
             None => groups.push((first.best, vec![name])),
@@ -170,7 +174,7 @@ fn minded(answer: &Answer) -> String {
         let Some(first) = suited.first() else {
             continue;
         };
-        let name = &entry.course.name;
+        let name = &entry.name;
         let best = answer.outcome.offered[first.best];
         let tyre = &best.trim(&answer.study.car, entry.trim).tyre;
         if let Some(over) = first.cautions.over_rev {
@@ -232,7 +236,7 @@ pub fn detail(answer: &Answer, index: usize, paint: Paint) -> String {
     let kind = entry.course.kind;
     let title = format!(
         "{}: seconds a {} with every gearing",
-        entry.course.name,
+        entry.name,
         drive_word(kind)
     );
     let mut columns = vec![("", Side::Left)];
@@ -265,6 +269,9 @@ pub fn detail(answer: &Answer, index: usize, paint: Paint) -> String {
         if let Some(ideal) = one.ideal {
             out.push_str(&wrap(&ideal_drive(answer, one, &ideal, kind), "  "));
         }
+    }
+    if let Some(shown) = states::shown([entry]) {
+        out.push_str(&wrap(&shown, "  "));
     }
     if let Some(more) = answer.in_full {
         out.push_str(&in_full(answer, more, venue.specs[more.spec].time(), kind));

@@ -23,6 +23,7 @@ use self::looks::{look, name};
 use super::chart::{Chart, Figure, dashes, ink};
 use super::rank::{Answer, next, summary};
 use super::season::{Answer as Season, spend};
+use super::states;
 use crate::lap::LapError;
 use crate::study::accuracy::Accuracy;
 use crate::study::drops::Drop;
@@ -122,7 +123,9 @@ fn view(page: &Page) -> View {
     View {
         title: format!("{}: {}", answer.study.name, answer.study.car.name),
         about: about(answer),
-        answer: summary(answer),
+        answer: (summary(answer).into_iter())
+            .chain(states::shown(&answer.study.entries))
+            .collect(),
         next: next(answer),
         key: key(answer),
         gaps: gaps::figure(answer),

@@ -66,7 +66,7 @@ fn assumed(page: &Page) -> Vec<Assumed> {
             Assumed {
                 text: finding.text.clone(),
                 moves: moved.and_then(|m| what_it_moves(answer, m)),
-                turns: turned.map(|&entry| answer.study.entries[entry].course.name.clone()),
+                turns: turned.map(|&entry| answer.study.entries[entry].name.clone()),
             }
         })
         .collect()

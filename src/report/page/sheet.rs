@@ -15,6 +15,7 @@ use crate::report::format::{
 use crate::report::rank::Venue;
 use crate::report::rank::gears::advised;
 use crate::report::rank::words::{gearing_in_full, list, seconds, unreached};
+use crate::report::states;
 use crate::report::table::{Grid, Side};
 use crate::study::runs::Strip;
 use crate::study::{Setup, Told};
@@ -175,6 +176,7 @@ fn sentences(page: &Page, index: usize, venue: &Venue, strip: &Strip) -> Vec<Str
     if other != spec {
         out.push(feel(page, strip));
     }
+    out.extend(states::shown([venue.entry]));
     out
 }
 

@@ -44,7 +44,7 @@ pub fn csv(answer: &Answer) -> String {
         let course = &venue.entry.course;
         let start = |spec: usize, gearing: &str, setup: Setup| {
             vec![
-                course.name.clone(),
+                venue.name().to_owned(),
                 kind_word(course.kind).to_owned(),
                 decimal(venue.run.length, 1),
                 answer.name(spec).to_owned(),

@@ -12,6 +12,7 @@ use crate::report::format::{
     wrap,
 };
 use crate::report::paint::Paint;
+use crate::report::states;
 use crate::report::table::{Grid, Side};
 use crate::study::{Reading, Setup, SpecRun};
 use crate::units::KILOMETRE_PER_HOUR;
@@ -29,6 +30,9 @@ pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> Str
     for line in sure::sentences(answer, &venue) {
         out.push_str(&wrap(&line, "  "));
     }
+    if let Some(shown) = states::shown([venue.entry]) {
+        out.push_str(&wrap(&shown, "  "));
+    }
     for run in &venue.run.specs {
         if let Err(error) = &run.as_geared {
             out.push_str(&wrap(&format!("Cannot be driven: {error}."), "  "));
@@ -44,7 +48,7 @@ pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> Str
         .collect();
     if !readings.is_empty() {
         let _ = write!(out, "\n{}", times(answer, &venue));
-        let _ = write!(out, "\n{}", states(answer, &readings));
+        let _ = write!(out, "\n{}", seconds(answer, &readings));
         let _ = write!(out, "\n{}", band_table::table(answer, &venue, &readings));
         if let Some(held) = held_back(answer, &venue) {
             out.push_str(&wrap(&held, ""));
@@ -69,7 +73,7 @@ fn title(answer: &Answer, venue: &Venue) -> String {
     let car = &answer.study.car;
     format!(
         "{}: {} of {} km, {}, {} trim, {}",
-        course.name,
+        venue.name(),
         kind_word(course.kind),
         decimal(venue.run.length / 1000.0, 1),
         car.name,
@@ -196,7 +200,7 @@ fn lowest(reading: &Reading) -> String {
 }
 
 /// Seconds by what the car is doing.
-fn states(answer: &Answer, readings: &[(usize, &Reading)]) -> String {
+fn seconds(answer: &Answer, readings: &[(usize, &Reading)]) -> String {
     let mut grid = Grid::new(&[
         ("seconds", Side::Left),
         ("full\nthrottle", Side::Right),
@@ -231,7 +235,7 @@ fn holds_at(key: &str, venue: &Venue, answer: &Answer) -> bool {
     let Some((_, part)) = key.split_once('.') else {
         return true;
     };
-    let own = part == venue.name() || part == kind_word(venue.entry.course.kind);
+    let own = part == venue.entry.course.name || part == kind_word(venue.entry.course.kind);
     let other = answer
         .study
         .entries

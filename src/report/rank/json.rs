@@ -196,7 +196,7 @@ struct Assumption<'a> {
 pub fn json(answer: &Answer) -> String {
     let engines = answer.engines;
     let extended: Vec<usize> = engines.extended().map(|(spec, _)| spec).collect();
-    let name = |entry: usize| answer.study.entries[entry].course.name.as_str();
+    let name = |entry: usize| answer.study.entries[entry].name.as_str();
     let body = Body {
         study: &answer.study.name,
         car: &answer.study.car.name,
@@ -303,7 +303,7 @@ fn venue_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> VenueBody<'a> {
                 .collect(),
         });
     VenueBody {
-        name: &course.name,
+        name: venue.name(),
         kind: kind_word(course.kind),
         length_m: venue.run.length,
         trim: &answer.study.car.trims[venue.entry.trim].name,

@@ -139,7 +139,7 @@ impl<'a> Venue<'a> {
         useful(self.entry.course.kind, self.run.length)
     }
 
-    pub(super) fn name(&self) -> &str {
-        &self.entry.course.name
+    pub(super) fn name(&self) -> &'a str {
+        &self.entry.name
     }
 }

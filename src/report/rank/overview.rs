@@ -15,6 +15,7 @@ use crate::report::format::{
 };
 use crate::report::paint::Paint;
 use crate::report::season::unmeasured;
+use crate::report::states;
 use crate::report::table::{Grid, Side};
 use crate::study::assumed::Moved;
 use crate::study::{SpecRun, Verdict, Word};
@@ -32,6 +33,9 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
     }
     out.push('\n');
     venues(answer, paint, &mut out);
+    if let Some(shown) = states::shown(&answer.study.entries) {
+        out.push_str(&wrap(&shown, "  "));
+    }
     out.push_str(&assumptions(answer));
     for line in answer.venues().filter_map(|venue| sure::known(&venue)) {
         out.push_str(&wrap(&line, "  "));
@@ -365,7 +369,7 @@ fn assumption(answer: &Answer, moved: &Moved) -> Option<String> {
     let turns = moved
         .turns
         .first()
-        .map(|&entry| format!(", turns {} round", answer.study.entries[entry].course.name));
+        .map(|&entry| format!(", turns {} round", answer.study.entries[entry].name));
     Some(format!(
         "{} ({by}{})",
         base.replace('_', " "),
@@ -385,7 +389,7 @@ fn settling<'a>(answer: &Answer<'a>) -> Option<(Venue<'a>, &'a Step)> {
 pub fn next(answer: &Answer) -> String {
     if let Some(moved) = answer.moves.iter().find(|m| !m.turns.is_empty()) {
         let key = moved.key.split('.').next().unwrap_or_default();
-        let venue = &answer.study.entries[moved.turns[0]].course.name;
+        let venue = &answer.study.entries[moved.turns[0]].name;
         return match key {
             // No key of a file: the log is all there is.
             "corner speeds" => format!(

@@ -57,7 +57,7 @@ pub fn known(venue: &Venue) -> Option<String> {
     Some(format!(
         "Known time {} at {}: the driver corners at {} of the limit.",
         clock(known.time, course.kind),
-        course.name,
+        venue.name(),
         percent(known.corner_share?)
     ))
 }

@@ -94,8 +94,8 @@ pub fn gearing_in_full(answer: &Answer, setup: Setup) -> String {
 
 /// What an assumption moves: `Quillgarth Hill by 0.01 s`; nothing where that rounds to nothing.
 pub fn what_it_moves(answer: &Answer, moved: &Moved) -> Option<String> {
-    let course = &answer.study.entries[moved.entry].course;
-    some_seconds(moved.by.abs(), course.kind).map(|by| format!("{} by {by} s", course.name))
+    let entry = &answer.study.entries[moved.entry];
+    some_seconds(moved.by.abs(), entry.course.kind).map(|by| format!("{} by {by} s", entry.name))
 }
 
 /// Words in a row: `a`, `a and b`, `a, b and c`.

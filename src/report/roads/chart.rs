@@ -158,7 +158,7 @@ fn venues(answer: &Answer, canvas: &mut Canvas, plane: &Plane) {
             }
             _ => canvas.dot((x, y), 6.0, "#ffffff", INK),
         }
-        let name = &answer.study.entries[placed.entry].course.name;
+        let name = &answer.study.entries[placed.entry].name;
         let name = cut(&isolated(name), LETTERS, NAME);
         let wide = width(&name, LETTERS);
         let right = x + 12.0 + wide < plane.x.pixels.1;

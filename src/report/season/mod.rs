@@ -206,7 +206,7 @@ pub(super) fn events_of_best(answer: &Answer) -> Option<String> {
 fn groups(answer: &Answer, plan: &SeasonPlan) -> Vec<(String, Vec<String>)> {
     let mut groups: Vec<(String, Vec<String>)> = Vec::new();
     for (event, &choice) in plan.plan.choices.iter().enumerate() {
-        let name = answer.study.entries[event].course.name.clone();
+        let name = answer.study.entries[event].name.clone();
         let fit = parts::fit(answer.study, &answer.season.fits[choice]);
         match groups.iter_mut().find(|(known, _)| *known == fit) {
             Some((_, events)) => events.push(name),
@@ -294,7 +294,7 @@ pub fn json(answer: &Answer) -> String {
     let (study, season) = (answer.study, answer.season);
     let fit = |index: usize| parts::fit(study, &season.fits[index]);
     let event = |(index, choice): (usize, &usize)| EventBody {
-        venue: &study.entries[index].course.name,
+        venue: &study.entries[index].name,
         fit: fit(*choice),
         seconds: season.seconds[*choice][index],
     };
@@ -364,7 +364,7 @@ pub fn csv(answer: &Answer) -> String {
                 .map(|(entry, seconds)| {
                     vec![
                         fit.clone(),
-                        entry.course.name.clone(),
+                        entry.name.clone(),
                         decimal(entry.weight, 3),
                         number(*seconds, 3),
                     ]

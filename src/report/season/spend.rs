@@ -236,7 +236,7 @@ pub(in crate::report) fn dearer(answer: &Answer) -> Option<String> {
         let list: Vec<String> = found
             .iter()
             .map(|(event, gain)| {
-                let name = &study.entries[*event].course.name;
+                let name = &study.entries[*event].name;
                 format!("{} s at {name}", decimal(gain.abs(), 1))
             })
             .collect();
@@ -344,7 +344,7 @@ fn part_body<'a>(study: &'a Study, line: &Line) -> PartBody<'a> {
         s_per_money: line.per_money().filter(|rate| rate.is_finite()),
         by_event: events
             .map(|(entry, wins)| EventBody {
-                venue: &entry.course.name,
+                venue: &entry.name,
                 wins_s: *wins,
             })
             .collect(),
@@ -364,7 +364,7 @@ pub fn csv(answer: &Answer) -> String {
                     parts::part(study, line.kind, line.part),
                     number(line.terms.price, 2),
                     number(line.terms.swap_time, 0),
-                    entry.course.name.clone(),
+                    entry.name.clone(),
                     number(*wins, 3),
                 ]
             })

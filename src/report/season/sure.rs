@@ -49,7 +49,7 @@ pub fn unmeasured(study: &Study, season: &SeasonVerdict) -> Option<String> {
 
 fn venues(study: &Study, season: &SeasonVerdict) -> Vec<String> {
     let at = season.not_measured_at.iter();
-    once(at.map(|&entry| study.entries[entry].course.name.as_str()))
+    once(at.map(|&entry| study.entries[entry].name.as_str()))
 }
 
 /// Each name once, in order: a venue that is driven twice is one place.

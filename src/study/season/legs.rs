@@ -3,7 +3,6 @@
 use super::super::roads::{Shuffled, laid_out};
 use super::super::run::{Outcome, VenueRun, road};
 use super::super::{Engines, Entry, Study};
-use crate::car::Trim;
 use crate::lap::Cells;
 use crate::schedule::grade::Graded;
 use crate::venue::{Condition, Course, Start};
@@ -28,25 +27,11 @@ pub fn legs(study: &Study) -> Vec<Leg> {
         .entries
         .iter()
         .enumerate()
-        .flat_map(|(index, entry)| of_entry(&study.car.trims[entry.trim], index, entry))
+        .flat_map(|(index, entry)| of_entry(index, entry))
         .collect()
 }
 
-/// A road in one of its states for a car in a trim: every surface grips by so much more or less.
-pub fn under(course: &Course, trim: &Trim, state: &Condition) -> Course {
-    let mut course = course.clone();
-    for surface in course.surfaces.iter_mut().filter(|_| state.factor != 1.0) {
-        if trim.grip.contains_key(&surface.name) {
-            // What the trim says of this very surface holds as it is written.
-            (surface.like, surface.factor) = (surface.name.clone(), 1.0);
-        }
-        surface.factor *= state.factor;
-        surface.name = format!("{} in the {}", surface.name, state.name);
-    }
-    course
-}
-
-fn of_entry(trim: &Trim, index: usize, entry: &Entry) -> Vec<Leg> {
+fn of_entry(index: usize, entry: &Entry) -> Vec<Leg> {
     let mut starts = Vec::new();
     match entry.laps {
         Some(laps) if entry.course.is_closed() => {
@@ -73,7 +58,7 @@ fn of_entry(trim: &Trim, index: usize, entry: &Entry) -> Vec<Leg> {
             };
             let driven = Entry {
                 course: match state {
-                    Some(state) => under(&course, trim, state),
+                    Some(state) => course.under(state),
                     None => course,
                 },
                 ..entry.clone()
@@ -106,6 +91,7 @@ pub fn roads(study: &Study, engines: &Engines, legs: &[Leg]) -> Outcome {
         .par_iter()
         .map(|&(entry, start)| {
             let mut entry = study.entries[entry].clone();
+            entry.course = entry.course.as_written();
             entry.course.start = start;
             let first = road(study, engines, &entry);
             let roads = match &first {
@@ -121,9 +107,8 @@ pub fn roads(study: &Study, engines: &Engines, legs: &[Leg]) -> Outcome {
             let found = known.iter().position(|k| *k == key(leg)).unwrap_or(0);
             let (road, mut roads) = cut[found].clone();
             if let Some(state) = &leg.condition {
-                let trim = &study.car.trims[leg.driven.trim];
                 for road in &mut roads {
-                    road.entry.course = under(&road.entry.course, trim, state);
+                    road.entry.course = road.entry.course.under(state);
                 }
             }
             VenueRun {

@@ -9,7 +9,7 @@ mod sure;
 
 pub use answer::{Compromise, Season, SeasonPlan, asks_for_more, season, season_useful, verdict};
 pub use fit::{Fit, Ground, Kind, offered, terms};
-pub use legs::{Leg, legs, roads, under};
+pub use legs::{Leg, legs, roads};
 pub use money::{Basket, Line, Money, driven_with_draws, money};
 pub use plan::Plan;
 pub use sure::SeasonVerdict;

@@ -121,6 +121,9 @@ fn what_to_write_instead_is_said() {
     );
     assert!(said("0 3L").contains("0: distances are whole metres from 10 to 10000"));
     assert!(said("3L tightens 2").contains("write `3L into 2L`"));
+    assert!(said("80 4R tightens 3 200").contains("write `4R into 3R`"));
+    assert!(said("60 L4- tightens 3 & R3").contains("write `L4- into L3`"));
+    assert!(said("60 5 right tt 2").contains("write `5 right into 2R`"));
     assert!(said("3L 2").contains("say which way it goes, as in `2L`"));
     assert!(said("3L 60 finish").contains("finish: leave it out"));
 }

@@ -1,0 +1,153 @@
+//! Times done: at which venue of the study, and in which of its states.
+
+use super::season::{Said, among, said};
+use crate::files::finding::{Findings, quoted};
+use crate::files::yaml::Item;
+use crate::study::Entry;
+use crate::units::TIME;
+use crate::venue::Condition;
+
+/// Words in the place of a time for a run that has none.
+const NO_TIME: &[&str] = &[
+    "dnf", "dns", "dsq", "dq", "ret", "retired", "nc", "none", "n/a", "-", "–", "—",
+];
+
+/// A time done, as written.
+#[derive(Debug)]
+pub struct Driven {
+    venue: Said,
+    /// The spec that was fitted, where that is said.
+    pub spec: Option<Said>,
+    condition: Option<Said>,
+    /// The time, s.
+    pub time: f64,
+}
+
+impl Driven {
+    /// `{venue: Mill Lane, spec: long manifold, time: "4:41.0", conditions: wet}`.
+    pub fn read(item: &Item) -> Option<Self> {
+        let map = item.mapping(&["venue", "spec", "time", "conditions"])?;
+        let venue = map.require("venue", "Mill Lane").and_then(|i| said(&i));
+        let time = map.require("time", "\"4:41.0\"").and_then(|i| time(&i));
+        Some(Self {
+            spec: map.take("spec").and_then(|item| said(&item)),
+            condition: map.take("conditions").and_then(|item| said(&item)),
+            venue: venue?,
+            time: time?,
+        })
+    }
+
+    /// Whether one of the venues is called so.
+    pub fn names_one_of(&self, entries: &[Entry]) -> bool {
+        entries.iter().any(|entry| self.is_at(entry))
+    }
+
+    /// Whether a venue is meant, by what the study or its track calls it.
+    fn is_at(&self, entry: &Entry) -> bool {
+        let (name, _) = &self.venue;
+        entry.name == *name || entry.course.name == *name
+    }
+
+    /// Every venue that may be meant, or a fault where there is none.
+    pub fn candidates(&self, entries: &[Entry], findings: &mut Findings) -> Option<Vec<usize>> {
+        let found: Vec<usize> = (0..entries.len())
+            .filter(|&i| self.is_at(&entries[i]))
+            .collect();
+        if found.is_empty() {
+            let names: Vec<&str> = entries.iter().map(|e| e.name.as_str()).collect();
+            among(&self.venue, "venue", &names, findings)?;
+        }
+        Some(found)
+    }
+
+    /// The venue among the candidates whose states fit, and the state it was in; `None` after a fault.
+    pub fn driven(
+        &self,
+        candidates: &[usize],
+        entries: &[Entry],
+        findings: &mut Findings,
+    ) -> Option<(usize, Option<String>)> {
+        let Some(said) = &self.condition else {
+            return self.in_no_state(candidates, entries, findings);
+        };
+        let states = |i: usize| entries[i].course.conditions.iter();
+        let known = distinct(candidates.iter().flat_map(|&i| states(i)));
+        let found = known[among(said, "condition", &known, findings)?];
+        let fits = |chance: f64| {
+            let has = |i: usize| states(i).any(|s| s.name == found && s.chance >= chance);
+            candidates.iter().copied().find(|&i| has(i))
+        };
+        // A venue that was surely in this state goes before one that may have been in others.
+        let sure = |i: &usize| {
+            entries[*i]
+                .course
+                .sure_state()
+                .is_some_and(|s| s.name == found)
+        };
+        let entry = candidates.iter().copied().find(sure);
+        let entry = entry
+            .or_else(|| fits(f64::MIN_POSITIVE))
+            .or_else(|| fits(0.0))?;
+        Some((entry, Some(found.to_owned())))
+    }
+
+    /// The venue where nothing is said of its state: one without states before the others, of which the
+    /// result does not tell.
+    fn in_no_state(
+        &self,
+        candidates: &[usize],
+        entries: &[Entry],
+        findings: &mut Findings,
+    ) -> Option<(usize, Option<String>)> {
+        let course = |i: usize| &entries[i].course;
+        let plain = |i: &usize| course(*i).conditions.is_empty();
+        if let Some(plain) = candidates.iter().copied().find(plain) {
+            return Some((plain, None));
+        }
+        let mixed = |i: &usize| course(*i).sure_state().is_none();
+        let first = candidates.iter().copied().find(mixed);
+        let entry = first.or_else(|| candidates.first().copied())?;
+        let states = candidates.iter().flat_map(|&i| &course(i).conditions);
+        let names = distinct(states.filter(|state| state.chance > 0.0));
+        let sure = course(entry).sure_state();
+        if let [.., last] = names[..]
+            && names.len() > 1
+        {
+            let (venue, place) = &self.venue;
+            let taken = sure.map_or("on its surfaces as written".to_owned(), |state| {
+                format!("in the {}", state.name)
+            });
+            let text = format!(
+                "no `conditions` of a result at {venue}, which may be {}: taken for one {taken}",
+                names.join(" or ")
+            );
+            let remedy = format!("write which it was, as in `conditions: {last}`");
+            findings.push(place.warning(text, remedy));
+        }
+        Some((entry, sure.map(|state| state.name.clone())))
+    }
+}
+
+/// The names of states, each once.
+fn distinct<'a>(states: impl Iterator<Item = &'a Condition>) -> Vec<&'a str> {
+    let mut names: Vec<&str> = Vec::new();
+    for state in states {
+        if !names.contains(&state.name.as_str()) {
+            names.push(&state.name);
+        }
+    }
+    names
+}
+
+/// The time of a run that was finished.
+fn time(item: &Item) -> Option<f64> {
+    let written = item.word().unwrap_or_default();
+    if NO_TIME.contains(&written.trim().to_lowercase().as_str()) {
+        item.error(
+            format!("time: {} is no time", quoted(written)),
+            "leave out a run without a time; a time is written `\"4:41.0\"`",
+        );
+        return None;
+    }
+    item.quantity_or_bare(&TIME, "s", 1.0..=36_000.0)
+}
