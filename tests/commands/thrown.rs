@@ -54,6 +54,18 @@ fn lone_fixes_thrown_aside_make_no_hairpin() {
     assert_eq!(told(&sound), "");
 }
 
+#[test]
+fn fixes_thrown_aside_together_are_asked_about() {
+    let mut points = run(0.0);
+    points[40..42].iter_mut().for_each(|at| at.x += 25.0);
+    let said = told(&recorded(&points));
+    assert!(said.contains("road.gpx:4"), "{said}");
+    assert!(
+        said.contains(" g, as no car does: points about it may be off the road"),
+        "{said}"
+    );
+}
+
 /// The first fixes walk in from 140 m off, the car stands, drives, stands, and is driven off.
 fn cold() -> Vec<At> {
     let points = run(34.0);

@@ -14,6 +14,7 @@ mod logs;
 mod orders;
 mod recordings;
 mod scaling;
+mod scattered;
 mod schedule_brute;
 mod schedule_odd;
 mod schedule_scan;

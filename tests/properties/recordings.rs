@@ -137,7 +137,7 @@ pub(super) fn error(world: &World, course: &Course, fixes: &[Fix], truth: f64) -
     100.0 * (world.drive(&surveyed(course, &survey)).time / truth - 1.0)
 }
 
-fn climb(course: &Course) -> f64 {
+pub(super) fn climb(course: &Course) -> f64 {
     let rise =
         |s: &pullrank::venue::Section| s.length().unwrap() * s.slope.max(0.0) / s.slope.hypot(1.0);
     course.sections.iter().map(rise).sum()

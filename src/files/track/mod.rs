@@ -10,6 +10,7 @@ mod place;
 mod rounds;
 mod sampled;
 mod scale;
+mod scattered;
 mod sizes;
 mod told;
 

@@ -1,11 +1,10 @@
 //! What the positions of a log say too little of: corners between its rows, points that scatter.
 
-use super::told::SCATTERED;
+use super::scattered::corners_hang;
 use crate::files::finding::{Finding, Severity};
 use crate::files::log::Log;
 use crate::files::source::Mark;
 use crate::venue::log::Logged;
-use crate::venue::path::scatter;
 
 /// Rows that are nearer to each other in time, s, show any corner that a car can take.
 const DENSE: f64 = 0.6;
@@ -19,15 +18,8 @@ pub(super) fn tell(log: &Log, logged: &Logged) -> Option<Finding> {
 }
 
 fn scattered(logged: &Logged) -> Option<(String, &'static str)> {
-    let (scatter, corners) = (logged.road.as_ref()?.scatter, logged.corners.len());
-    if scatter < SCATTERED {
-        return None;
-    }
-    let drowned = scatter::drowned(&logged.corners, scatter);
-    let text = format!(
-        "the positions scatter by {scatter:.1} m about a smooth line: {drowned} of {corners} corners bend by less \
-         than twice that and may be none, and radii and the grip that corners show are off"
-    );
+    let text = corners_hang(logged.road.as_ref()?.scatter, &logged.corners)?;
+    let text = format!("the positions {text}, and radii and the grip that corners show are off");
     let remedy = "log it with a better receiver, or acceleration across the road without positions";
     Some((text, remedy))
 }

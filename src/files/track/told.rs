@@ -1,25 +1,17 @@
 //! What was mended in a path, and what its user should know.
 
+use super::scattered;
 use crate::files::finding::Severity;
 use crate::files::path::{Line, Lines, Order};
 use crate::files::source::{Mark, Source};
 use crate::files::yaml::Item;
+use crate::units::STANDARD_GRAVITY;
 use crate::venue::path::coarse::Coarse;
 use crate::venue::path::note::Note;
 use crate::venue::path::road::Step;
-use crate::venue::path::scatter;
 use crate::venue::path::stands::Stood;
 use crate::venue::path::survey::Survey;
 
-/// Points that scatter by less, new at each point, leave the road its corners, m.
-pub(super) const SCATTERED: f64 = 0.8;
-/// What times were off by on three invented roads recorded once a second with errors that are new at each
-/// point, of less than so many metres.
-const OFF: [(f64, &str); 3] = [
-    (1.5, "4 to 6 % quick"),
-    (2.5, "from 3 % quick to 4 % slow"),
-    (f64::INFINITY, "4 to 16 % quick"),
-];
 /// Coarse corners that are listed one by one.
 const LISTED: usize = 5;
 /// Heights that scatter by less hide no hill that moves a time, m.
@@ -57,7 +49,7 @@ pub(super) fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
     }
     tell_steep(item, survey);
     // Where points scatter, corners between too few of them are made of errors.
-    if !tell_scatter(item, survey) {
+    if !scattered::tell(item, survey) {
         let recorded = line.fixes.iter().any(|fix| fix.time.is_some());
         tell_coarse(item, &survey.coarse, recorded);
     }
@@ -201,6 +193,7 @@ fn tell_laps(item: &Item, found: usize, taken: usize, timed: bool, line: f64) {
     };
     let whole = if moved.is_empty() { "" } else { " whole" };
     if says && timed {
+        item.assumed("lap", format!("lap {taken}, the fastest, of {found}"));
         return;
     }
     let (untimed, remedy) = if says {
@@ -314,6 +307,17 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
             let finding = source.finding(Severity::Warning, mark, text);
             item.push(finding.remedy("nothing needs doing where the corners there are the road's"));
         }
+        Note::Hard { fix, at, across } => {
+            let (source, mark) = place(fix);
+            let text = format!(
+                "the recording goes round a corner here, {:.2} km from the start, at {:.1} g, as no car does: \
+                 points about it may be off the road",
+                at / 1000.0,
+                across / STANDARD_GRAVITY
+            );
+            let finding = source.finding(Severity::Warning, mark, text);
+            item.push(finding.remedy("look at them on a map, and take out those that are"));
+        }
         Note::Holes { .. } => tell_holes(item, note, place),
         Note::Retraces { at, metres } => warn(
             format!(
@@ -364,24 +368,6 @@ fn tell_again(item: &Item, from: f64, to: f64, first: (f64, f64)) {
              driven over again, nothing needs doing"
         ),
     );
-}
-
-/// Says that points scatter so much that corners hang on it; whether they do.
-fn tell_scatter(item: &Item, survey: &Survey) -> bool {
-    let (scatter, corners) = (survey.road.scatter, survey.corners.len());
-    if scatter < SCATTERED {
-        return false;
-    }
-    let drowned = scatter::drowned(&survey.corners, scatter);
-    let (_, off) = OFF[OFF.partition_point(|(metres, _)| *metres <= scatter)];
-    let text = format!(
-        "the points scatter by {scatter:.1} m about a smooth line: {drowned} of {corners} corners bend \
-         by less than twice that and may be none, and gentle ones may be missing; times over such \
-         recordings came out {off}"
-    );
-    let remedy = "record it with a better receiver, draw it on a map, or write pace notes";
-    item.warning(text, remedy);
-    true
 }
 
 /// Where the recorder stood, and what became of it.

@@ -157,7 +157,7 @@ fn held(trace: &Trace) -> Vec<std::ops::Range<usize>> {
 }
 
 /// Slope of speed over time by least squares in a window about each row, m/s².
-fn accelerations(trace: &Trace) -> Vec<f64> {
+pub(super) fn accelerations(trace: &Trace) -> Vec<f64> {
     let (mut from, mut to) = (0, 0);
     (0..trace.speed.len())
         .map(|row| {

@@ -221,7 +221,7 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         None => corners_held,
     };
     let layout = match &road {
-        Some(road) => shape::layout(road, &corners, &apexes),
+        Some(road) => shape::layout(road, &corners, &apexes, &trace),
         None => shape::layout_of_dips(&trace, &apexes),
     };
     let shown = shown(&apexes);

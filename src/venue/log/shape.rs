@@ -1,13 +1,13 @@
 //! The road of a logged run: its shape, its apexes, its sections.
 
-use super::{Apex, LogError, Request, STANDING, Trace, Track};
+use super::{Apex, LogError, Request, STANDING, Trace, Track, held};
 use crate::venue::path::Fix;
 use crate::venue::path::corners::{Corner, corners};
 use crate::venue::path::note::Note;
 use crate::venue::path::road::{Road, Step};
 use crate::venue::path::survey::{self, Survey};
 use crate::venue::pieces::{Form, Known, Layout, Piece, lay};
-use crate::venue::{Bend, Extent, Scales};
+use crate::venue::{Bend, Extent, Scales, Section};
 
 /// Steps that a road from lateral acceleration is cut into, m.
 const STEP: f64 = 4.0;
@@ -21,6 +21,12 @@ const AROUND: f64 = 150.0;
 const HELD: f64 = 0.025;
 /// The road's own shape says at most this much faster than the apex of a corner.
 const FASTER: f64 = 2.0;
+/// About the apex a corner is cut into parts of at most so much, and none is shorter than the second, m.
+const PART: f64 = 4.0;
+const LEAST_PART: f64 = 0.5;
+/// The least share of grip, squared, that is taken to be left across the road: brakes are not the engine's, and
+/// what is left beside them is hard to tell.
+const LEAST_ACROSS: f64 = 0.36;
 
 /// The road and the speed along it from positions.
 pub(super) fn from_fixes(
@@ -186,8 +192,9 @@ fn mean_curvature(road: &Road, (from, to): (f64, f64)) -> Option<f64> {
 }
 
 /// Sections of a road whose shape is known: corners driven at the limit take their apex speed where
-/// it was held, and before and after that speed opened or tightened as the road is.
-pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex]) -> Layout {
+/// it was held, and before and after that speed opened or tightened as the road is. Smoothed positions blunt
+/// the ends of corners, so there it is no less than what the car did.
+pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex], trace: &Trace) -> Layout {
     let survey = Survey {
         road: road.clone(),
         corners: found.to_vec(),
@@ -197,34 +204,101 @@ pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex]) -> Layout {
         time: None,
     };
     let mut layout = survey.layout(1.0);
+    let accelerations = held::accelerations(trace);
     let mut at = 0.0;
-    for section in &mut layout.sections {
+    let mut sections = Vec::with_capacity(layout.sections.len());
+    for section in layout.sections {
         let Extent::Length(length) = section.extent else {
+            sections.push(section);
             continue;
         };
         // Along the map, as corners are.
-        let middle = at + 0.5 * length / section.slope.hypot(1.0);
-        at += length / section.slope.hypot(1.0);
-        let apex = apexes
-            .iter()
-            .find(|a| a.reach.0 <= middle && middle <= a.reach.1);
-        if let (Some(apex), Bend::Radius { curvature }) = (apex, section.bend) {
-            let held = apex.held.0 <= middle && middle <= apex.held.1;
-            let tight = mean_curvature(road, apex.held).unwrap_or(curvature.abs());
-            let opens = if held {
-                1.0
-            } else {
-                tight / curvature.abs().max(1e-9)
+        let end = at + length / section.slope.hypot(1.0);
+        let Bend::Radius { curvature } = section.bend else {
+            sections.push(section);
+            at = end;
+            continue;
+        };
+        for (from, to) in parts((at, end), apexes) {
+            let middle = 0.5 * (from + to);
+            let within = |reach: (f64, f64)| reach.0 <= middle && middle <= reach.1;
+            let mut part = Section {
+                extent: Extent::Length(length * (to - from) / (end - at)),
+                ..section.clone()
             };
-            section.seen_curvature = Some(curvature);
-            section.bend = Bend::Measured {
-                speed: apex.speed * opens.sqrt().clamp(1.0, FASTER),
-                direction: curvature.signum(),
-                scales: Scales::Grip,
-            };
+            if let Some(apex) = apexes.iter().find(|apex| within(apex.reach)) {
+                let speed = match within(apex.held) {
+                    true => apex.speed,
+                    false => {
+                        let tight = mean_curvature(road, apex.held).unwrap_or(curvature.abs());
+                        let opens = (tight / curvature.abs().max(1e-9)).sqrt().max(1.0);
+                        let driven = could_do(trace, &accelerations, apex, middle);
+                        (apex.speed * opens).max(driven).min(FASTER * apex.speed)
+                    }
+                };
+                part.seen_curvature = Some(curvature);
+                part.bend = Bend::Measured {
+                    speed,
+                    direction: curvature.signum(),
+                    scales: Scales::Grip,
+                };
+            }
+            sections.push(part);
         }
+        at = end;
     }
+    layout.sections = sections;
     layout
+}
+
+/// A stretch of road, on the map, cut where the speed of a corner is held and finely about that.
+fn parts((from, to): (f64, f64), apexes: &[Apex]) -> Vec<(f64, f64)> {
+    let edges = |apex: &Apex| [apex.reach.0, apex.held.0, apex.held.1, apex.reach.1];
+    let first = apexes.partition_point(|apex| apex.reach.1 <= from);
+    let about = apexes[first..].iter().take_while(|a| a.reach.0 < to);
+    let mut cuts: Vec<f64> = about.clone().flat_map(edges).collect();
+    cuts.retain(|at| *at > from + LEAST_PART && *at < to - LEAST_PART);
+    cuts.push(to);
+    let mut parts = Vec::new();
+    let mut at = from;
+    for cut in cuts {
+        let middle = 0.5 * (at + cut);
+        let turns_in = |a: &Apex| {
+            let held = a.held.0 <= middle && middle <= a.held.1;
+            a.reach.0 <= middle && middle <= a.reach.1 && !held
+        };
+        let count = match about.clone().any(turns_in) {
+            true => ((cut - at) / PART).ceil().max(1.0),
+            false => 1.0,
+        };
+        let step = (cut - at) / count;
+        parts.extend(
+            (0..count as usize)
+                .map(|i| at + step * i as f64)
+                .map(|a| (a, a + step)),
+        );
+        at = cut;
+    }
+    parts
+}
+
+/// The speed that the car could have had in a corner where it had another, speeding up or slowing down,
+/// m/s: what grip was left across the road shows how tight that is, a² = across² + along².
+fn could_do(trace: &Trace, accelerations: &[f64], apex: &Apex, at: f64) -> f64 {
+    let next = trace.distance.partition_point(|d| *d < at);
+    let Some(row) = next.checked_sub(1).filter(|_| next < trace.speed.len()) else {
+        return 0.0;
+    };
+    let whole = trace.distance[next] - trace.distance[row];
+    let share = if whole > 0.0 {
+        (at - trace.distance[row]) / whole
+    } else {
+        0.0
+    };
+    let mix = |column: &[f64]| column[row] + share * (column[next] - column[row]);
+    let along = apex.lateral.map_or(0.0, |limit| mix(accelerations) / limit);
+    let across = (1.0 - along * along).max(LEAST_ACROSS).sqrt();
+    mix(&trace.speed) / across.sqrt()
 }
 
 /// Sections of a run that shows only its speed.

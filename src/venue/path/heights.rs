@@ -3,15 +3,11 @@
 use super::Point;
 use super::clean::FEWEST;
 use super::note::Note;
-use super::scatter;
 use super::smoother::Chord;
+use super::spline;
 
 /// A gap without heights longer than this is level road, not a straight slope, m.
 pub(super) const LONGEST_GAP: f64 = 300.0;
-/// Heights that jump anew at each point are averaged until the slope errs by this, tangent.
-const SLOPE_ERROR: f64 = 0.01;
-/// But over no more than this to each side, m: hills are longer.
-const FARTHEST: f64 = 150.0;
 /// Heights below the lowest road on land mean that there was none, m.
 const LOWEST: f64 = -500.0;
 /// Nor does a road step up to sea level or down to it by more than this and a slope of 1 in 2, m.
@@ -155,7 +151,7 @@ impl Heights {
 
 /// The points' heights. Errors that are new at each point go to and fro, and the smoother, which takes
 /// those of two chords for independent, would find the steadiest slope likeliest and lose the hills:
-/// such heights are first laid on straight slopes, each fitted to as many points as it takes.
+/// such heights are first laid on a line as smooth as they are.
 fn quiet(points: &[Point]) -> Vec<Option<f64>> {
     let mut at = 0.0;
     let mut known: Vec<(f64, f64)> = Vec::with_capacity(points.len());
@@ -163,43 +159,14 @@ fn quiet(points: &[Point]) -> Vec<Option<f64>> {
         at += if i > 0 { points[i - 1].to(point) } else { 0.0 };
         known.extend(point.z.map(|z| (at, z)));
     }
-    let sigma = scatter::of_heights(&known);
-    let apart = at / known.len() as f64;
-    // A slope fitted to n points errs by √12 σ / (n^1.5 times their distance).
-    let count = (12_f64.sqrt() * sigma / (SLOPE_ERROR * apart)).powf(2.0 / 3.0);
-    let reach = (0.5 * count * apart).min(FARTHEST);
-    if sigma == 0.0 || count < 3.0 {
+    let Some(line) = spline::through(&known) else {
         return points.iter().map(|point| point.z).collect();
-    }
-    let (mut from, mut to) = (0, 0);
-    let mut fitted = (0..known.len()).map(|i| {
-        let here = known[i].0;
-        while known[from].0 < here - reach {
-            from += 1;
-        }
-        while to < known.len() && known[to].0 <= here + reach {
-            to += 1;
-        }
-        line_at(&known[from..to], here)
-    });
+    };
+    let mut fitted = line.into_iter();
     points
         .iter()
         .map(|point| point.z.and_then(|_| fitted.next()))
         .collect()
-}
-
-/// The straight line of least squares through points (x, y), at x.
-fn line_at(points: &[(f64, f64)], x: f64) -> f64 {
-    let count = points.len() as f64;
-    let mean = |value: fn(&(f64, f64)) -> f64| points.iter().map(value).sum::<f64>() / count;
-    let (middle, height) = (mean(|p| p.0), mean(|p| p.1));
-    let (mut square, mut product) = (0.0, 0.0);
-    for (at, z) in points {
-        square += (at - middle).powi(2);
-        product += (at - middle) * (z - height);
-    }
-    let slope = if square > 0.0 { product / square } else { 0.0 };
-    height + slope * (x - middle)
 }
 
 #[cfg(test)]

@@ -108,6 +108,15 @@ pub enum Note {
         /// How many there are.
         count: usize,
     },
+    /// The car would have gone round a corner harder than cars do.
+    Hard {
+        /// The fix before its tightest part.
+        fix: usize,
+        /// Where that is, along the road as cut, m on the map.
+        at: f64,
+        /// Sideways acceleration, m/s².
+        across: f64,
+    },
     /// The path comes back over itself.
     Retraces {
         /// Where it turns about, m of path from its start.

@@ -89,16 +89,22 @@ impl Road {
 }
 
 /// Smooths the road that points lie along; `width` sets the width of the smoothing, m, which is
-/// otherwise chosen from the points. `None` where fewer than three points lie apart.
-pub fn smooth(points: &[Point], closed: bool, width: Option<f64>) -> Option<Road> {
+/// otherwise chosen from the points. `known` is how far the points of the whole recording scatter, m: one lap
+/// of it may be too short to tell. `None` where fewer than three points lie apart.
+pub fn smooth(points: &[Point], closed: bool, width: Option<f64>, known: f64) -> Option<Road> {
     let mut averaged;
-    let mut points = points;
+    let (mut points, mut known) = (points, known);
     loop {
         let kept = kept(points, closed);
         if kept.len() < 3 {
             return None;
         }
         let scatter = scatter::scatter(&kept);
+        // A line that somebody drew is no worse for points that miss its middle.
+        let scattered = match kept.iter().all(|point| point.t.is_some()) {
+            true => scatter.max(known).max(scatter::on_straights(&kept)),
+            false => scatter,
+        };
         let drawn = scatter == 0.0 && kept.iter().all(|point| point.t.is_none());
         let clicks = scatter::of_clicks(&kept);
         let kept = match drawn {
@@ -107,7 +113,17 @@ pub fn smooth(points: &[Point], closed: bool, width: Option<f64>) -> Option<Road
         };
         let raw = Raw::new(&kept, closed, drawn && !closed);
         let mut chords = raw.chords();
-        let errors = LATERAL.with_scatter(scatter);
+        let dbg: f64 = std::env::var("DBGF")
+            .ok()
+            .and_then(|s| s.parse().ok())
+            .unwrap_or(0.0);
+        let all: f64 = std::env::var("DBGS")
+            .ok()
+            .and_then(|s| s.parse().ok())
+            .unwrap_or(0.0);
+        let errors = LATERAL
+            .with_scatter(scatter)
+            .with_least(dbg * all.max(scatter::on_straights(&kept)));
         let errors = match drawn {
             true => errors.with_least(CLICKED.0.min(CLICKED.1 * clicks)),
             false => errors,
@@ -119,16 +135,13 @@ pub fn smooth(points: &[Point], closed: bool, width: Option<f64>) -> Option<Road
         if blunt && points.len() > 20 {
             averaged = average_pairs(points);
             points = &averaged;
+            known /= 2_f64.sqrt();
             continue;
         }
         let mut road = raw.road(&chords, &smoothed);
         road.width = chosen.width;
         road.noise = chosen.noise;
-        // A line that somebody drew is no worse for points that miss its middle.
-        road.scatter = match kept.iter().all(|point| point.t.is_some()) {
-            true => scatter.max(scatter::on_straights(&kept)),
-            false => scatter,
-        };
+        road.scatter = scattered;
         raw.add_slope(&kept, &chords, &mut road);
         return Some(road);
     }

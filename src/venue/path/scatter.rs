@@ -9,10 +9,8 @@ use super::corners::Corner;
 
 /// Neighbouring offsets that are correlated less than this are a zigzag.
 const ZIGZAG: f64 = -0.35;
-/// Offsets from neighbours so many points away are no larger where errors are new at each point, and
-/// twice as large where they drift; this is between.
+/// Neighbours so many points away tell where the road is straight.
 const WIDE: usize = 4;
-const GROWN: f64 = 1.4;
 /// Fewer points tell nothing of their scatter.
 const FEWEST: usize = 30;
 /// Offsets so many times the usual one are a corner's, and count as so much.
@@ -58,24 +56,6 @@ pub(super) fn of_clicks(points: &[Point]) -> f64 {
     let offsets: Vec<f64> = points.windows(3).filter_map(offset).collect();
     let bends = offsets.windows(3).map(|d| (d[2] - 2.0 * d[1] + d[0]).abs());
     median(bends) / MEDIAN / 17.5_f64.sqrt()
-}
-
-/// The same of heights, each with its distance along the path, m. A slow drift goes to and fro in the
-/// offsets too, but they grow with the distance to the neighbours.
-pub(super) fn of_heights(heights: &[(f64, f64)]) -> f64 {
-    let offsets = |apart: usize| -> Vec<f64> {
-        let far = heights.windows(2 * apart + 1).filter_map(|span| {
-            let [(a, from), (b, here), (c, to)] = [span[0], span[apart], span[2 * apart]];
-            (c > a).then(|| here - from - (to - from) * (b - a) / (c - a))
-        });
-        far.collect()
-    };
-    let usual = |offsets: &[f64]| median(offsets.iter().map(|d| d.abs()));
-    let near = offsets(1);
-    if usual(&offsets(WIDE)) > GROWN * usual(&near) {
-        return 0.0;
-    }
-    zigzag(&near)
 }
 
 /// Standard deviation of the errors that make offsets from the middle of the neighbours go to and fro.

@@ -7,7 +7,7 @@ use super::cut::{self, Lap, Where};
 use super::note::Note;
 use super::road::{self, Road};
 use super::stands::Stood;
-use super::{Fix, Point, creeping, holes, repeats};
+use super::{Fix, Point, creeping, hard, holes, repeats, scatter};
 use crate::venue::names;
 use crate::venue::pieces::{Form, Known, Layout, Piece};
 use crate::venue::{Bend, Extent, Section};
@@ -96,8 +96,9 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
     let (from, to) = (near(request.from)?, near(request.to)?);
     let fix_of = |index: Option<usize>| index.map(|index| points[index].fix);
     let (from_fix, to_fix) = (fix_of(from), fix_of(to));
-    let mut time = None;
+    let (mut time, mut scatter) = (None, 0.0);
     if request.closed {
+        scatter = scatter::on_straights(&points);
         let round = cut::lap(&points, from, request.lap, &mut notes)?;
         (points, time) = (round.points, round.time);
     }
@@ -109,7 +110,7 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
         notes.extend(holes::retrace(&points));
         notes.extend(repeats::again(&points));
     }
-    let whole = road::smooth(&points, request.closed, request.width)
+    let whole = road::smooth(&points, request.closed, request.width, scatter)
         .ok_or(PathError::TooFew(points.len()))?;
     let sound = |step: &road::Step| {
         step.length.is_finite() && step.curvature.is_finite() && step.slope.is_finite()
@@ -141,6 +142,7 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
         }
         _ => corners::corners(&road),
     };
+    notes.extend(hard::hard(&road, &corners, &points));
     let mut coarse = coarse::coarse(&points, &whole, from.unwrap_or(0.0));
     // Where it turns about more points would tell nothing.
     for note in &notes {

@@ -15,10 +15,10 @@ fn points(of: &[(f64, f64)]) -> Vec<Point> {
 fn a_loop_of_two_places_is_no_road() {
     // Its closing chord would lead nowhere and have no length.
     let there_and_back = points(&[(0.0, 0.0), (150.0, 95.0), (0.0, 0.5)]);
-    assert_eq!(smooth(&there_and_back, true, None), None);
-    assert!(smooth(&there_and_back, false, None).is_some());
+    assert_eq!(smooth(&there_and_back, true, None, 0.0), None);
+    assert!(smooth(&there_and_back, false, None, 0.0).is_some());
     let triangle = points(&[(0.0, 0.0), (150.0, 95.0), (0.0, 190.0), (0.0, 0.5)]);
-    let road = smooth(&triangle, true, None).unwrap();
+    let road = smooth(&triangle, true, None, 0.0).unwrap();
     assert!(
         road.steps
             .iter()
