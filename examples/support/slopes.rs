@@ -92,6 +92,7 @@ fn entry(name: &str, surface: &str, trim: usize, pieces: &[(f64, f64)]) -> Entry
     });
     Entry {
         name: name.to_owned(),
+        called: name.to_owned(),
         course: Course {
             sections: sections.collect(),
             surfaces: vec![Surface::plain(surface)],

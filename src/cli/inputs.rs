@@ -65,18 +65,25 @@ pub fn named<'a>(
     if let [only] = found[..] {
         return Ok(only);
     }
+    Err(unfit(wanted, what, found.len(), names))
+}
+
+/// Why a name is none that is known, where so many fit.
+pub fn unfit<'a>(
+    wanted: &str,
+    what: &str,
+    fitting: usize,
+    names: impl Iterator<Item = &'a str> + Clone,
+) -> Failure {
     let known: Vec<&str> = names.clone().collect();
-    let fault = match found.is_empty() {
-        true => format!("there is no {what} `{wanted}`"),
-        false => format!("more than one {what} fits `{wanted}`"),
+    let fault = match fitting {
+        0 => format!("there is no {what} `{wanted}`"),
+        _ => format!("more than one {what} fits `{wanted}`"),
     };
     let hint = meant_by(wanted, names.clone()).or_else(|| by_word(wanted, names));
-    let hint = hint.filter(|_| found.is_empty());
+    let hint = hint.filter(|_| fitting == 0);
     let hint = hint.map(|hint| format!("; {hint}")).unwrap_or_default();
-    Err(Failure::CommandLine(format!(
-        "{fault}{hint} (known: {})",
-        known.join(", ")
-    )))
+    Failure::CommandLine(format!("{fault}{hint} (known: {})", known.join(", ")))
 }
 
 /// The question whether the only name was meant that has a word much like what is wanted.

@@ -58,6 +58,8 @@ use season::Rules;
 pub struct Entry {
     /// Name for people: the venue's, or one that tells it from others of the study.
     pub name: String,
+    /// What the study or its track calls it, whatever tells it from others.
+    pub called: String,
     /// The venue, in its state where that is sure.
     pub course: Course,
     /// Index of the trim the car goes in.

@@ -191,6 +191,7 @@ pub(super) fn entry(surface: &str) -> Entry {
     ];
     Entry {
         name: "lanes".to_owned(),
+        called: "lanes".to_owned(),
         course: Course {
             sections,
             surfaces: vec![Surface::plain(surface)],

@@ -237,14 +237,15 @@ pub fn read_share(text: &str) -> Result<f64, Fault> {
 }
 
 /// A slope as the tangent of its angle, from a percentage, an angle or a fraction such as
-/// `1 in 8`.
+/// `1 in 8` or `1:8`.
 ///
 /// # Errors
 /// No number, no unit, or one that measures something else.
 pub fn read_slope(text: &str) -> Result<f64, Fault> {
     let text = text.trim();
     let (value, rest) = number(text)?;
-    if let Some(run) = rest.strip_prefix("in ").map(str::trim)
+    let run = rest.strip_prefix("in ").or_else(|| rest.strip_prefix(':'));
+    if let Some(run) = run.map(str::trim)
         && let Ok((run, "")) = number(run)
         && run != 0.0
     {

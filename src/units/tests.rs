@@ -309,6 +309,7 @@ fn shares_and_slopes() {
     ));
     assert_eq!(read_slope("-4 %").unwrap(), -0.04);
     assert_eq!(read_slope("1 in 8").unwrap(), 0.125);
+    assert_eq!(read_slope("-1:8").unwrap(), -0.125);
     assert!((read_slope("45 deg").unwrap() - 1.0).abs() < 1e-12);
     assert!(matches!(read_slope("3"), Err(Fault::NoUnit(_))));
     assert!(matches!(

@@ -151,7 +151,7 @@ mod tests {
             let lateral = plan::nominal_lateral(&road.surfaces[0]);
             let length = road.sketch.as_ref().map_or(0.0, |s| s.length);
             let off = road.nominal_length(lateral) / length - 1.0;
-            assert!(off.abs() < 0.1, "{}: {off}", road.name);
+            assert!(off.abs() < 1e-3, "{}: {off}", road.name);
             assert_ne!(road.shuffled(1, 1), road.shuffled(1, 2));
             assert_eq!(road.shuffled(1, 5), road.shuffled(1, 5));
         }

@@ -98,6 +98,17 @@ impl Grades {
         known.len() > 1 && known.is_sorted()
     }
 
+    /// The usual scale where there is so much of the grip that its speeds are usual at, so that a corner keeps
+    /// its radius; a driver's own is for the surface as it is.
+    #[must_use]
+    pub fn at_grip(mut self, factor: f64) -> Self {
+        if self.assumed {
+            let speeds = self.grades.iter_mut().filter_map(|g| g.speed.as_mut());
+            speeds.for_each(|speed| *speed *= factor.sqrt());
+        }
+        self
+    }
+
     /// The grade of a name.
     pub fn get(&self, name: &str) -> Option<&Grade> {
         self.grades.iter().find(|grade| grade.name == name)

@@ -18,6 +18,8 @@ const TURN_SPREAD: f64 = 0.2;
 const STRAIGHT_SPREAD: f64 = 0.6;
 /// Shortest straight, m.
 const SHORTEST: f64 = 5.0;
+/// Steepest piece, as a tangent, where the mean is none such.
+const STEEPEST: f64 = 0.25;
 
 /// Corners of one kind.
 #[derive(Debug, Clone, PartialEq)]
@@ -118,41 +120,117 @@ impl Sketch {
     /// # Errors
     /// See [`SketchError`].
     pub fn road(&self, seed: u64, number: u64) -> Result<Vec<Piece>, SketchError> {
-        let (left, count) = self.straights()?;
+        let (_, count) = self.straights()?;
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         random.set_stream(number);
-        let mut corners: Vec<Piece> = Vec::new();
+        let mut corners: Vec<Drawn> = Vec::new();
         for kind in &self.counts {
             for _ in 0..kind.count {
                 corners.push(corner(kind, &mut random));
             }
         }
+        let left = self.fitted(&mut corners, count);
         corners.shuffle(&mut random);
         let straights = lengths(left, count, self.longest, &mut random);
-        let mut pieces = Vec::with_capacity(2 * count);
-        let mut slope = Slopes {
-            mean: self.slope,
-            spread: self.rolling,
-            off: 0.0,
-        };
+        let mut road = Vec::with_capacity(2 * count);
         let mut corners = corners.into_iter();
         for length in straights {
-            pieces.push(Piece {
-                slope: slope.next(&mut random),
-                ..Piece::straight(length)
-            });
-            if let Some(corner) = corners.next() {
-                pieces.push(Piece {
-                    slope: slope.next(&mut random),
-                    ..corner
-                });
-            }
+            let piece = Piece::straight(length);
+            road.push(Drawn { piece, length });
+            road.extend(corners.next());
         }
-        Ok(pieces)
+        let slopes = self.slopes(&road, &mut random);
+        let pieces = road.into_iter().zip(slopes);
+        let pieces = pieces.map(|(Drawn { piece, .. }, slope)| Piece { slope, ..piece });
+        Ok(pieces.collect())
+    }
+
+    /// Length left for the straights beside the corners of one road, m, each as long as it was drawn. Where
+    /// straights cannot make up for those, the corners turn by a little more or less.
+    fn fitted(&self, corners: &mut [Drawn], count: usize) -> f64 {
+        let sum = |bends: bool| {
+            let those = corners.iter().filter(|corner| corner.bends() == bends);
+            those.map(|corner| corner.length).sum::<f64>()
+        };
+        let (bends, flat) = (sum(true), sum(false));
+        let (least, most) = match self.longest {
+            Some(longest) => (
+                longest + SHORTEST * (count - 1) as f64,
+                longest * count as f64,
+            ),
+            None => (SHORTEST * count as f64, f64::INFINITY),
+        };
+        let left = (self.length - bends - flat).clamp(least, most);
+        let share = (self.length - left - flat) / bends;
+        let bending = corners.iter_mut().filter(|corner| corner.bends());
+        bending.for_each(|corner| corner.turn_by(share));
+        left
+    }
+
+    /// Slopes of the pieces of a road: they wander about a mean, which the road has from start to finish.
+    fn slopes(&self, road: &[Drawn], random: &mut ChaCha8Rng) -> Vec<f64> {
+        const KEPT: f64 = 0.7;
+        const ROUNDS: usize = 40;
+        let fresh = (1.0 - KEPT * KEPT).sqrt() * self.rolling;
+        let mut off = 0.0;
+        let mut wander = |_: &Drawn| {
+            off = KEPT * off + fresh * normal(random);
+            self.slope + off
+        };
+        let drawn: Vec<f64> = road.iter().map(&mut wander).collect();
+        if self.rolling == 0.0 {
+            return drawn;
+        }
+        let steepest = STEEPEST.max(self.slope.abs() + self.rolling);
+        let shifted = |shift: f64| {
+            let bounded = drawn
+                .iter()
+                .map(move |slope| (slope + shift).clamp(-steepest, steepest));
+            bounded.collect::<Vec<f64>>()
+        };
+        let rise = |slope: f64| slope / slope.hypot(1.0);
+        let length: f64 = road.iter().map(|piece| piece.length).sum();
+        let mut shift = 0.0;
+        // Again and again as the bounds bite.
+        for _ in 0..ROUNDS {
+            let slopes = shifted(shift);
+            let climbed = road.iter().zip(&slopes).map(|(p, s)| p.length * rise(*s));
+            shift += rise(self.slope) - climbed.sum::<f64>() / length;
+        }
+        shifted(shift)
     }
 }
 
-fn corner(kind: &Count, random: &mut ChaCha8Rng) -> Piece {
+/// A piece of one road.
+struct Drawn {
+    piece: Piece,
+    /// Its length, m, at the nominal grip.
+    length: f64,
+}
+
+impl Drawn {
+    fn bends(&self) -> bool {
+        matches!(self.piece.form, Form::Corner { .. })
+    }
+
+    /// Turns by so much more or less.
+    fn turn_by(&mut self, share: f64) {
+        if let Form::Corner {
+            known:
+                Known::Apex {
+                    extent: Extent::Turn(turn),
+                    ..
+                },
+            ..
+        } = &mut self.piece.form
+        {
+            *turn *= share;
+            self.length *= share;
+        }
+    }
+}
+
+fn corner(kind: &Count, random: &mut ChaCha8Rng) -> Drawn {
     let side = if random.random::<bool>() {
         Side::Left
     } else {
@@ -161,9 +239,11 @@ fn corner(kind: &Count, random: &mut ChaCha8Rng) -> Piece {
     let speed = (1.0 + SPEED_SPREAD * normal(random)).clamp(0.7, 1.3);
     let turn = (1.0 + TURN_SPREAD * normal(random)).clamp(0.4, 1.6);
     let Some(usual) = kind.speed else {
-        return Piece::straight(kind.length.max(SHORTEST));
+        let length = kind.length.max(SHORTEST);
+        let piece = Piece::straight(length);
+        return Drawn { piece, length };
     };
-    Piece::new(Form::Corner {
+    let piece = Piece::new(Form::Corner {
         known: Known::Apex {
             speed: usual * speed,
             extent: Extent::Turn(kind.turn * turn),
@@ -172,7 +252,10 @@ fn corner(kind: &Count, random: &mut ChaCha8Rng) -> Piece {
         side: Some(side),
         opens: 1.0,
         grade: Some(kind.name.clone()),
-    })
+    });
+    // The radius goes with the square of the speed.
+    let length = kind.length * speed * speed * turn;
+    Drawn { piece, length }
 }
 
 /// Lengths of straights that sum to `left`, the longest as given.
@@ -195,25 +278,112 @@ fn lengths(left: f64, count: usize, longest: Option<f64>, random: &mut ChaCha8Rn
     lengths
 }
 
-/// Slopes that wander about their mean from piece to piece.
-struct Slopes {
-    mean: f64,
-    spread: f64,
-    off: f64,
-}
-
-impl Slopes {
-    fn next(&mut self, random: &mut ChaCha8Rng) -> f64 {
-        const KEPT: f64 = 0.7;
-        let fresh = (1.0 - KEPT * KEPT).sqrt() * self.spread;
-        self.off = KEPT * self.off + fresh * normal(random);
-        (self.mean + self.off).clamp(-0.25, 0.25)
-    }
-}
-
 /// A standard normal number (Box and Muller).
 fn normal(random: &mut ChaCha8Rng) -> f64 {
     let u: f64 = random.random::<f64>().max(f64::MIN_POSITIVE);
     let v: f64 = random.random();
     (-2.0 * u.ln()).sqrt() * (2.0 * std::f64::consts::PI * v).cos()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    /// Lateral acceleration of the nominal lengths, m/s².
+    const LATERAL: f64 = 8.0;
+
+    fn kind(name: &str, count: u32, kmh: f64, degrees: f64) -> Count {
+        let (speed, turn) = (kmh / 3.6, degrees.to_radians());
+        Count {
+            name: name.to_owned(),
+            count,
+            speed: Some(speed),
+            turn,
+            length: turn * speed * speed / LATERAL,
+        }
+    }
+
+    fn sketch(slope: f64, rolling: f64) -> Sketch {
+        Sketch {
+            length: 10_000.0,
+            counts: vec![
+                kind("hairpin", 3, 28.0, 165.0),
+                kind("square", 8, 44.0, 90.0),
+                kind("3", 14, 66.0, 55.0),
+                kind("5", 10, 105.0, 25.0),
+                Count {
+                    speed: None,
+                    length: 30.0,
+                    ..kind("6", 4, 1.0, 15.0)
+                },
+            ],
+            longest: Some(400.0),
+            slope,
+            rolling,
+        }
+    }
+
+    /// Length and climb from start to finish of a road, m, by its pieces.
+    fn surveyed(pieces: &[Piece]) -> (f64, f64) {
+        let length = |piece: &Piece| match piece.form {
+            Form::Corner {
+                known:
+                    Known::Apex {
+                        speed,
+                        extent: Extent::Turn(turn),
+                        ..
+                    },
+                ..
+            } => turn * speed * speed / LATERAL,
+            _ => piece.length().unwrap(),
+        };
+        let climb = |piece: &Piece| length(piece) * piece.slope.atan().sin();
+        (
+            pieces.iter().map(length).sum(),
+            pieces.iter().map(climb).sum(),
+        )
+    }
+
+    #[test]
+    fn roads_are_as_long_as_written() {
+        for number in 0..40 {
+            let (length, _) = surveyed(&sketch(0.0, 0.0).road(1, number).unwrap());
+            assert_relative_eq!(length, 10_000.0, max_relative = 1e-6);
+        }
+    }
+
+    #[test]
+    fn roads_climb_from_start_to_finish_by_the_slope_written_however_they_roll() {
+        for slope in [-0.02, 0.0, 0.02, 0.08, 0.3] {
+            for rolling in [0.0, 0.03, 0.15] {
+                for number in 0..40 {
+                    let pieces = sketch(slope, rolling).road(1, number).unwrap();
+                    let (length, climb) = surveyed(&pieces);
+                    let wanted = length * slope.atan().sin();
+                    assert!(
+                        (climb - wanted).abs() < 1e-3 * length * slope.abs().max(1e-3),
+                        "{slope} {rolling} {number}: {climb} for {wanted}"
+                    );
+                }
+            }
+        }
+    }
+
+    /// Straights at their shortest leave corners no room to be longer than usual.
+    #[test]
+    fn corners_turn_less_where_straights_are_short_already() {
+        let mut tight = sketch(0.0, 0.0);
+        tight.longest = None;
+        let corners: f64 = tight
+            .counts
+            .iter()
+            .map(|c| f64::from(c.count) * c.length)
+            .sum();
+        tight.length = corners + SHORTEST * f64::from(tight.corners() + 1) + 1.0;
+        for number in 0..40 {
+            let (length, _) = surveyed(&tight.road(1, number).unwrap());
+            assert_relative_eq!(length, tight.length, max_relative = 1e-3);
+        }
+    }
 }

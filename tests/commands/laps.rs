@@ -1,5 +1,5 @@
 //! Logs that read well and do not fit the road: another column under a heading, a speed that runs off, rows
-//! out of order; and the corners that a log shows.
+//! out of order; laps that nothing tells apart; and the corners that a log shows.
 
 use super::doubts::{circuit, csv, lap};
 use super::drawn::{gpx, log_csv, road};
@@ -110,4 +110,46 @@ fn heights_without_a_unit_are_listed_as_metres() {
     };
     assert!(listed("altitude").contains("heights in metres (no unit is written)"));
     assert!(!listed("altitude (m)").contains("no unit is written"));
+}
+
+/// Laps at speeds of their own, so that no speed repeats itself, straights with errors of both signs.
+fn uneven(speeds: &[f64]) -> Vec<(f64, f64, f64)> {
+    let mut rows = Vec::new();
+    let mut start = 0.0;
+    for faster in speeds {
+        let one = lap(1.0);
+        let error = |row: usize| if row.is_multiple_of(2) { 0.004 } else { -0.004 };
+        rows.extend(one.iter().enumerate().map(|(row, (t, v, a))| {
+            (
+                start + t / faster,
+                v * faster,
+                a * faster * faster + error(row),
+            )
+        }));
+        start += (one[one.len() - 1].0 + 0.1) / faster;
+    }
+    rows
+}
+
+#[test]
+fn a_lap_is_chosen_only_where_something_tells_laps_apart() {
+    let uneven = uneven(&[1.0, 0.72, 1.2]);
+    let said = told(&circuit(&csv(&uneven)));
+    assert!(said.contains(" in all, as 3 laps do"), "{said}");
+    let choosing = |lap: &str, rows: &[(f64, f64, f64)]| {
+        let wanted = format!("log: {{file: run.csv, lap: {lap}}}");
+        circuit(&csv(rows)).edit("track.yaml", "log: run.csv", &wanted)
+    };
+    for rows in [&uneven, &lap(3.0)] {
+        for lap in ["fastest", "1"] {
+            let said = choosing(lap, rows).faults();
+            assert!(
+                said.contains("error: no lap of this log can be told: it seems to hold "),
+                "{said}"
+            );
+        }
+    }
+    for lap_taken in ["fastest", "1"] {
+        assert_eq!(told(&choosing(lap_taken, &lap(1.0))), "");
+    }
 }

@@ -66,6 +66,7 @@ fn a_phone_parked_at_start_and_finish_makes_no_corners() {
         said.contains("the recording stands at its end, 61 s, 183 points"),
         "{said}"
     );
+    assert!(said.contains("a flying finish"), "{said}");
     let said = told(&without);
     assert!(
         said.contains("points at its start crowd within a few metres"),

@@ -8,13 +8,18 @@ const MILL: &str = "name: Mill Lanes\nkind: stage\nsurface: tarmac\nnotes: 140 S
 
 /// A command on a study with these venues and lines after them: what it prints and what it says.
 fn told(command: &[&str], rest: &str) -> (String, String) {
+    told_at(MILL, command, rest)
+}
+
+/// The same, with another track.
+fn told_at(track: &str, command: &[&str], rest: &str) -> (String, String) {
     let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/cars/rowan-coupe");
     let study = format!(
         "name: Autumn\ncar: {demo}/car.yaml\ntestday: {demo}/testday.yaml\nspecs: [long manifold, short \
          manifold]\ndriver: {{shift_light: 7100 rpm}}\n{rest}"
     );
     let world = World::empty()
-        .write("mill.yaml", MILL)
+        .write("mill.yaml", track)
         .write("study.yaml", study);
     let output = pullrank()
         .arg(command[0])
@@ -177,4 +182,55 @@ fn a_run_without_a_time_is_left_out() {
         let remedy = "leave out a run without a time; a time is written `\"4:41.0\"`";
         assert!(said.contains(remedy), "{said}");
     }
+}
+
+#[test]
+fn a_road_that_is_always_wet_is_wet_once() {
+    let track = MILL.replace("surface: tarmac", "surface: wet tarmac");
+    let always_wet = |rest: &str| told_at(&track, RESULTS, rest);
+    let result = "results:\n  - {venue: Mill Lanes, time: \"1:25.0\", conditions: wet}\n";
+    let (_, said) = always_wet(&format!("{WET}{result}"));
+    assert!(
+        said.contains("warning: Mill Lanes: the surface `wet tarmac` is wet already"),
+        "{said}"
+    );
+    let (out, said) = always_wet(&format!("{DRY}{result}"));
+    assert!(
+        out.contains("\nMill Lanes  ") && said.is_empty(),
+        "{out}{said}"
+    );
+    let (_, said) = always_wet(&format!("{DRY}{}", result.replace("wet}", "damp}")));
+    assert!(said.contains("there is no condition `damp`"), "{said}");
+}
+
+#[test]
+fn a_result_is_found_by_what_the_study_calls_its_venue() {
+    let venues = "venues:\n  - {track: mill.yaml, trim: tarmac, name: Spring, conditions: {wet: 100 %}}\n  - {track: \
+                  mill.yaml, trim: tarmac, name: Autumn}\n";
+    for name in ["Spring", "Spring (wet)"] {
+        let result = format!("results:\n  - {{venue: {name}, time: \"1:25.0\"}}\n");
+        let (out, said) = told(RESULTS, &format!("{venues}{result}"));
+        assert!(
+            out.contains("\nSpring (wet) ") && said.is_empty(),
+            "{out}{said}"
+        );
+    }
+    let (out, said) = told(&["rank", "--draws", "40", "--venue", "spring"], venues);
+    assert!(out.starts_with("Spring (wet): stage"), "{out}{said}");
+}
+
+#[test]
+fn a_result_that_may_be_of_either_trim_is_asked_about() {
+    let venues =
+        "venues:\n  - {track: mill.yaml, trim: tarmac}\n  - {track: mill.yaml, trim: circuit}\n";
+    let result =
+        |name: &str| format!("{venues}results:\n  - {{venue: {name}, time: \"1:20.0\"}}\n");
+    let (_, said) = told(RESULTS, &result("Mill Lanes"));
+    let text = "warning: `Mill Lanes` may be `Mill Lanes (tarmac trim)` or `Mill Lanes (circuit trim)`: taken for the former";
+    assert!(said.contains(text), "{said}");
+    let (out, said) = told(RESULTS, &result("Mill Lanes (circuit trim)"));
+    assert!(
+        out.contains("\nMill Lanes (circuit trim) ") && said.is_empty(),
+        "{out}{said}"
+    );
 }

@@ -11,7 +11,7 @@ words! {
     finishes: "flying", "standing";
     sides: "left", "right", "l", "r";
     scalings: "grip", "driver";
-    signs: "left positive", "right positive";
+    signs: "left positive", "right positive", "left", "right";
 }
 
 /// A driver's own scale: a speed each, `flat`, or speed and angle.

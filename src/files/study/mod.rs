@@ -111,6 +111,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
             continue;
         };
         check_laps(wanted, course, findings);
+        check_states(wanted, course, findings);
         if let Some(trim) = choice::trim(wanted, course, &car, findings)
             && choice::grip(wanted, course, &mut car, trim, findings)
         {
@@ -161,16 +162,20 @@ fn stand_ins(plan: &Plan, findings: &mut Findings) -> Vec<Course> {
 
 fn entry(wanted: &Wanted, course: &Course, trim: usize, habits: Habits) -> Entry {
     let mut course = course.clone();
-    if let Some(conditions) = &wanted.conditions {
+    if let Some((conditions, _)) = &wanted.conditions {
         course.conditions = conditions.clone();
     }
     let laps = wanted.laps.as_ref().map(|(laps, _)| *laps);
-    let name = names::of(wanted, &course);
+    let (name, called) = (
+        names::of(wanted, &course),
+        names::written(wanted, &course).clone(),
+    );
     if let Some(state) = course.sure_state().cloned() {
         course = course.under(&state);
     }
     Entry {
         name,
+        called,
         course,
         trim,
         habits,
@@ -187,6 +192,15 @@ fn check_laps(wanted: &Wanted, course: &Course, findings: &mut Findings) {
     {
         let text = format!("laps: {} is not driven in laps", course.name);
         findings.push(place.error(text, "say `passes` for runs over the same road"));
+    }
+}
+
+/// Asks about a state that both the study and a surface say.
+fn check_states(wanted: &Wanted, course: &Course, findings: &mut Findings) {
+    if let Some((conditions, place)) = &wanted.conditions
+        && let Some((text, remedy)) = track::twice(course, conditions)
+    {
+        findings.push(place.warning(text, remedy));
     }
 }
 

@@ -7,11 +7,16 @@ use crate::study::Entry;
 use crate::units::counted;
 use crate::venue::{Condition, Course};
 
+/// What the study calls a venue, or else its track.
+pub fn written<'a>(wanted: &'a Wanted, course: &'a Course) -> &'a String {
+    let written = wanted.name.as_ref().map(|(name, _)| name);
+    written.unwrap_or(&course.name)
+}
+
 /// What a venue goes by before others are looked at: its name in the study or its own, and the state it
 /// is sure to be in.
 pub fn of(wanted: &Wanted, course: &Course) -> String {
-    let written = wanted.name.as_ref().map(|(name, _)| name);
-    let name = written.unwrap_or(&course.name).clone();
+    let name = written(wanted, course).clone();
     // As [`Entry::state`].
     let state = course.sure_state().filter(|state| state.factor != 1.0);
     match state {

@@ -48,8 +48,8 @@ pub struct Wanted {
     pub passes: u32,
     /// Laps of a race, and where that is said.
     pub laps: Option<(u32, Place)>,
-    /// States of the venue with their chances, in place of the track's own.
-    pub conditions: Option<Vec<Condition>>,
+    /// States of the venue with their chances, in place of the track's own, and where they are said.
+    pub conditions: Option<(Vec<Condition>, Place)>,
     /// Runs of which the best counts.
     pub best_of: u32,
     /// What a second counts over the season.
@@ -270,7 +270,7 @@ fn one_wanted(item: &Item) -> Option<Wanted> {
         .and_then(|item| Some((count(&item)?, Place::of(&item))));
     let conditions = map
         .take("conditions")
-        .and_then(|item| track::conditions(&item));
+        .and_then(|item| Some((track::conditions(&item)?, Place::of(&item))));
     let best_of = map.take("best_of").and_then(|item| count(&item));
     let weight = map
         .take("weight")

@@ -2,6 +2,7 @@
 
 use super::season::{Said, among, said};
 use crate::files::finding::{Findings, quoted};
+use crate::files::track::said_by_surface;
 use crate::files::yaml::Item;
 use crate::study::Entry;
 use crate::units::TIME;
@@ -44,15 +45,16 @@ impl Driven {
 
     /// Whether a venue is meant, by what the study or its track calls it.
     fn is_at(&self, entry: &Entry) -> bool {
-        let (name, _) = &self.venue;
-        entry.name == *name || entry.course.name == *name
+        names_of(entry).contains(&self.venue.0.as_str())
     }
 
-    /// Every venue that may be meant, or a fault where there is none.
+    /// Every venue that may be meant, those before others whose own name is written; a fault where there is none.
     pub fn candidates(&self, entries: &[Entry], findings: &mut Findings) -> Option<Vec<usize>> {
-        let found: Vec<usize> = (0..entries.len())
+        let mut found: Vec<usize> = (0..entries.len())
             .filter(|&i| self.is_at(&entries[i]))
             .collect();
+        let nearness = |entry: &Entry| names_of(entry).iter().position(|n| *n == self.venue.0);
+        found.sort_by_key(|&i| nearness(&entries[i]));
         if found.is_empty() {
             let names: Vec<&str> = entries.iter().map(|e| e.name.as_str()).collect();
             among(&self.venue, "venue", &names, findings)?;
@@ -67,11 +69,67 @@ impl Driven {
         entries: &[Entry],
         findings: &mut Findings,
     ) -> Option<(usize, Option<String>)> {
-        let Some(said) = &self.condition else {
-            return self.in_no_state(candidates, entries, findings);
+        let driven = match &self.condition {
+            Some(said) => self.in_state(said, candidates, entries, findings),
+            None => self.in_no_state(candidates, entries, findings),
+        }?;
+        self.ask_which(driven.0, candidates, entries, findings);
+        Some(driven)
+    }
+
+    /// Asks which of several venues was meant that differ by what no result says.
+    fn ask_which(
+        &self,
+        taken: usize,
+        candidates: &[usize],
+        entries: &[Entry],
+        findings: &mut Findings,
+    ) {
+        let (written, place) = &self.venue;
+        let meant = &entries[taken];
+        let alike = |other: &Entry| {
+            (other.trim, other.laps, &other.course) == (meant.trim, meant.laps, &meant.course)
         };
+        let unsure = |i: &&usize| {
+            let other = &entries[**i];
+            other.course.conditions == meant.course.conditions && !alike(other)
+        };
+        let Some(other) = candidates.iter().find(unsure) else {
+            return;
+        };
+        if meant.name == *written {
+            return;
+        }
+        let (other, meant) = (&entries[*other].name, &meant.name);
+        let text = format!(
+            "{} may be {} or {}: taken for the former",
+            quoted(written),
+            quoted(meant),
+            quoted(other)
+        );
+        findings.push(place.warning(text, format!("write which it was, as in `venue: {meant}`")));
+    }
+
+    /// The venue where its state is said.
+    fn in_state(
+        &self,
+        said: &Said,
+        candidates: &[usize],
+        entries: &[Entry],
+        findings: &mut Findings,
+    ) -> Option<(usize, Option<String>)> {
         let states = |i: usize| entries[i].course.conditions.iter();
         let known = distinct(candidates.iter().flat_map(|&i| states(i)));
+        // A road that is always wet is in no state beside that of its surface.
+        let always = |&i: &usize| {
+            let course = &entries[i].course;
+            course.conditions.is_empty() && said_by_surface(course, &said.0)
+        };
+        if !known.contains(&said.0.as_str())
+            && let Some(always) = candidates.iter().copied().find(always)
+        {
+            return Some((always, None));
+        }
         let found = known[among(said, "condition", &known, findings)?];
         let fits = |chance: f64| {
             let has = |i: usize| states(i).any(|s| s.name == found && s.chance >= chance);
@@ -126,6 +184,11 @@ impl Driven {
         }
         Some((entry, sure.map(|state| state.name.clone())))
     }
+}
+
+/// What a venue may be called: by the name that no other has, as the study has it, as its track has it.
+fn names_of(entry: &Entry) -> [&str; 3] {
+    [&entry.name, &entry.called, &entry.course.name]
 }
 
 /// The names of states, each once.

@@ -1,6 +1,7 @@
 //! Tracks from a page of notes, and from counts.
 
 use super::pieces::lay_out;
+use super::scale::assume_usual;
 use crate::files::finding::Severity;
 use crate::files::yaml::{Item, Map};
 use crate::units::{KILOMETRE_PER_HOUR, LENGTH, SPEED};
@@ -33,7 +34,7 @@ const BY_GEAR: [(f64, f64); 5] = [
 pub const SEED: u64 = 1;
 
 /// Lays out notes: `"100 HpL 60 3R"`, or `{text: …, crest: 90 km/h, slope: 2 %}`.
-pub(super) fn from_notes(item: &Item, grades: &Grades) -> Option<Layout> {
+pub(super) fn from_notes(item: &Item, grades: &Grades, main: &Surface) -> Option<Layout> {
     let (text, crest, slope) = if item.is_mapping() {
         let map = item.mapping(&["text", "crest", "slope"])?;
         let text = map
@@ -66,12 +67,7 @@ pub(super) fn from_notes(item: &Item, grades: &Grades) -> Option<Layout> {
         }
         None => {}
     }
-    if grades.assumed {
-        item.assumed(
-            "grades",
-            "corner speeds by a usual scale of grades, not this driver's own",
-        );
-    }
+    assume_usual(item, grades, main);
     lay_out(item, &pieces)
 }
 
@@ -171,11 +167,8 @@ pub(super) fn from_sketch(
         );
         return None;
     }
-    if (map.has("hairpins") || map.has("squares") || map.has("corners")) && grades.assumed {
-        item.assumed(
-            "grades",
-            "corner speeds by a usual scale of grades, not this driver's own",
-        );
+    if map.has("hairpins") || map.has("squares") || map.has("corners") {
+        assume_usual(item, grades, surface);
     }
     let sketch = Sketch {
         length: length?,

@@ -207,6 +207,22 @@ pub(super) fn known(item: &Item, conditions: &[Condition]) -> Option<KnownTime> 
     })
 }
 
+/// The state that a name says, less than dry, and its usual grip over grip in the dry.
+pub(super) fn usual_state(name: &str) -> Option<(&'static str, f64)> {
+    said(name).filter(|(_, factor)| *factor < 1.0)
+}
+
+/// Usual grip in the state that a name says, over grip in the dry.
+pub(super) fn factor_of(name: &str) -> Option<f64> {
+    said(name).map(|(_, factor)| factor)
+}
+
+fn said(name: &str) -> Option<(&'static str, f64)> {
+    let lower = name.to_lowercase();
+    let mut words = lower.split(|c: char| !c.is_alphanumeric());
+    words.find_map(|word| STATES.iter().find(|(state, _)| *state == word).copied())
+}
+
 /// Usual grip of a state over grip in the dry.
 fn usual_factor(state: &str) -> Option<f64> {
     let found = STATES.iter().find(|(known, _)| *known == state);

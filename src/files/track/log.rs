@@ -18,6 +18,14 @@ use crate::venue::{LogFacts, Start};
 
 const KEYS: &[&str] = &["file", "lap", "from", "to", "smoothing", "lateral"];
 
+/// To which side lateral acceleration is positive; whether that is the right.
+const SIGNS: &[(&str, bool)] = &[
+    ("left positive", false),
+    ("right positive", true),
+    ("left", false),
+    ("right", true),
+];
+
 /// What the track says of its log.
 struct Wanted {
     file: PathBuf,
@@ -66,7 +74,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
         request.width = Some(item.quantity_or_bare(&LENGTH, "m", 1.0..=500.0)?);
     }
     let right = match map.take("lateral") {
-        Some(item) => Some(item.one_of(&[("left positive", false), ("right positive", true)])?),
+        Some(item) => Some(item.one_of(SIGNS)?),
         None => None,
     };
     Some(Wanted {
@@ -119,6 +127,7 @@ fn log_file(
             return None;
         }
     };
+    refuse_several(item, &log, &logged)?;
     tell(item, &log, &logged);
     if log.run.fixes.is_none() && log.run.lateral.is_some() && wanted.right.is_none() {
         let what = match log.yaw {
@@ -156,6 +165,22 @@ fn log_file(
         layout: logged.layout,
     };
     Some((surveyed, facts, start))
+}
+
+/// Refuses to choose a lap where nothing tells the laps of a log apart.
+fn refuse_several(item: &Item, log: &Log, logged: &Logged) -> Option<()> {
+    let chosen = logged.rounds.as_ref().filter(|_| told::says_lap(item));
+    let Some(laps) = chosen.and_then(|rounds| rounds::held(log, rounds)) else {
+        return Some(());
+    };
+    path::said(item, "lap").error(
+        format!(
+            "no lap of this log can be told: it seems to hold {laps:.0}, and without positions and without a column \
+             `lap` it is one lap"
+        ),
+        "cut the file to the lap that is meant, or add a column `lap` that counts them; of one lap leave `lap` out",
+    );
+    None
 }
 
 /// Which of several laps was taken that nobody named by its number.

@@ -12,11 +12,13 @@ mod sampled;
 mod scale;
 mod scattered;
 mod sizes;
+mod states;
 mod told;
 
 pub use ground::conditions;
 pub use place::{known, piece, surface};
 pub use scale::grades;
+pub use states::{said_by_surface, twice};
 
 pub(in crate::files) use log::unnamed;
 
@@ -98,6 +100,7 @@ fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
         kind.unwrap_or(EventKind::Stage),
     );
     course.surfaces = ground::surfaces(&map);
+    let scale = scale.at_grip(course.surfaces[0].factor);
     read_ends(&map, kind, &mut course);
     course.conditions = map
         .take("conditions")
@@ -115,6 +118,7 @@ fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
     if let Some(item) = map.take("along") {
         along::apply(&item, &mut course)?;
     }
+    states::ask(&map, &course);
     course.name = name?;
     Some(course)
 }
@@ -137,7 +141,7 @@ fn lay(item: &Item, says_start: bool, scale: &Grades, course: &mut Course) -> Op
             }
             (surveyed.layout, surveyed.height)
         }
-        "notes" => (counts::from_notes(item, scale)?, None),
+        "notes" => (counts::from_notes(item, scale, &course.surfaces[0])?, None),
         "sketch" => {
             let (sketch, layout) = counts::from_sketch(item, scale, &course.surfaces[0])?;
             course.sketch = Some(sketch);

@@ -1,5 +1,6 @@
 //! The pieces of a track, as a person writes them.
 
+use super::scale::assume_usual;
 use super::sizes::{length, radius, speed, turn};
 use super::surface_index;
 use crate::files::finding::quoted;
@@ -63,11 +64,8 @@ pub(super) fn layout(list: &Item, grades: &Grades, surfaces: &mut Vec<Surface>) 
     };
     let items = reader.items(list)?;
     let (graded, sloped, sound) = (reader.graded, reader.sloped, reader.sound);
-    if graded && grades.assumed {
-        list.assumed(
-            "grades",
-            "corner speeds by a usual scale of grades, not this driver's own",
-        );
+    if graded {
+        assume_usual(list, grades, &reader.surfaces[0]);
     }
     if !sloped {
         list.assumed("slope", "a level road");
@@ -315,7 +313,21 @@ impl Reader<'_> {
             }
             Form::Corner { .. } => {}
         }
-        self.common(map, piece)
+        self.common(map, piece).map(|piece| self.on_surface(piece))
+    }
+
+    /// A corner of the usual scale keeps its radius on a surface of its own, as on the main one.
+    fn on_surface(&self, mut piece: Piece) -> Piece {
+        let factor = |index: usize| self.surfaces[index].factor;
+        if let Form::Corner {
+            known: Known::Apex { speed, .. },
+            ..
+        } = &mut piece.form
+            && self.grades.assumed
+        {
+            *speed *= (factor(piece.surface) / factor(0)).sqrt();
+        }
+        piece
     }
 
     fn grade(&mut self, item: &Item, name: &str) -> Option<Grade> {

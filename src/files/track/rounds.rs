@@ -16,6 +16,9 @@ const OFF: f64 = TAU / 6.0;
 const TURNED: f64 = 0.06;
 /// A speed that repeats itself so often is no lap of two halves that are alike.
 const ROUNDS: f64 = 1.9;
+const ONE_ALONE: &str = "cut the file to one lap, or add a column `lap` that counts them";
+const FROM_LINE: &str = "a loop turns 360° in all: is it one lap from line to line, and has `lateral` its sign and \
+                         unit?";
 
 /// Asks about a loop that is said to be one lap and is several, or a part of one.
 pub(super) fn tell(log: &Log, rounds: &Rounds) -> Option<Finding> {
@@ -53,14 +56,12 @@ pub(super) fn tell(log: &Log, rounds: &Rounds) -> Option<Finding> {
         (0.0, Some(laps)) if laps > ROUNDS => (repeats(rounds, laps), several),
         (2.0.., Some(laps)) => (
             format!("{}, {}", turns_in_all(turns), repeats(rounds, laps)),
-            "cut the file to one lap, or add a column `lap` that counts them",
+            ONE_ALONE,
         ),
-        (1.0.., _) if off(1.0) => (
-            turns_in_all(turns),
-            unit.as_deref().unwrap_or(
-                "a loop turns 360° in all: is it one lap from line to line, and has `lateral` its sign and unit?",
-            ),
-        ),
+        (1.0.., _) if off(1.0) => match held(log, rounds) {
+            Some(laps) => (format!("{}, as {laps:.0} laps do", turns_in_all(turns)), ONE_ALONE),
+            None => (turns_in_all(turns), unit.as_deref().unwrap_or(FROM_LINE)),
+        },
         (0.0, _) if off(0.0) => (
             turns_in_all(turns),
             unit.as_deref().unwrap_or(
@@ -71,6 +72,26 @@ pub(super) fn tell(log: &Log, rounds: &Rounds) -> Option<Finding> {
     };
     let finding = log.source.finding(Severity::Warning, Mark::default(), text);
     Some(finding.remedy(remedy))
+}
+
+/// How many laps a log seems to hold that is taken for one; `None` where it may be one.
+pub(super) fn held(log: &Log, rounds: &Rounds) -> Option<f64> {
+    if log.counted {
+        return None;
+    }
+    let turns = rounds.turned.map_or(0.0, |turned| turned.abs() / TAU);
+    let near = (turns - turns.round()).abs() * TAU <= OFF;
+    match (turns.round(), rounds.period.map(|p| rounds.length / p)) {
+        // Two laps together may be the likest to two others.
+        (whole @ 2.0.., Some(laps)) => Some(if near { whole } else { laps.round() }),
+        (0.0, Some(laps)) if laps > ROUNDS => Some(laps.round()),
+        // Another unit or a sign that is missing makes a lap turn too far as well, and rarely by whole turns.
+        (whole @ 2.0.., None) => {
+            let sound = log.yaw || other_speed(log, turns).is_none();
+            (sound && near && !one_sided(log)).then_some(whole)
+        }
+        _ => None,
+    }
 }
 
 /// What to write where speeds in another unit would make a lap turn by a full turn: acceleration over speed is

@@ -4,6 +4,7 @@ use super::sizes::turn;
 use crate::files::finding::quoted;
 use crate::files::yaml::Item;
 use crate::units::{KILOMETRE_PER_HOUR, SPEED};
+use crate::venue::Surface;
 use crate::venue::grades::{Grade, Grades};
 
 /// Slowest and fastest apex that a driver grades, m/s: beyond it corners are walked or flat (common practice,
@@ -63,6 +64,20 @@ pub fn grades(item: &Item) -> Option<Grades> {
         grades: list,
         assumed: false,
     })
+}
+
+/// Lists the usual scale as assumed where it stands in for the driver's own; `main` is the surface of the road.
+pub(super) fn assume_usual(item: &Item, grades: &Grades, main: &Surface) {
+    if !grades.assumed {
+        return;
+    }
+    let text = "corner speeds by a usual scale of grades, not this driver's own";
+    let share = 100.0 * main.factor.sqrt();
+    let text = match main.factor == 1.0 {
+        true => text.to_owned(),
+        false => format!("{text}, at {share:.0} % of its speeds on {}", main.name),
+    };
+    item.assumed("grades", text);
 }
 
 fn speed_of(grade: &Written) -> f64 {

@@ -254,3 +254,93 @@ fn more_pieces_than_sane_are_refused() {
         errors[0].contains("this repeat has 1000000 pieces, and at most 100000 are one road");
     assert!(told, "{errors:?}");
 }
+
+/// The notes are of the road, which rain makes no longer; a scale of one's own is for the surface as it is.
+#[test]
+fn the_usual_scale_is_that_of_the_dry() {
+    let length = |more: &str| {
+        let notes = "notes: 100 3R 50 4L 2R tightens 80 60 HpL 150 6L long 40 SqR 200";
+        let course = course(&format!("name: x\nkind: stage\n{more}\n{notes}\n"));
+        course.nominal_length(plan::nominal_lateral(&course.surfaces[0]))
+    };
+    let dry = length("surface: tarmac");
+    for surface in [
+        "surface: wet tarmac",
+        "surface: chippings\nsurfaces: {chippings: {like: tarmac, factor: 0.8}}",
+    ] {
+        assert_relative_eq!(length(surface), dry, max_relative = 1e-9);
+    }
+    let own = "grades: {hairpin: 28 km/h, square: 44 km/h, 2: 52 km/h, 3: 66 km/h, 4: 84 km/h, 6: flat}\n";
+    assert_relative_eq!(
+        length(&format!("{own}surface: tarmac")),
+        dry,
+        max_relative = 1e-9
+    );
+    // Straights and the flat bend; a radius grows by 1/0.75.
+    let bends = dry - 725.0;
+    assert!(length(&format!("{own}surface: wet tarmac")) > dry + 0.3 * bends);
+    // One corner of its own surface keeps its radius too.
+    let speed = |surface: &str| {
+        let piece = format!("  - square: {{direction: left{surface}}}\n");
+        match pieces(&piece).sections[0].bend {
+            Bend::Measured { speed, .. } => speed,
+            other => panic!("{other:?}"),
+        }
+    };
+    let share = speed(", surface: wet tarmac") / speed("");
+    assert_relative_eq!(share * share, 0.75, max_relative = 1e-9);
+}
+
+#[test]
+fn a_state_that_surface_and_conditions_both_say_is_asked_about() {
+    let told = |more: &str| {
+        let (course, findings) = read_text(&format!("name: x\nkind: sprint\n{more}\n"));
+        assert!(course.is_some(), "{more} {findings:?}");
+        findings.of(Severity::Warning).map(said).collect::<Vec<_>>()
+    };
+    let wet = "surface: wet tarmac\npieces: [{straight: 200 m}]\n";
+    let damp = "surface: moor\nsurfaces: {moor: {like: tarmac, factor: 0.88}}\npieces: [{straight: 200 m}]\n";
+    for (venue, twice) in [
+        (
+            format!("{wet}conditions: {{wet: 100 %}}"),
+            "takes 0.75 of that once more",
+        ),
+        (
+            format!("{wet}conditions: {{dry: 100 %}}"),
+            "`dry` leaves it so",
+        ),
+        (
+            format!("{wet}conditions: {{Frost: {{chance: 50 %, factor: 0.5}}, dry: 50 %}}"),
+            "`dry`",
+        ),
+        (
+            damp.replace("moor", "damp moor") + "conditions: {wet: 100 %}",
+            "factor: 0.85}`",
+        ),
+        (
+            format!("{wet}known: {{time: 60 s, conditions: wet}}"),
+            "leave `conditions` out",
+        ),
+    ] {
+        let found = told(&venue);
+        assert!(
+            found.len() == 1 && found[0].contains(twice),
+            "{venue} {found:?}"
+        );
+    }
+    let patch = "pieces: [{straight: 200 m}, {straight: {length: 20 m, surface: wet tarmac}}]\n";
+    for venue in [
+        wet.to_owned(),
+        format!("{wet}conditions: {{wet: {{chance: 100 %, factor: 1}}}}"),
+        format!(
+            "{wet}conditions: {{wet: {{chance: 50 %, factor: 1}}, dry: {{chance: 50 %, factor: 1.3}}}}"
+        ),
+        format!("{wet}conditions: {{frost: {{chance: 100 %, factor: 0.5}}}}"),
+        format!("{wet}known: {{time: 60 s}}"),
+        format!("{damp}conditions: {{wet: 100 %}}"),
+        format!("{patch}conditions: {{wet: 100 %}}"),
+        wet.replace("wet", "dry") + "conditions: {wet: 100 %}",
+    ] {
+        assert_eq!(told(&venue), Vec::<String>::new(), "{venue}");
+    }
+}

@@ -382,10 +382,17 @@ fn tell_stands(item: &Item, place: Stood, count: usize, fixes: usize, seconds: O
         1 => String::new(),
         _ => format!(" {count} times"),
     };
+    let sound = match place {
+        Stood::End => {
+            "nothing needs doing where the road ends there; where the way from a flying finish to the stop was \
+             recorded too, cut it off, as in `to: 2.35 km`"
+        }
+        _ => "nothing needs doing",
+    };
     match seconds {
         Some(seconds) => item.warning(
             format!("the recording stands{times} {at}, {seconds:.0} s, {fixes} points: {done}"),
-            "nothing needs doing",
+            sound,
         ),
         None => item.warning(
             format!(
