@@ -9,11 +9,13 @@ mod beside;
 mod choice;
 mod columns;
 mod corrected;
+mod factor;
 mod headings;
 mod parts;
 mod reader;
 mod slip;
 mod tell;
+mod ways;
 
 #[cfg(test)]
 mod tests;

@@ -209,6 +209,7 @@ pub static ENGINE_SPEED: Dimension = Dimension {
         unit(
             &[
                 "rpm", "r/min", "rev/min", "revs/min", "revs", "1/min", "min1", "u/min", "tr/min",
+                "giri/min",
             ],
             1.0,
         ),

@@ -123,6 +123,7 @@ fn every_spelling_people_type_is_understood() {
         "7200 r/min",
         "7200 RPM",
         "7200 U/min",
+        "7200 giri/min",
     ] {
         assert_eq!(si(text, &ENGINE_SPEED), 7200.0, "{text}");
     }

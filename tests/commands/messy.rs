@@ -68,14 +68,14 @@ fn torque_that_goes_and_comes_back_is_asked_about() {
 fn what_was_compared_is_said_where_it_is_a_part() {
     let bench = Bench::new();
     let (out, _) = bench.shows(&day());
-    assert!(!out.contains("alone"), "{out}");
+    assert!(!out.contains("compared from"), "{out}");
     for k in [1, 2] {
         let file = format!("short/short-{k}.csv");
         bench.file(&file, part(&SHORT, 5500.0, 7500.0, 1.05));
     }
     let (out, _) = bench.shows(&day());
-    let wanted = "short makes more than long at every engine speed; both were pulled from 5,500 to 7,500 rpm \
-                  alone";
+    let wanted = "short makes more than long at every engine speed; compared from 5,500 to 7,500 rpm, \
+                  where both were pulled";
     assert!(out.replace("\n  ", " ").starts_with(wanted), "{out}");
 }
 

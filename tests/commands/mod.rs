@@ -34,6 +34,7 @@ mod rough;
 mod rounds;
 mod sampled;
 mod season;
+mod sheets;
 mod sizes;
 mod slips;
 mod states;

@@ -187,11 +187,18 @@ pub fn most_rows(rows: &Rows) -> usize {
     lengths.max().unwrap_or(0)
 }
 
-/// Whether each row is a step of its own, as a person writes a step test down.
+/// Whether each row is a step of its own, as a person writes a step test down; it may come back the way it went,
+/// with the last speed written twice.
 pub fn one_row_each(rows: &Rows) -> bool {
-    let steps = rows.rpm.windows(2).map(|pair| pair[1] - pair[0]);
-    let all = |is: fn(f64) -> bool| steps.clone().all(is);
-    rows.time.is_none() && (all(|step| step >= HELD_RPM) || all(|step| step <= -HELD_RPM))
+    let steps: Vec<f64> = rows.rpm.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let sign = steps.first().map_or(1.0, |step| step.signum());
+    let far = |sign: f64| move |step: &&f64| sign * **step >= HELD_RPM;
+    let out = steps.iter().take_while(far(sign)).count();
+    let back = match &steps[out..] {
+        [stands, back @ ..] if stands.abs() < HELD_RPM => back,
+        back => back,
+    };
+    rows.time.is_none() && out > 0 && back.iter().all(|step| far(-sign)(&step))
 }
 
 /// Rows in half a second; five where there is no time.

@@ -373,3 +373,25 @@ fn a_step_test_of_one_row_a_step_is_read_as_it_stands() {
     let made = condition(&rows, Method::Steps, Smoothing::WhereNoisy);
     assert_eq!((made.rpm, made.torque), (rpm, torque));
 }
+
+/// A sheet of as many rows as a log has, up in steps of 100 rpm and down again.
+#[test]
+fn a_long_sheet_that_comes_back_is_no_log() {
+    let up: Vec<f64> = (0..46).map(|k| 2500.0 + 100.0 * f64::from(k)).collect();
+    for twice in [0, 1] {
+        let rpm: Vec<f64> = up
+            .iter()
+            .chain(up.iter().rev().skip(1 - twice))
+            .copied()
+            .collect();
+        let torque = rpm.iter().map(|rpm| engine(*rpm)).collect();
+        let rows = Rows {
+            rpm,
+            torque,
+            ..Rows::default()
+        };
+        let pull = condition(&rows, Method::Steps, Smoothing::WhereNoisy);
+        assert_eq!(pull.rpm, up, "{twice}");
+        assert!(!pull.handling.logged);
+    }
+}

@@ -1,10 +1,9 @@
-//! What a file says beside the figures of a pull: the air, a factor of correction, road speed, numbers of runs.
+//! What a file says beside the figures of a pull: the air, road speed, numbers of runs.
 
 use super::columns;
-use super::corrected::words;
 use crate::files::finding::{Finding, Severity};
 use crate::files::table::Table;
-use crate::units::{self, Dimension, INCH_OF_MERCURY, PRESSURE, TEMPERATURE};
+use crate::units::{Dimension, INCH_OF_MERCURY, PRESSURE, TEMPERATURE};
 
 /// Headings of the pressure of the air; the last may be that of anything.
 const BAROMETER: [&str; 10] = [
@@ -58,9 +57,6 @@ const ONE_BAR: f64 = 100e3;
 const BOOSTED: f64 = 115e3;
 /// Pressures at full throttle, Pa, below which a column counts from the air's, of the manifold and of boost.
 const LEAST_AIR: (f64, f64) = (50e3, 80e3);
-/// Factors that correction makes of the air, and the least that matters (common practice, no source).
-const FACTORS: std::ops::RangeInclusive<f64> = 0.8..=1.3;
-const LEAST: f64 = 5e-4;
 
 /// Pressure of the air as the file has it, Pa: a column over some rows, or a line above the table.
 pub fn pressure(table: &Table, rows: &[usize]) -> Option<f64> {
@@ -128,30 +124,6 @@ fn said(line: &str, wanted: &[&str], of: &Dimension) -> Option<(f64, Option<Stri
         value.parse().ok()?,
         unit(behind).or_else(|| unit(&rest[..start])),
     ))
-}
-
-/// The heading of a column of correction factors with their mean over some rows, where that is not one, and a
-/// finding without a text at it.
-pub fn factor(table: &Table, rows: &[usize]) -> Option<(String, f64, Finding)> {
-    let column = (0..table.columns.len()).find(|&column| is_of_factors(table, column))?;
-    let values = columns::values(table, column, rows)?;
-    let mean = values.iter().sum::<f64>() / values.len() as f64;
-    let heading = &table.columns[column];
-    let at = table.finding(Severity::Warning, heading.mark, "");
-    let tells = FACTORS.contains(&mean) && (mean - 1.0).abs() > LEAST;
-    tells.then(|| (heading.name.clone(), mean, at))
-}
-
-fn is_of_factors(table: &Table, column: usize) -> bool {
-    let words = words(&table.columns[column].name);
-    let has = |stem: &str| words.iter().any(|word| word.contains(stem));
-    let factor = has("factor") || has("faktor") || has("facteur") || has("coeff");
-    let corrects = ["corr", "korr", "sae", "din", "std"]
-        .iter()
-        .any(|stem| has(stem));
-    let alone = words.len() == 1 && ["correction", "korrektur"].iter().any(|word| has(word));
-    let unit = table.written_unit(column).and_then(units::unit);
-    unit.is_none() && (words.iter().any(|word| word == "cf") || factor && corrects || alone)
 }
 
 /// Pressure behind a blower, as a file has it.
@@ -284,6 +256,7 @@ mod tests {
     use super::*;
     use crate::files::finding::Findings;
     use crate::files::source::Source;
+    use crate::units;
 
     fn table(text: &str) -> Table {
         Table::parse(Source::new("a.csv", text), &mut Findings::new()).unwrap()
@@ -340,23 +313,6 @@ mod tests {
         }
         let warm = table(&format!("Barometer: 975 mbar, Intake temp: 31 C\n{rows}"));
         assert_eq!(temperature(&warm), Some(31.0 + units::ZERO_CELSIUS));
-    }
-
-    #[test]
-    fn columns_of_correction_factors_are_known() {
-        for heading in [
-            "CF",
-            "SAE CF",
-            "Corr. factor",
-            "Korrekturfaktor",
-            "Correction",
-        ] {
-            let found = factor(&with(heading, ["1.045"; 3]), &[0, 1, 2]);
-            assert_eq!(found.map(|(_, mean, _)| mean), Some(1.045), "{heading}");
-        }
-        assert!(factor(&with("CF", ["1.0"; 3]), &[0, 1]).is_none());
-        assert!(factor(&with("load factor", ["1.045"; 3]), &[0, 1]).is_none());
-        assert!(factor(&with("corr. torque (Nm)", ["1.2"; 3]), &[0, 1]).is_none());
     }
 
     #[test]

@@ -172,9 +172,8 @@ impl Columns {
 pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Option<Columns> {
     let before = findings.errors();
     let rpm = role(table, "engine speed", &RPM, &ENGINE_SPEED, findings);
-    if let Some(fault) = rpm.and_then(|rpm| other_shaft(table, rpm)) {
-        findings.push(fault);
-    }
+    let fault = rpm.and_then(|rpm| other_shaft(table, rpm).or(headings::scaled_unit(table, rpm)));
+    fault.into_iter().for_each(|fault| findings.push(fault));
     let mut torque = measured(table, &OF_TORQUE, settings, findings);
     let mut power = measured(table, &OF_POWER, settings, findings);
     choice::settle(&mut torque, &mut power);

@@ -1,7 +1,8 @@
 //! What headings that cannot be read as they stand most likely mean.
 
-use crate::files::finding::quoted;
+use crate::files::finding::{Finding, Severity, quoted};
 use crate::files::table::Table;
+use crate::units;
 
 /// Remedy for columns of which one alone is read: of several runs side by side none need be lost.
 pub fn one_of(table: &Table, columns: &[usize], name: &str) -> String {
@@ -22,24 +23,35 @@ pub fn one_of(table: &Table, columns: &[usize], name: &str) -> String {
 
 /// Remedy for a heading that names engine speed in hundreds or thousands; `None` where none does.
 pub fn scaled(table: &Table) -> Option<String> {
-    let heading = |column: usize| table.heading(column);
-    let times = |text: &str| {
-        let text = text.to_lowercase().replace([' ', ',', '.'], "");
-        let of_speed = (text.contains("rpm") || text.contains("rev")) && !text.contains("per");
-        let of = |marks: &[&str]| marks.iter().any(|mark| text.contains(mark));
-        match of_speed {
-            true if of(&["1000", "thousand", "krpm"]) => Some(("thousands", "2.5")),
-            true if of(&["100", "hundred"]) => Some(("hundreds", "25")),
-            _ => None,
-        }
+    let of_speed = |text: &String| {
+        let text = text.to_lowercase();
+        (text.contains("rpm") || text.contains("rev")) && !text.contains("per")
     };
-    let mut columns = 0..table.columns.len();
-    columns.find_map(|column| {
-        let text = heading(column);
-        let (of, example) = times(&text)?;
-        Some(format!(
-            "{} is engine speed in {of}? write it in full, 2500 for {example}, under the heading `rpm`",
-            quoted(&text)
-        ))
-    })
+    let headings = (0..table.columns.len()).map(|column| table.heading(column));
+    headings.filter(of_speed).find_map(|text| in_full(&text))
+}
+
+/// The fault of a column of engine speed that has hundreds or thousands where its unit stands, as `RPM (x1000)`.
+pub fn scaled_unit(table: &Table, column: usize) -> Option<Finding> {
+    let unit = table.written_unit(column)?;
+    let unknown = units::unit(unit).is_none();
+    let remedy = in_full(&table.heading(column)).filter(|_| unknown)?;
+    let text = format!("engine speed is read in rpm, and not in {}", quoted(unit));
+    let mark = table.columns[column].mark;
+    Some(table.finding(Severity::Error, mark, text).remedy(remedy))
+}
+
+/// Remedy for a heading of engine speed that says hundreds or thousands.
+fn in_full(heading: &str) -> Option<String> {
+    let text = heading.to_lowercase().replace([' ', ',', '.'], "");
+    let of = |marks: &[&str]| marks.iter().any(|mark| text.contains(mark));
+    let (of, example) = match () {
+        () if of(&["1000", "thousand", "krpm", "10^3", "10³"]) => ("thousands", "2.5"),
+        () if of(&["100", "hundred"]) => ("hundreds", "25"),
+        () => return None,
+    };
+    Some(format!(
+        "{} is engine speed in {of}? write it in full, 2500 for {example}, under the heading `rpm`",
+        quoted(heading)
+    ))
 }

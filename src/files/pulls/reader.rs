@@ -4,7 +4,7 @@ use super::beside::{self, Rolled};
 use super::columns::{self, Columns};
 use super::corrected::{self, Claim};
 use super::tell::in_full;
-use super::{FEWEST_POINTS, FilePull, MOST_TORQUE, Measured, Settings, Values, agree};
+use super::{FEWEST_POINTS, FilePull, MOST_TORQUE, Measured, Settings, Values, agree, factor};
 use crate::dyno::{Conditioned, Handling, Method, Rows, condition, most_rows};
 use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::source::Mark;
@@ -93,6 +93,7 @@ impl Reader<'_> {
         let column = columns.torque.or(columns.power).or(columns.brake);
         let heading = column.map(|column| &self.table.columns[column]);
         let mark = heading.map_or(Mark::default(), |heading| heading.mark);
+        let raw = || column.is_some_and(|column| factor::is_raw(self.table, column, used));
         Measured {
             name: heading.map_or(String::new(), |heading| heading.name.clone()),
             unit: column
@@ -101,7 +102,7 @@ impl Reader<'_> {
                 .to_owned(),
             at: self.table.finding(Severity::Warning, mark, ""),
             corrected: column.and_then(|column| self.claim(column)),
-            factor: beside::factor(self.table, used),
+            factor: factor::factor(self.table, used).filter(|_| !raw()),
             boost: beside::boost(self.table, used),
             among: columns
                 .among
@@ -115,13 +116,22 @@ impl Reader<'_> {
     fn claim(&self, column: usize) -> Option<(Claim, String, Finding)> {
         let at = |mark| self.table.finding(Severity::Warning, mark, "");
         let written = self.table.heading(column);
-        if let Some(claim) = corrected::in_heading(&written) {
-            return Some((claim, written, at(self.table.columns[column].mark)));
+        let mark = self.table.columns[column].mark;
+        let heading = corrected::in_heading(&written).map(|claim| (claim, written, at(mark)));
+        let line = || {
+            self.table.notes().find_map(|(mark, line)| {
+                let claim = corrected::in_line(line)?;
+                Some((claim, line.trim().to_owned(), at(mark)))
+            })
+        };
+        match heading {
+            // A line may name the standard that the heading leaves open.
+            Some(heading) if heading.0.to.is_empty() => line()
+                .filter(|line| !line.0.to.is_empty())
+                .or(Some(heading)),
+            Some(heading) => Some(heading),
+            None => line(),
         }
-        self.table.notes().find_map(|(mark, line)| {
-            let claim = corrected::in_line(line)?;
-            Some((claim, line.trim().to_owned(), at(mark)))
-        })
     }
 
     pub(super) fn mark(&self, row: usize) -> Mark {

@@ -3,7 +3,7 @@
 use super::columns::Columns;
 use super::reader::Reader;
 use super::slip::Slip;
-use super::{FEWEST_POINTS, slip};
+use super::{FEWEST_POINTS, slip, ways};
 use crate::dyno::{Conditioned, Handling, Method, Rows};
 use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::table::Table;
@@ -28,8 +28,6 @@ impl Reader<'_> {
     /// What was done to the rows, where a person should look.
     pub(super) fn tell(&self, rows: &Rows, made: &Conditioned, findings: &mut Findings) {
         let Handling {
-            back_steps,
-            repeats,
             ran_down,
             turned_round,
             stood,
@@ -50,21 +48,7 @@ impl Reader<'_> {
                 "say `dyno: {method: steps}`: on the way from step to step torque reads low";
             warn(0, text, remedy);
         }
-        let told = *turned_round || *stood >= FEWEST_POINTS;
-        if !made.handling.logged && back_steps + repeats > 0 && !told {
-            let row = (1..rows.rpm.len()).find(|&i| rows.rpm[i] <= rows.rpm[i - 1]);
-            let text = format!(
-                "engine speed steps back in {} and repeats in {}; sorted and merged",
-                counted(*back_steps, "row"),
-                counted(*repeats, "row")
-            );
-            let row = row.unwrap_or(0);
-            let most = rows.rpm.iter().copied().fold(0.0, f64::max);
-            let restarts = row > 0 && rows.rpm[row - 1] - rows.rpm[row] > RESTARTS * most;
-            let remedy = match restarts {
-                true => "where a file holds several pulls, number them in a column named `pull`",
-                false => "write one row for each engine speed",
-            };
+        if let Some((row, text, remedy)) = self.out_of_order(rows, &made.handling) {
             warn(row, text, remedy);
         }
         if *way_down > 0 {
@@ -101,6 +85,44 @@ impl Reader<'_> {
             let remedy = "read as a sheet typed from the top, not as a run down";
             warn(0, text.to_owned(), remedy);
         }
+    }
+
+    /// Rows of a sheet whose engine speed does not rise; where a step test goes both ways, what they do not agree in.
+    fn out_of_order(
+        &self,
+        rows: &Rows,
+        handling: &Handling,
+    ) -> Option<(usize, String, &'static str)> {
+        let Handling {
+            back_steps,
+            repeats,
+            ..
+        } = handling;
+        if handling.logged {
+            return None;
+        }
+        let steps = self.settings.method == Method::Steps;
+        if let Some(turn) = ways::turn(&rows.rpm).filter(|_| steps) {
+            return ways::disagree(rows, turn);
+        }
+        let told = handling.turned_round || handling.stood >= FEWEST_POINTS;
+        if back_steps + repeats == 0 || told {
+            return None;
+        }
+        let row = (1..rows.rpm.len()).find(|&i| rows.rpm[i] <= rows.rpm[i - 1]);
+        let row = row.unwrap_or(0);
+        let text = format!(
+            "engine speed steps back in {} and repeats in {}; sorted and merged",
+            counted(*back_steps, "row"),
+            counted(*repeats, "row")
+        );
+        let most = rows.rpm.iter().copied().fold(0.0, f64::max);
+        let restarts = row > 0 && rows.rpm[row - 1] - rows.rpm[row] > RESTARTS * most;
+        let remedy = match restarts {
+            true => "where a file holds several pulls, number them in a column named `pull`",
+            false => "write one row for each engine speed",
+        };
+        Some((row, text, remedy))
     }
 
     /// One figure of a typed sheet that stands apart, else torque that goes and comes back.

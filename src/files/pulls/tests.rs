@@ -153,6 +153,20 @@ fn what_is_no_curve_is_refused() {
     assert!(said("torque (Nm),x\n120,1\n").contains("no column of engine speed"));
     let thousands: Vec<(f64, f64)> = SHEET.iter().map(|(n, t)| (n / 1e3, *t)).collect();
     assert!(said(&two("rpm,torque (Nm)", &thousands)).contains("in thousands?"));
+    for heading in [
+        "RPM (x1000)",
+        "rpm *1000",
+        "rpm/1000",
+        "rpm [1000 rpm]",
+        "krpm",
+        "Drehzahl (1000/min)",
+    ] {
+        let said = said(&two(&format!("{heading},torque (Nm)"), &thousands));
+        let wanted =
+            format!("`{heading}` is engine speed in thousands? write it in full, 2500 for 2.5,");
+        assert!(said.contains(&wanted), "{heading}: {said}");
+    }
+    assert!(said(&two("rpm (foo),torque (Nm)", &SHEET)).contains("`foo` is not a unit known here"));
     assert!(said(&two("rpm,torque", &SHEET)).contains("has no unit"));
     let text = "rpm,engine (Nm),hubs (Nm)\n2500,120,110\n3000,130,120\n";
     assert!(said(text).contains("several columns of torque: `engine`, `hubs`"));
@@ -171,6 +185,38 @@ fn steps_back_and_repeats_are_merged_and_said() {
     rows.reverse();
     let said = self::said(&two("rpm,torque (Nm)", &rows));
     assert!(said.contains("turned round"), "{said}");
+}
+
+#[test]
+fn a_step_test_up_and_down_again_is_told_where_the_ways_disagree() {
+    let steps = Settings {
+        method: Method::Steps,
+        ..settings()
+    };
+    let of = |times: f64| {
+        let down = SHEET
+            .iter()
+            .rev()
+            .map(|(rpm, torque)| (*rpm, torque * times));
+        let rows: Vec<(f64, f64)> = SHEET.iter().copied().chain(down).collect();
+        let (pulls, findings) = read_with(&two("rpm,torque (Nm)", &rows), &steps);
+        (pulls.unwrap().remove(0), format!("{findings:?}"))
+    };
+    let (pull, said) = of(1.01);
+    assert_eq!(said, format!("{:?}", Findings::new()));
+    assert_relative_eq!(pull.torque[2], 1.005 * SHEET[2].1);
+    assert!(
+        of(0.97)
+            .1
+            .contains("on the way down is 3.0 % below that on the way up")
+    );
+    // Twice up is two pulls.
+    let twice = two("rpm,torque (Nm)", &[SHEET, SHEET].concat());
+    let (_, findings) = read_with(&twice, &steps);
+    assert!(
+        format!("{findings:?}").contains("column named `pull`"),
+        "{findings:?}"
+    );
 }
 
 #[test]

@@ -1,5 +1,6 @@
 //! How a table is laid out: its delimiter, decimal mark, and the lines that head its columns.
 
+use super::begin::first_row;
 use super::split::cells;
 use crate::files::path::degrees::degrees;
 use crate::units;
@@ -12,6 +13,24 @@ const LOOKED_AT: usize = 400;
 const OTHER_UNITS: &[&str] = &[
     "-", "–", "%", "#", "λ", "deg/s", "°/s", "dps", "v", "mv", "a", "hz", "g", "m/s^2", "m/s²",
     "deg c", "degc", "l/h", "kg/h",
+];
+/// How words in headings end, by which a line of them is told from one about the run.
+const MEASURED: &[&str] = &[
+    "rpm",
+    "speed",
+    "revs",
+    "torque",
+    "power",
+    "time",
+    "distance",
+    "latitude",
+    "longitude",
+    "drehzahl",
+    "moment",
+    "leistung",
+    "couple",
+    "puissance",
+    "giri",
 ];
 /// A unit is hardly longer.
 const LONGEST_UNIT: usize = 8;
@@ -36,17 +55,14 @@ pub fn layout(text: &str) -> Layout {
     let lines: Vec<&str> = text.lines().take(LOOKED_AT).collect();
     let delimiter = delimiter(&lines);
     let rows: Vec<Vec<&str>> = lines.iter().map(|line| row(line, delimiter)).collect();
-    let data = rows
-        .iter()
-        .position(|row| is_data(row))
-        .unwrap_or(rows.len());
+    let data = first_row(&rows);
     let mut named = (0..data).rev().filter(|&i| names_columns(&rows[i]));
     let mut header = named.next();
     let mut units = None;
     if let Some(last) = header
-        && is_units(&rows[last])
         && let Some(before) = named.next()
         && rows[before].len() >= rows[last].len()
+        && is_units(&rows[last], &rows[before])
     {
         units = Some(last);
         header = Some(before);
@@ -102,6 +118,12 @@ pub fn is_blank(line: &str) -> bool {
     line.is_empty() || line.starts_with(['#', '%']) || line.starts_with("//")
 }
 
+/// Whether all cells of a line are empty.
+pub fn is_hollow(line: &str, delimiter: char) -> bool {
+    let nothing = |c: char| c == delimiter || c == '"' || c.is_whitespace();
+    line.chars().all(nothing)
+}
+
 fn row(line: &str, delimiter: char) -> Vec<&str> {
     if is_blank(line) {
         return Vec::new();
@@ -138,12 +160,12 @@ fn delimiter(lines: &[&str]) -> char {
     lines.iter().find(parted).and_then(most).unwrap_or(',')
 }
 
-fn is_number(cell: &str, delimiter: char) -> bool {
+pub(super) fn is_number(cell: &str, delimiter: char) -> bool {
     number_and_rest(cell, delimiter).is_some_and(|rest| rest.is_empty()) || degrees(cell).is_some()
 }
 
 /// Whether a cell is a number, or one with its unit behind it.
-fn is_quantity(cell: &str, delimiter: char) -> bool {
+pub(super) fn is_quantity(cell: &str, delimiter: char) -> bool {
     number_and_rest(cell, delimiter)
         .is_some_and(|rest| rest.is_empty() || units::unit(rest.trim()).is_some())
 }
@@ -162,7 +184,8 @@ fn number_and_rest(cell: &str, delimiter: char) -> Option<String> {
     }
 }
 
-fn is_data(row: &[&str]) -> bool {
+/// Whether a line holds values.
+pub(super) fn is_data(row: &[&str]) -> bool {
     let numbers = row.iter().filter(|cell| is_number(cell, ';')).count();
     let filled = || row.iter().filter(|cell| !cell.is_empty());
     let count = filled().count();
@@ -171,13 +194,14 @@ fn is_data(row: &[&str]) -> bool {
         || count >= 2 && filled().all(|cell| is_quantity(cell, ';'))
 }
 
-fn names_columns(row: &[&str]) -> bool {
+/// Whether a line may name columns.
+pub(super) fn names_columns(row: &[&str]) -> bool {
     let filled = row.iter().filter(|cell| !cell.is_empty()).count();
     filled >= 2 && !row.iter().any(|cell| is_number(cell, ';'))
 }
 
-/// A row of units: most are known, and the others, of columns that nobody reads, are short.
-fn is_units(row: &[&str]) -> bool {
+/// A row of units below another: most are known, and the others, of columns that nobody reads, are short.
+fn is_units(row: &[&str], above: &[&str]) -> bool {
     let bare = |cell: &&str| {
         cell.trim_matches(['[', ']', '(', ')'])
             .trim()
@@ -195,8 +219,16 @@ fn is_units(row: &[&str]) -> bool {
             && !cell.contains(|c: char| c.is_ascii_digit() || c == ' ')
     };
     let others: Vec<&String> = filled.iter().filter(|cell| !known(cell)).collect();
-    // Headings above which a line about the run stands can be units too, as `rpm` is.
-    3 * others.len() <= filled.len() && others.into_iter().all(short)
+    let heads = |cell: &&str| {
+        let cell = cell.to_lowercase();
+        let mut words = cell.split(|c: char| !c.is_alphanumeric());
+        words.any(|word| MEASURED.iter().any(|end| word.ends_with(end)))
+    };
+    // Headings below a line about the run can be units too, as `rpm` and `Nm` are.
+    others.is_empty()
+        || 3 * others.len() <= filled.len()
+            && others.into_iter().all(short)
+            && above.iter().any(heads)
 }
 
 /// A comma is the decimal mark where it parts no cells and no number has a point, or where points stand before

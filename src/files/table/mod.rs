@@ -22,6 +22,7 @@
 //! ```
 
 mod assumed;
+mod begin;
 mod cell;
 mod headings;
 mod layout;

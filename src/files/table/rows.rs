@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::layout::{Layout, is_blank};
+use super::layout::{Layout, is_blank, is_hollow};
 use super::split::cells;
 use super::{LISTED, Table, list_some, whole_line};
 use crate::files::finding::{Findings, Severity};
@@ -87,7 +87,7 @@ pub fn rows(
     for (index, line) in text.split('\n').enumerate() {
         let offset = start;
         start += line.len() + 1;
-        if index < layout.first || is_blank(line) {
+        if index < layout.first || is_blank(line) || is_hollow(line, layout.delimiter) {
             continue;
         }
         let number = index as u32 + 1;

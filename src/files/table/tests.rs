@@ -1,4 +1,4 @@
-use super::layout::heading;
+use super::layout::{heading, layout};
 use super::*;
 use crate::files::source::Source;
 use crate::units::{ENGINE_SPEED, LENGTH, POWER, TORQUE};
@@ -58,6 +58,8 @@ fn every_common_layout_gives_the_same_pull() {
         "rpm;torque\n2500 U/min;139 Nm\n3000 U/min;153,5 Nm\n3500 U/min;166 Nm\n",
         "Air,18 °C,1009 hPa\nrpm,torque\n2500 rpm,139 Nm\n3000 rpm,153.5 Nm\n3500 rpm,166 Nm\n",
         "time;rpm;torque\n0,00;2500;139,000\n0,05;3000;153,500\n0,10;3500;166,000\n",
+        "rpm;torque\n2500;139\n;\n3000;153,5\n3500;166\n ; \n\"\";\n",
+        "Owner,Whitlow\nBore,86,Stroke,69\nrpm,torque\n2500,139\n3000,153.5\n3500,166\n",
     ] {
         assert_eq!(rpm_and_torque(text), wanted, "{text}");
     }
@@ -73,6 +75,19 @@ fn units_in_the_heading_are_converted() {
         .numbers(column, &POWER, None, &mut Findings::new())
         .unwrap();
     assert!((watts[0] - 73_549.875).abs() < 1e-9);
+}
+
+#[test]
+fn headings_that_are_units_stay_headings_below_a_line_about_the_run() {
+    for (above, header, units) in [
+        ("Rowan,long manifold,Tuesday", Some(1), None),
+        ("Engine speed,Torque,Lambda", Some(0), Some(1)),
+    ] {
+        let layout = layout(&format!(
+            "{above}\nrpm,Nm,AFR\n2500,139,13.1\n3000,153,13.0\n"
+        ));
+        assert_eq!((layout.header, layout.units), (header, units), "{above}");
+    }
 }
 
 #[test]
@@ -296,4 +311,51 @@ fn a_unit_may_stand_in_the_cells_alone() {
     let torque = table.numbers(1, &TORQUE, None, &mut Findings::new());
     assert!((torque.unwrap()[0] - 138.97).abs() < 0.01);
     assert!(said("rpm;torque\n2500;102,5\n3000;112,8\n").contains("has no unit"));
+}
+
+/// Lines about the run that hold numbers are no rows, and rows out of place stay rows.
+#[test]
+fn the_line_right_above_the_rows_heads_them() {
+    let rows = "2500,139,13.1\n3000,153,13.0\n";
+    for (above, header, first) in [
+        (
+            "Bore,86,Stroke\nMax rpm,7200,Min rpm,2500\nrpm,torque,AFR\n",
+            2,
+            3,
+        ),
+        (
+            "Owner,Whitlow,Club,East\nPeak,176.1,at,4500\n,,\nrpm,torque,AFR,note\n",
+            3,
+            4,
+        ),
+        ("Run,,1,,2\n\nrpm,torque,AFR\nrpm,Nm,-\n", 2, 4),
+        (",1,1\nrpm,torque,AFR\n", 1, 2),
+        ("18 C,1009 hPa,40 %\nrpm,torque,AFR\n", 1, 2),
+        ("Peak torque,peak power\n176,102\n\nrpm,torque,AFR\n", 3, 4),
+        ("rpm,torque,AFR\nPeak,176.1,4500\n", 0, 1),
+        ("rpm,torque,AFR\nPeak,176.1,4500\nhot,hot\n", 0, 1),
+        ("rpm,torque,AFR\nPeak,176.1,4500\n-,-,n/a\n", 0, 1),
+        ("rpm,torque,AFR\n2400,136,13.2\nrpm,torque,AFR\n", 0, 1),
+        ("a,b\n2400,136\n2600,138\nrpm,torque,AFR\n", 0, 1),
+        ("rpm,torque,AFR\n# cold\n\n", 0, 1),
+    ] {
+        let layout = layout(&format!("{above}{rows}"));
+        assert_eq!(
+            (layout.header, layout.first),
+            (Some(header), first),
+            "{above}"
+        );
+    }
+}
+
+#[test]
+fn runs_beside_one_column_of_speed_are_runs_side_by_side() {
+    for text in [
+        "rpm,torque (Nm),kW,torque (Nm),kW\n2500,139,36,140,37\n3000,153,48,160,50\n",
+        "rpm,,torque (Nm),kW,torque (Nm),kW,\n2500,,139,36,140,37,\n3000,,153,48,160,50,\n",
+    ] {
+        assert!(said(text).contains("several runs side by side?"), "{text}");
+    }
+    let one = said("rpm,torque (Nm),kW,torque (Nm)\n2500,139,36,140\n3000,153,48,160\n");
+    assert!(one.contains("rename the one"), "{one}");
 }

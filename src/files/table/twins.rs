@@ -50,16 +50,22 @@ impl Table {
                 row + 1
             );
             let finding = self.finding(Severity::Error, self.columns[second].mark, text);
-            findings.push(finding.remedy(self.which_counts(second - first)));
+            findings.push(finding.remedy(self.which_counts(first, second - first)));
             return false;
         }
         true
     }
 
-    /// Remedy for two columns of one name so far apart: where all headings repeat so, none need be lost.
-    fn which_counts(&self, apart: usize) -> &'static str {
+    /// Remedy for a column and another of its name so far behind it: where all headings repeat so, from the first or
+    /// behind those that all runs share, none need be lost.
+    fn which_counts(&self, column: usize, apart: usize) -> &'static str {
         let name = |column: usize| folded(&self.columns[column].name);
-        let repeat = (apart..self.columns.len()).all(|column| name(column) == name(column - apart));
+        let last = (0..self.columns.len()).rfind(|&column| !name(column).is_empty());
+        let end = last.map_or(0, |last| last + 1);
+        let repeats = |behind: &usize| name(*behind) == name(*behind - apart);
+        let repeating = (apart..end).rev().take_while(repeats).count();
+        let start = end - apart - repeating;
+        let repeat = repeating >= apart && start <= column;
         match repeat && apart > 1 {
             true => {
                 "several runs side by side? give the columns of each a file of its own, or put them one under another \

@@ -1,6 +1,6 @@
 //! Where pulls come from: a folder, a glob, files with their weather.
 
-use super::fittings::{Context, FoundPull};
+use super::fittings::{Context, FoundPull, TYPED_IN};
 use super::listing;
 use super::named::{Entry, Named};
 use super::standard;
@@ -273,10 +273,14 @@ pub fn finish<'a>(
         None => Standard::Unknown,
     });
     if said.factor.is_some() && matches!(corrected, Standard::Uncorrected | Standard::Unknown) {
-        item.error(
-            "a printed factor belongs to a named standard",
-            "add what the pull is corrected to, as in `corrected: SAE J1349`",
-        );
+        let remedy = match found.name == TYPED_IN {
+            true => {
+                "say what the figures are corrected to beside `points`, not in them, as in `corrected: SAE J1349`; for \
+                 all of the day, beside `specs`"
+            }
+            false => "add what the pull is corrected to, as in `corrected: SAE J1349`",
+        };
+        item.error("a printed factor belongs to a named standard", remedy);
     }
     FoundPull {
         pull: Pull {

@@ -10,6 +10,8 @@ use crate::units::RPM_PER_RAD_PER_S;
 const EXAMPLE: f64 = 0.12;
 /// Times as fast that one spec is swept as another from which that is named.
 const APART: f64 = 1.3;
+/// Times as fast as the day says from which a file tells otherwise.
+const OTHERWISE: f64 = 1.2;
 
 /// A sweep whose inertia is to be made good needs a rate or a time in every file; one whose inertia is not, reads
 /// low.
@@ -26,6 +28,7 @@ pub fn check(day: &Map, bench: &Bench, specs: &[FoundSpec]) {
     if engine_inertia.is_none() {
         return reads_low(day, bench, specs);
     }
+    overruled(day, sweep_rate, specs);
     let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
     let without = |found: &&_| rate_of(found, sweep_rate).is_none();
     if let Some(found) = pulls.find(without) {
@@ -39,6 +42,32 @@ pub fn check(day: &Map, bench: &Bench, specs: &[FoundSpec]) {
             "add `rate: 300 rpm/s`, or a column `time` in the files",
         );
     }
+}
+
+/// Says where the time in a file tells another rate than the day does: that of the file is reckoned with.
+fn overruled(day: &Map, of_day: Option<f64>, specs: &[FoundSpec]) {
+    let pulls = || specs.iter().flat_map(FoundSpec::pulls);
+    let other = |of_day: f64| {
+        pulls().find_map(|found| {
+            let rate = rate_of(found, None).filter(|rate| *rate > 0.0)?;
+            let apart = rate.max(of_day) > OTHERWISE * rate.min(of_day);
+            apart.then_some((of_day, found, rate))
+        })
+    };
+    let Some((of_day, found, rate)) = of_day.and_then(other) else {
+        return;
+    };
+    let all_have = pulls().all(|found| rate_of(found, None).is_some());
+    let item = day.take("dyno").unwrap_or(day.item());
+    let text = format!(
+        "rate: {of_day:.0} rpm/s, and the time in {} says {rate:.0} rpm/s, which is reckoned with",
+        found.file()
+    );
+    let remedy = match all_have {
+        true => "take the rate out, or the column of time where that is wrong",
+        false => "it counts for files without time alone; take the column out where that is wrong",
+    };
+    item.warning(text, remedy);
 }
 
 /// How fast a pull gained speed, rpm/s.

@@ -29,7 +29,7 @@ pub fn headline_of(sheet: &Sheet, comparison: &Comparison, names: [&str; 2]) -> 
     let Stretch { from_rpm, to_rpm } = comparison.range;
     match longest - (to_rpm - from_rpm) > SHORT_OF_ALL_RPM {
         true => format!(
-            "{text}; both were pulled from {} to {} alone",
+            "{text}; compared from {} to {}, where both were pulled",
             bare(from_rpm),
             rpm(to_rpm)
         ),
