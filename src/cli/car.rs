@@ -57,6 +57,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let all: Vec<usize> = (0..day.specs.len()).collect();
     let engines = Engines::of(&day, &all, car.rev_limit_rpm)
         .map_err(|error| Finding::error(error.to_string()).at(Position::file(&day_path)))?;
+    // The figures of one spec, whatever others were pulled to.
+    let engines = engines.as_far_as(spec).unwrap_or(engines);
     let trim = &car.trims[trim];
     let surface = surface(trim);
     let course = straight(Surface::plain(surface));

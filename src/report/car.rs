@@ -48,9 +48,13 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
     let _ = writeln!(
         out,
         "{}",
-        paint.strong(&title(sheet.car, sheet.trim, sheet.limit_rpm))
+        paint.strong(&title(sheet.car, sheet.trim, sheet.car.rev_limit_rpm))
     );
-    let _ = writeln!(out, "{}\n", engine_line(sheet));
+    let _ = writeln!(out, "{}", engine_line(sheet));
+    if sheet.limit_rpm < sheet.car.rev_limit_rpm {
+        out.push_str(&wrap(&held(sheet), "  "));
+    }
+    out.push('\n');
     out.push_str(&gears(&sheet.figures.gears));
     let figures = sheet.figures;
     let to_100 = figures
@@ -78,6 +82,17 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
     out.push_str(&assumed::line(sheet.findings, assumed::NOT_ON_A_STRAIGHT));
     out.push_str(&is_it_mine(&figures.gears));
     out
+}
+
+/// Why the figures are not those of the car's limit.
+fn held(sheet: &Sheet) -> String {
+    format!(
+        "Held to {}, for the pulls of {} end at {}: speeds at the limit, times and top speed below are those of an \
+         engine changed up there.",
+        rpm(sheet.limit_rpm),
+        sheet.spec.name,
+        rpm(sheet.spec.curve.last_rpm())
+    )
 }
 
 /// Gears alone, where no engine is known.

@@ -114,12 +114,12 @@ fn cautions(
     let gearbox = setup.gearbox(&study.car);
     let drive = setup.final_drive(&study.car).ratio;
     let per_speed = |gear: usize| rpm_per_speed(gearbox.ratios[gear] * drive, trim.rolling_radius);
-    let passes = |gear: &usize| per_speed(*gear) * fastest.speed > engines.limit_rpm;
+    let passes = |gear: &usize| per_speed(*gear) * fastest.speed > engines.rev_limit_rpm;
     Cautions {
         over_rev: (0..fastest.gear).rev().find(passes).map(|gear| OverRev {
             gear,
             rpm: per_speed(gear) * fastest.speed,
-            above: engines.limit_rpm / per_speed(gear),
+            above: engines.rev_limit_rpm / per_speed(gear),
         }),
         beyond_tyre: Tyre::parse(&trim.tyre)
             .ok()
@@ -127,7 +127,7 @@ fn cautions(
             .filter(|rated| fastest.speed > *rated),
         tyre_load,
         propshaft_rpm: propshaft(study, gearbox.ratios[fastest.gear], fastest.rpm)
-            .filter(|rpm| *rpm > engines.limit_rpm),
+            .filter(|rpm| *rpm > engines.rev_limit_rpm),
     }
 }
 

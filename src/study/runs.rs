@@ -63,7 +63,7 @@ pub fn strip(
             let per_speed = driven[0].revs().rpm_per_speed;
             per_speed
                 .iter()
-                .map(|rpm| engines.limit_rpm / rpm)
+                .map(|rpm| engines.rev_limit_rpm / rpm)
                 .collect()
         },
         traces: [&driven[0], &driven[1]]

@@ -267,7 +267,7 @@ fn a_lead_that_hangs_on_revs_one_spec_was_not_pulled_to_is_not_measured() {
         0,
     );
     let whole = whole.split_whitespace().collect::<Vec<_>>().join(" ");
-    let held = "All are held to 6,150 rpm, for the pulls of short end there; driven as far as its own pulls reach, long \
+    let held = "All are held to 6,150 rpm, for the pulls of short end at 6,000; driven as far as its own pulls reach, long \
                 would win another ";
     let seconds = whole
         .split(held)

@@ -18,6 +18,7 @@ mod gearing;
 mod headings;
 mod holds;
 mod laps;
+mod limits;
 mod loggers;
 mod lost;
 mod machines;

@@ -69,7 +69,14 @@ const OF_POWER: Quantity = Quantity {
 const SPEED_NAMES: [&str; 4] = ["road speed", "vehicle speed", "roll speed", "speed"];
 const BRAKE: [&str; 5] = ["brake reading", "brake", "brake load", "load", "reading"];
 const TIME_NAMES: [&str; 4] = ["time", "t", "elapsed", "elapsed time"];
-const THROTTLE: [&str; 4] = ["throttle", "tps", "throttle position", "pedal"];
+const THROTTLE: [&str; 6] = [
+    "throttle",
+    "tps",
+    "pedal",
+    "accelerator",
+    "drosselklappe",
+    "gaspedal",
+];
 const PULL: [&str; 5] = ["pull", "pull number", "run", "run number", "sweep"];
 
 /// How words begin that say what else than the engine turns.
@@ -168,6 +175,17 @@ impl Columns {
     }
 }
 
+/// The column of how far the throttle is open, such as `throttle_pct` or `TPS position`: which unit it has does
+/// not matter.
+fn throttle(table: &Table) -> Option<usize> {
+    const MORE: [&str; 7] = ["", "position", "pos", "opening", "angle", "pct", "percent"];
+    let called = |name: &str| {
+        let mut called = MORE.iter().map(|more| format!("{name} {more}"));
+        called.find_map(|called| table.find(&[called.trim()]))
+    };
+    THROTTLE.iter().find_map(|name| called(name))
+}
+
 /// Finds the columns; what is missing becomes a finding.
 pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Option<Columns> {
     let before = findings.errors();
@@ -189,7 +207,7 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
         speed_beside: speed.filter(|_| rpm.is_some()),
         brake: table.find(&BRAKE),
         time: table.find(&TIME_NAMES),
-        throttle: table.find(&THROTTLE),
+        throttle: throttle(table),
         pull: table.find(&PULL).or_else(|| numbers(table)),
         among,
     };

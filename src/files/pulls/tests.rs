@@ -300,3 +300,21 @@ fn a_run_down_is_no_pull() {
     let said = findings.iter().next().unwrap().to_string();
     assert!(said.contains("a run down, not a pull"), "{said}");
 }
+
+#[test]
+fn throttle_is_known_by_its_usual_headings() {
+    for heading in [
+        "throttle_pct",
+        "Throttle (%)",
+        "TPS",
+        "TPS position",
+        "pedal pos [%]",
+        "Drosselklappe",
+    ] {
+        let text = format!("rpm,torque (Nm),{heading}\n2500,139,99\n3000,153,100\n3500,166,100\n");
+        let mut findings = Findings::new();
+        let table = Table::parse(Source::new("long-1.csv", &text), &mut findings).unwrap();
+        let columns = columns::find(&table, &settings(), &mut findings).unwrap();
+        assert_eq!(columns.throttle, Some(2), "{heading}");
+    }
+}

@@ -205,7 +205,7 @@ fn minded(answer: &Answer) -> String {
     if !over_revs.is_empty() {
         let line = format!(
             "A missed downchange passes {}, and no limiter helps: {}.",
-            rpm_coarse(answer.engines.limit_rpm),
+            rpm_coarse(answer.engines.rev_limit_rpm),
             over_revs.join("; ")
         );
         out.push_str(&wrap(&line, "  "));

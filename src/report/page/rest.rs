@@ -123,7 +123,7 @@ fn cautions(page: &Page) -> Vec<String> {
              limit of {}; not above {} km/h. A limiter does not help on a downchange.",
             gear(over.gear),
             thousands((over.rpm / 100.0).round() * 100.0),
-            thousands(answer.engines.limit_rpm),
+            thousands(answer.engines.rev_limit_rpm),
             decimal(over.above / KILOMETRE_PER_HOUR, 0)
         ));
     }

@@ -146,6 +146,9 @@ fn sentences(page: &Page, index: usize, venue: &Venue, strip: &Strip) -> Vec<Str
     let light = venue.entry.habits.shift_light_rpm;
     let at = match light {
         Some(light) if light < limit => format!("the light, {}", rpm_coarse(light)),
+        _ if limit < answer.engines.rev_limit_rpm => {
+            format!("{}, as far as all pulls reach", rpm(limit))
+        }
         _ => format!("the limit, {}", rpm_coarse(limit)),
     };
     let early = match page.schedules.get(index).and_then(|all| all.get(spec)) {
@@ -273,7 +276,7 @@ fn limits(page: &Page, strip: &Strip) -> String {
     format!(
         "Over-rev: never into {}; there a change down passes the limit of {} rpm, and no limiter helps.",
         list(&speeds).replace(" and ", " or "),
-        thousands(page.answer.engines.limit_rpm)
+        thousands(page.answer.engines.rev_limit_rpm)
     )
 }
 

@@ -62,10 +62,11 @@ pub fn held_back(answer: &Answer, venue: &Venue) -> Option<String> {
         return None;
     };
     Some(format!(
-        "All are held to {} rpm, for the pulls of {} end there; driven as far as its own pulls reach, {} would win \
+        "All are held to {} rpm, for the pulls of {} end at {}; driven as far as its own pulls reach, {} would win \
          another {} s.",
         thousands(answer.engines.limit_rpm),
         answer.name(short),
+        thousands(answer.engines.list[short].curve.last_rpm()),
         answer.name(long),
         some_seconds(gains.beyond, kind)?
     ))

@@ -1,0 +1,64 @@
+//! The car's limit and the engine speed that pulls reach: over-revving is told by the former.
+
+use super::world::World;
+use super::{pullrank, text};
+
+/// Pulls of one spec end 1,000 rpm below the limit, to which the other's go.
+fn world() -> World {
+    let short = "[2000, 3000, 4000, 5000, 6000], torque: [104, 119, 133, 145, 143]";
+    let whole = "[2000, 3000, 4000, 5000, 6000, 7000], torque: [110, 125, 140, 152, 150, 135]";
+    World::new().edit("testday.yaml", whole, short).edit(
+        "track.yaml",
+        "pieces:",
+        "pieces:\n  - straight: 1500 m",
+    )
+}
+
+fn told(world: &World, arguments: &[&str]) -> String {
+    let out = text(pullrank().current_dir(world.path(".")).args(arguments));
+    out.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn over_revs_are_told_by_the_cars_limit() {
+    let world = world();
+    let sheet = told(
+        &world,
+        &[
+            "sheet",
+            "study.yaml",
+            "--venue",
+            "Mill Lane",
+            "--draws",
+            "40",
+        ],
+    );
+    assert!(
+        sheet.contains("Change up at 6,150 rpm, as far as all pulls reach"),
+        "{sheet}"
+    );
+    assert!(
+        sheet.contains("a change down passes the limit of 7,000 rpm"),
+        "{sheet}"
+    );
+    let gearing = told(&world, &["gearing", "study.yaml"]);
+    assert!(
+        gearing.contains("A missed downchange passes 7,000 rpm"),
+        "{gearing}"
+    );
+}
+
+#[test]
+fn a_car_goes_as_far_as_the_pulls_of_its_own_spec() {
+    let world = world();
+    let car = |spec| told(&world, &["car", "car.yaml", "--spec", spec]);
+    let (long, short) = (car("long"), car("short"));
+    for shown in [&long, &short] {
+        assert!(shown.contains("limit 7,000 rpm"), "{shown}");
+    }
+    assert!(!long.contains("Held to"), "{long}");
+    assert!(
+        short.contains("Held to 6,150 rpm, for the pulls of short end at 6,000 rpm"),
+        "{short}"
+    );
+}
