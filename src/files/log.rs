@@ -4,6 +4,7 @@ mod clock;
 mod columns;
 mod gaps;
 mod lateral;
+mod places;
 mod sense;
 mod units;
 
@@ -111,6 +112,9 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     let rows = (0..table.height())
         .map(|row| table.mark(row, 0).line)
         .collect();
+    if let Some(fixes) = &run.fixes {
+        places::on_earth(&table, fixes, findings)?;
+    }
     if usable(&run) {
         sense::check(&table, &headings, &mut run, findings)?;
     }

@@ -297,7 +297,7 @@ pub static ACCELERATION: Dimension = Dimension {
     example: "1.05 g",
     units: &[
         unit(&["g", "gn"], STANDARD_GRAVITY),
-        unit(&["m/s2", "m/s^2", "mps2"], 1.0),
+        unit(&["m/s2", "m/s^2", "mps2", "m/s/s", "m/sec2"], 1.0),
     ],
 };
 
@@ -313,6 +313,7 @@ pub static YAW_RATE: Dimension = Dimension {
                 "°/s",
                 "dps",
                 "deg/sec",
+                "°/sec",
                 "degrees/s",
                 "degree/s",
                 "degs/s",

@@ -142,6 +142,39 @@ fn other_ways_to_write_degrees_are_named() {
 }
 
 #[test]
+fn latitudes_of_a_log_that_are_none_are_told_before_its_speeds() {
+    let parted = |d: f64| 100.0 * d.trunc() + 60.0 * d.fract();
+    let with = |heading: &str, row: &dyn Fn(f64, f64) -> String| {
+        let text = super::drawn::anew(&super::drawn::log_csv(&road()), |_, line| {
+            let cells: Vec<&str> = line.split(',').collect();
+            match (cells[2].parse(), cells[3].parse()) {
+                (Ok(lat), Ok(lon)) => format!("{},{},{}", cells[0], cells[1], row(lat, lon)),
+                _ => format!("{},{},{heading}", cells[0], cells[1]),
+            }
+        });
+        venue("log: run.csv").write("run.csv", &text)
+    };
+    let letters = |a: f64, b: f64| format!("{:.5},N,{:.5},W", parted(a), parted(b.abs()));
+    let plain = |a: f64, b: f64| format!("{:.5},{:.5}", parted(a), parted(b));
+    for said in [
+        with("lat,lon", &plain).faults(),
+        with("lat,N/S,lon,E/W", &letters).faults(),
+    ] {
+        let text = "error: latitude 5206.0000 is beyond 90°";
+        assert!(said.contains(text), "{said}");
+        assert!(
+            said.contains("(ddmm.mmmm)? write them as in `52°6.00000'`"),
+            "{said}"
+        );
+        assert_eq!(said.matches("error:").count(), 1, "{said}");
+    }
+    // The letters are the signs of degrees, and no engine speed.
+    let letters = |a: f64, b: f64| format!("{a:.7},N,{:.7},W", b.abs());
+    let said = told(&with("lat,N/S,lon,E/W", &letters));
+    assert!(said.contains("`E/W` tells hemispheres"), "{said}");
+}
+
+#[test]
 fn a_halt_has_one_word() {
     let mut halted = String::new();
     let mut stood = 0.0;

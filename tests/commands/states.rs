@@ -220,6 +220,16 @@ fn a_result_is_found_by_what_the_study_calls_its_venue() {
 }
 
 #[test]
+fn capitals_part_no_venues_of_results() {
+    let result = |name: &str| format!("results:\n  - {{venue: {name}, time: \"1:20.0\"}}\n");
+    let (out, said) = told(RESULTS, &format!("{DRY}{}", result("mill lanes")));
+    assert!(
+        out.contains("\nMill Lanes ") && said.is_empty(),
+        "{out}{said}"
+    );
+}
+
+#[test]
 fn a_result_that_may_be_of_either_trim_is_asked_about() {
     let venues =
         "venues:\n  - {track: mill.yaml, trim: tarmac}\n  - {track: mill.yaml, trim: circuit}\n";

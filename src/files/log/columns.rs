@@ -2,7 +2,7 @@
 
 use super::{DISTANCES, LAPS, RPMS, SPEEDS, lateral, sense};
 use crate::files::finding::{Findings, quoted};
-use crate::files::path::{fixless, points};
+use crate::files::path::{fixless, hemisphere, points};
 use crate::files::table::Table;
 use crate::units::{ACCELERATION, Dimension, ENGINE_SPEED, LENGTH, SPEED, YAW_RATE};
 use crate::venue::log::Run;
@@ -41,7 +41,11 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
             None => Some(None),
         };
     let distance = optional(table.find(DISTANCES), &LENGTH, "m");
-    let rpm = optional(table.find(RPMS), &ENGINE_SPEED, "rpm");
+    // `N/S` is no `n`.
+    let rpm_column = table
+        .find(RPMS)
+        .filter(|column| !hemisphere::are_letters(table, *column));
+    let rpm = optional(rpm_column, &ENGINE_SPEED, "rpm");
     let lateral_column = lateral::column(table);
     let yaw_column = table
         .find(YAW_RATES)

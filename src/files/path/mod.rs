@@ -5,6 +5,7 @@ pub(in crate::files) mod degrees;
 pub(in crate::files) mod fixless;
 mod geojson;
 mod gpx;
+pub(in crate::files) mod hemisphere;
 mod instant;
 pub(in crate::files) mod points;
 

@@ -1,6 +1,7 @@
 //! Tables of points: latitude and longitude, or x and y in metres.
 
 use super::degrees::degrees;
+use super::hemisphere::{self, Axis};
 use super::{Line, clock, fixless, instant};
 use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::source::Source;
@@ -10,9 +11,9 @@ use crate::venue::path::geodesy::LatLon;
 use crate::venue::path::{Fix, Place};
 
 /// Names of a column of latitudes.
-pub(super) const LAT: &[&str] = &["lat", "latitude", "gps lat", "gps latitude"];
+pub(in crate::files) const LAT: &[&str] = &["lat", "latitude", "gps lat", "gps latitude"];
 /// Names of a column of longitudes.
-pub(super) const LON: &[&str] = &[
+pub(in crate::files) const LON: &[&str] = &[
     "lon",
     "longitude",
     "long",
@@ -38,7 +39,15 @@ pub(in crate::files) const HEIGHT: &[&str] = &[
     "hoehe",
 ];
 /// Names of a column of times.
-pub(in crate::files) const TIMES: &[&str] = &["time", "t", "seconds", "timestamp", "utc"];
+pub(in crate::files) const TIMES: &[&str] = &[
+    "time",
+    "t",
+    "seconds",
+    "timestamp",
+    "utc",
+    "utc time",
+    "elapsed time",
+];
 
 /// The points of a table, as one line, and the file again.
 pub(super) fn line(source: Source, findings: &mut Findings) -> Option<(Line, Source)> {
@@ -94,8 +103,8 @@ fn in_metres(table: &Table, column: usize, (key, what): (&str, &str), findings: 
 
 fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
     if let (Some(lat), Some(lon)) = (table.find(LAT), table.find(LON)) {
-        let lat = angles(table, lat, findings);
-        let lon = angles(table, lon, findings);
+        let lat = angles(table, lat, &hemisphere::LATITUDES, findings);
+        let lon = angles(table, lon, &hemisphere::LONGITUDES, findings);
         let place = |(lat, lon): (f64, f64)| Place::LatLon(LatLon { lat, lon });
         return Some(lat?.into_iter().zip(lon?).map(place).collect());
     }
@@ -114,8 +123,15 @@ fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
     None
 }
 
+/// A column of degrees with the signs of their hemispheres.
+fn angles(table: &Table, column: usize, axis: &Axis, findings: &mut Findings) -> Option<Vec<f64>> {
+    let mut angles = as_written(table, column, findings)?;
+    hemisphere::signed(table, column, axis, &mut angles, findings)?;
+    Some(angles)
+}
+
 /// A column of degrees, as numbers or in parts of sixty.
-fn angles(table: &Table, column: usize, findings: &mut Findings) -> Option<Vec<f64>> {
+fn as_written(table: &Table, column: usize, findings: &mut Findings) -> Option<Vec<f64>> {
     if degrees(table.cell(0, column)).is_none() {
         let angles = table.numbers(column, &ANGLE, Some("deg"), findings)?;
         return Some(angles.into_iter().map(f64::to_degrees).collect());

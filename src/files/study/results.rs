@@ -13,6 +13,9 @@ const NO_TIME: &[&str] = &[
     "dnf", "dns", "dsq", "dq", "ret", "retired", "nc", "none", "n/a", "-", "–", "—",
 ];
 
+/// How many names a venue may have.
+const NAMES: usize = 3;
+
 /// A time done, as written.
 #[derive(Debug)]
 pub struct Driven {
@@ -40,21 +43,33 @@ impl Driven {
 
     /// Whether one of the venues is called so.
     pub fn names_one_of(&self, entries: &[Entry]) -> bool {
-        entries.iter().any(|entry| self.is_at(entry))
+        entries.iter().any(|entry| self.nearness(entry).is_some())
     }
 
-    /// Whether a venue is meant, by what the study or its track calls it.
-    fn is_at(&self, entry: &Entry) -> bool {
-        names_of(entry).contains(&self.venue.0.as_str())
+    /// Whether a venue is meant, by what the study or its track calls it: the lower, the nearer. Names with other
+    /// capitals come behind all others.
+    fn nearness(&self, entry: &Entry) -> Option<usize> {
+        let (written, names) = (&self.venue.0, names_of(entry));
+        let folded = || {
+            let written = written.to_lowercase();
+            names.iter().position(|name| name.to_lowercase() == written)
+        };
+        let exact = names.iter().position(|name| name == written);
+        exact.or_else(|| folded().map(|place| NAMES + place))
     }
 
     /// Every venue that may be meant, those before others whose own name is written; a fault where there is none.
     pub fn candidates(&self, entries: &[Entry], findings: &mut Findings) -> Option<Vec<usize>> {
+        let nearness = |i: usize| self.nearness(&entries[i]);
         let mut found: Vec<usize> = (0..entries.len())
-            .filter(|&i| self.is_at(&entries[i]))
+            .filter(|&i| nearness(i).is_some())
             .collect();
-        let nearness = |entry: &Entry| names_of(entry).iter().position(|n| *n == self.venue.0);
-        found.sort_by_key(|&i| nearness(&entries[i]));
+        // Where one is written as it is, those with other capitals are others.
+        let exact = |i: usize| nearness(i).is_some_and(|place| place < NAMES);
+        if found.iter().any(|&i| exact(i)) {
+            found.retain(|&i| exact(i));
+        }
+        found.sort_by_key(|&i| nearness(i));
         if found.is_empty() {
             let names: Vec<&str> = entries.iter().map(|e| e.name.as_str()).collect();
             among(&self.venue, "venue", &names, findings)?;
@@ -97,7 +112,7 @@ impl Driven {
         let Some(other) = candidates.iter().find(unsure) else {
             return;
         };
-        if meant.name == *written {
+        if meant.name.to_lowercase() == written.to_lowercase() {
             return;
         }
         let (other, meant) = (&entries[*other].name, &meant.name);
@@ -187,7 +202,7 @@ impl Driven {
 }
 
 /// What a venue may be called: by the name that no other has, as the study has it, as its track has it.
-fn names_of(entry: &Entry) -> [&str; 3] {
+fn names_of(entry: &Entry) -> [&str; NAMES] {
     [&entry.name, &entry.called, &entry.course.name]
 }
 

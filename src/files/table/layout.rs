@@ -3,7 +3,8 @@
 use super::begin::first_row;
 use super::split::cells;
 use crate::files::path::degrees::degrees;
-use crate::units;
+use crate::files::path::hemisphere;
+use crate::units::{self, ACCELERATION, YAW_RATE};
 
 /// Delimiters that are tried, likeliest to be meant first.
 const DELIMITERS: [char; 3] = ['\t', ';', ','];
@@ -11,8 +12,8 @@ const DELIMITERS: [char; 3] = ['\t', ';', ','];
 const LOOKED_AT: usize = 400;
 /// What loggers write in a row of units beside the units that are read, in small letters.
 const OTHER_UNITS: &[&str] = &[
-    "-", "–", "%", "#", "λ", "deg/s", "°/s", "dps", "v", "mv", "a", "hz", "g", "m/s^2", "m/s²",
-    "deg c", "degc", "l/h", "kg/h",
+    "-", "–", "%", "#", "λ", "v", "mv", "a", "hz", "deg c", "degc", "l/h", "kg/h", "deg/s2",
+    "deg/s^2", "°/s2", "°/s²", "rad/s2", "rad/s^2", "rad/s²",
 ];
 /// How words in headings end, by which a line of them is told from one about the run.
 const MEASURED: &[&str] = &[
@@ -212,8 +213,14 @@ fn is_units(row: &[&str], above: &[&str]) -> bool {
         .map(bare)
         .filter(|cell| !cell.is_empty())
         .collect();
-    let known =
-        |cell: &&String| OTHER_UNITS.contains(&cell.as_str()) || units::unit(cell).is_some();
+    let known = |cell: &&String| {
+        let placed = cell.chars().count() > 1 && hemisphere::letter(cell).is_some();
+        let moved = [&ACCELERATION, &YAW_RATE].map(|dimension| dimension.unit(cell).is_some());
+        OTHER_UNITS.contains(&cell.as_str())
+            || units::unit(cell).is_some()
+            || moved.contains(&true)
+            || placed
+    };
     let short = |cell: &String| {
         cell.chars().count() <= LONGEST_UNIT
             && !cell.contains(|c: char| c.is_ascii_digit() || c == ' ')
@@ -277,7 +284,8 @@ pub fn heading(cell: &str) -> (String, Option<String>) {
         let (name, unit) = (cell[..i].trim(), cell[i + mark.len_utf8()..].trim());
         // After a blank a single letter is more likely part of the name than a unit.
         let plausible = mark != ' ' || (unit.chars().count() > 1 && unit != "min" && unit != "in");
-        if !name.is_empty() && plausible && units::unit(unit).is_some() {
+        let placed = hemisphere::letter(unit).is_some() && hemisphere::is_place(name);
+        if placed || !name.is_empty() && plausible && units::unit(unit).is_some() {
             let name = name.strip_suffix(" in").unwrap_or(name);
             return (name.to_owned(), Some(unit.to_owned()));
         }
@@ -297,6 +305,10 @@ fn bracketed(cell: &str) -> Option<(usize, &str)> {
     }
     let first = *found.first()?;
     let name = found.iter().map(|(start, _)| *start).min()?;
-    let unit = found.iter().find(|(_, inner)| units::unit(inner).is_some());
+    let placed = |inner: &str| {
+        hemisphere::letter(inner).is_some() && hemisphere::is_place(cell[..name].trim())
+    };
+    let unit = found.iter().find(|(_, inner)| placed(inner));
+    let unit = unit.or_else(|| found.iter().find(|(_, inner)| units::unit(inner).is_some()));
     Some(unit.map_or(first, |(_, inner)| (name, *inner)))
 }

@@ -45,8 +45,9 @@ use self::rows::{Rows, rows};
 use self::thousands::Thousands;
 use self::twins::told;
 use super::finding::{Finding, Findings, Severity, quoted};
+use super::path::hemisphere;
 use super::source::{Mark, Source, TABLE_LIMIT};
-use crate::units::{self, Dimension, NumberFault, Unit};
+use crate::units::{self, ANGLE, Dimension, NumberFault, Unit};
 
 /// Faulty cells of one column, and faulty rows of one table, that are listed.
 const LISTED: usize = 5;
@@ -349,7 +350,9 @@ impl Table {
             let text = format!("the column {} has no unit", quoted(name));
             return Err(fault(text, remedy));
         };
-        dimension.unit(written).ok_or_else(|| {
+        let of_place = || hemisphere::letter(written).filter(|_| std::ptr::eq(dimension, &ANGLE));
+        let degrees = || of_place().map(|_| &ANGLE.units[0]);
+        dimension.unit(written).or_else(degrees).ok_or_else(|| {
             let (what, remedy) = match units::unit(written) {
                 Some((_, other)) => (
                     format!("is {}", other.with_article()),

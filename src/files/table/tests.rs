@@ -91,6 +91,23 @@ fn headings_that_are_units_stay_headings_below_a_line_about_the_run() {
 }
 
 #[test]
+fn rows_of_units_may_have_figures_in_them() {
+    for units in [
+        "s,km/h,m/s2,deg",
+        "[s],[km/h],[m/s2],[deg]",
+        "s,km/h,m/s/s,deg N",
+        "s,m/s,rad/s2,°W",
+    ] {
+        let layout = layout(&format!(
+            "Time,GPS Speed,Lateral Acc,GPS Latitude\n{units}\n0.0,1.8,0.1,48.3\n0.1,3.3,0.2,48.4\n"
+        ));
+        assert_eq!((layout.header, layout.units), (Some(0), Some(1)), "{units}");
+    }
+    let layout = layout("Rowan,long manifold,lap 2\ntime,speed,gyro2\n0.0,1.8,0.1\n0.1,3.3,0.2\n");
+    assert_eq!((layout.header, layout.units), (Some(1), None));
+}
+
+#[test]
 fn headings_part_into_name_and_unit() {
     for (cell, name, unit) in [
         ("Torque (N·m)", "Torque", Some("N·m")),
@@ -104,6 +121,9 @@ fn headings_part_into_name_and_unit() {
         ("Lambda 1", "Lambda 1", None),
         ("Time (s)", "Time", Some("s")),
         ("(Nm)", "Nm", Some("Nm")),
+        ("Latitude N", "Latitude", Some("N")),
+        ("Longitude deg W", "Longitude", Some("deg W")),
+        ("Lambda N", "Lambda N", None),
     ] {
         assert_eq!(
             heading(cell),
