@@ -170,7 +170,7 @@ fn latitudes_of_a_log_that_are_none_are_told_before_its_speeds() {
     }
     // The letters are the signs of degrees, and no engine speed.
     let letters = |a: f64, b: f64| format!("{a:.7},N,{:.7},W", b.abs());
-    let said = told(&with("lat,N/S,lon,E/W", &letters));
+    let said = printed(&with("lat,N/S,lon,E/W", &letters));
     assert!(said.contains("`E/W` tells hemispheres"), "{said}");
 }
 
