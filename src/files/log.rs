@@ -199,6 +199,12 @@ impl Log {
         }
     }
 
+    /// How many laps the logger counted, whole or not.
+    pub fn counts(&self) -> usize {
+        let laps = self.laps.as_deref().unwrap_or_default();
+        laps.chunk_by(|a, b| a == b).count()
+    }
+
     /// Only the rows of one lap as the logger counted: the one asked for, or the fastest of those
     /// that begin and end in the log. Nothing changes where the logger did not count.
     ///
@@ -288,7 +294,20 @@ impl Log {
 
     /// The usual time between two rows, s.
     pub fn usual_step(&self) -> f64 {
-        let mut steps: Vec<f64> = self.run.time.windows(2).map(|t| t[1] - t[0]).collect();
+        Self::usual(&self.run.time)
+    }
+
+    /// The usual time between two positions that are new, s: slow receivers hold theirs over several rows. `None`
+    /// without positions.
+    pub fn usual_step_of_fixes(&self) -> Option<f64> {
+        let fixes = self.run.fixes.as_ref()?;
+        let new = |row: &usize| fixes[*row].place != fixes[row - 1].place;
+        let times = (1..fixes.len()).filter(new).map(|row| self.run.time[row]);
+        Some(Self::usual(&times.collect::<Vec<f64>>()))
+    }
+
+    fn usual(times: &[f64]) -> f64 {
+        let mut steps: Vec<f64> = times.windows(2).map(|t| t[1] - t[0]).collect();
         steps.sort_by(f64::total_cmp);
         steps.get(steps.len() / 2).copied().unwrap_or_default()
     }

@@ -29,7 +29,7 @@ impl Side {
 
 /// Puts the input called `key` at one end of its plausible range; `false` where the key has no range
 /// there or no lap depends on it. A key may end in the kind of event or the venue it holds for,
-/// `brake_share.stage`, `line_allowance.Mill Lane`.
+/// `brake_share.stage`, `line_allowance.Mill Lane`, or in the surface, `grip.gravel`.
 pub fn vary(study: &mut Study, key: &str, side: Side) -> bool {
     let (base, part) = match key.split_once('.') {
         Some((base, part)) => (base, Some(part)),
@@ -37,7 +37,7 @@ pub fn vary(study: &mut Study, key: &str, side: Side) -> bool {
     };
     habits(study, base, part, side)
         || road(study, base, part, side)
-        || car(&mut study.car, base, side)
+        || car(&mut study.car, base, part, side)
 }
 
 /// A key whose other values make another road of the venue.
@@ -117,7 +117,7 @@ fn road(study: &mut Study, key: &str, venue: Option<&str>, side: Side) -> bool {
     found
 }
 
-fn car(car: &mut Car, key: &str, side: Side) -> bool {
+fn car(car: &mut Car, key: &str, part: Option<&str>, side: Side) -> bool {
     let sign = side.sign();
     match key {
         "drag_area" => car.drag_area *= 1.0 + 0.1 * sign,
@@ -134,7 +134,7 @@ fn car(car: &mut Car, key: &str, side: Side) -> bool {
         "shift_time" => shift_time(car, 0.05 * sign),
         "efficiency" => efficiency(car, 0.015 * sign),
         "first_gear" if side == Side::Low => other_first_gear(car),
-        "grip" => grip(car, 1.0 + 0.1 * sign),
+        "grip" => grip(car, part, 1.0 + 0.1 * sign),
         "tyre" => radius(car, 1.0 + 0.02 * sign),
         _ => return false,
     }
@@ -211,9 +211,11 @@ fn launch(car: &mut Car, more: f64) {
     car.launch_rpm.values_mut().for_each(|rpm| *rpm += more);
 }
 
-fn grip(car: &mut Car, scale: f64) {
-    let grips = car.trims.iter_mut().flat_map(|trim| trim.grip.values_mut());
-    grips.for_each(|grip| *grip *= scale);
+/// On one surface or on all.
+fn grip(car: &mut Car, surface: Option<&str>, scale: f64) {
+    let all = car.trims.iter_mut().flat_map(|trim| &mut trim.grip);
+    let these = all.filter(|(name, _)| surface.is_none_or(|surface| surface == *name));
+    these.for_each(|(_, grip)| *grip *= scale);
 }
 
 fn radius(car: &mut Car, scale: f64) {
@@ -271,6 +273,18 @@ mod tests {
         assert_eq!(other, nominal);
         assert!(vary(&mut other, "brake_share.stage", Side::Low));
         approx::assert_relative_eq!(other.entries[0].habits.brake_share, 0.80);
+    }
+
+    #[test]
+    fn grip_on_one_surface_leaves_the_others_alone() {
+        let mut nominal = study(vec![entry("tarmac")]);
+        let grip = &mut nominal.car.trims[0].grip;
+        grip.insert("tarmac".to_owned(), 1.05);
+        grip.insert("gravel".to_owned(), 0.625);
+        let mut other = nominal.clone();
+        assert!(vary(&mut other, "grip.gravel", Side::High));
+        let grip = &other.car.trims[0].grip;
+        assert_eq!((grip["tarmac"], grip["gravel"]), (1.05, 1.1 * 0.625));
     }
 
     #[test]

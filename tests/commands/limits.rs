@@ -1,7 +1,7 @@
 //! The car's limit and the engine speed that pulls reach: over-revving is told by the former.
 
+use super::pullrank;
 use super::world::World;
-use super::{pullrank, text};
 
 /// Pulls of one spec end 1,000 rpm below the limit, to which the other's go.
 fn world() -> World {
@@ -15,7 +15,12 @@ fn world() -> World {
 }
 
 fn told(world: &World, arguments: &[&str]) -> String {
-    let out = text(pullrank().current_dir(world.path(".")).args(arguments));
+    let mut command = pullrank();
+    let output = command
+        .current_dir(world.path("."))
+        .args(arguments)
+        .output();
+    let out = String::from_utf8(output.unwrap().stdout).unwrap();
     out.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -6,8 +6,16 @@ use super::loggers::told;
 use super::roads::{along, shown, venue};
 use super::world::World;
 
+/// A row of a log of laps.
+struct Logged {
+    t: f64,
+    s: f64,
+    speed: f64,
+    at: At,
+}
+
 /// Laps of the loop of 1,200 m at speeds of their own, m/s, in rows so many seconds apart.
-pub(super) fn laps(speeds: &[f64], step: f64) -> String {
+fn driven(speeds: &[f64], step: f64) -> Vec<Logged> {
     let loop_of = ring();
     let at = |s: f64| -> At {
         let (row, share) = ((s / 5.0) as usize % 240, (s / 5.0).fract());
@@ -18,16 +26,27 @@ pub(super) fn laps(speeds: &[f64], step: f64) -> String {
             ..a
         }
     };
-    let mut out = "time (s),speed (km/h),lat,lon\n".to_owned();
-    let (mut s, mut row) = (0.0, 0);
+    let (mut s, mut rows) = (0.0, Vec::new());
     while s < 1200.0 * speeds.len() as f64 {
         let lap = speeds[(s / 1200.0) as usize];
         let speed = lap * (1.0 - 0.3 * (std::f64::consts::TAU * s / 300.0).sin());
-        let (lat, lon) = at(s % 1200.0).degrees();
-        let t = f64::from(row) * step;
-        out += &format!("{t:.2},{:.2},{lat:.7},{lon:.7}\n", 3.6 * speed);
+        rows.push(Logged {
+            t: rows.len() as f64 * step,
+            s,
+            speed,
+            at: at(s % 1200.0),
+        });
         s += speed * step;
-        row += 1;
+    }
+    rows
+}
+
+/// Such laps as a log.
+pub(super) fn laps(speeds: &[f64], step: f64) -> String {
+    let mut out = "time (s),speed (km/h),lat,lon\n".to_owned();
+    for row in driven(speeds, step) {
+        let (lat, lon) = row.at.degrees();
+        out += &format!("{:.2},{:.2},{lat:.7},{lon:.7}\n", row.t, 3.6 * row.speed);
     }
     out
 }
@@ -199,4 +218,45 @@ fn a_halt_has_one_word() {
     assert_eq!(said.matches("stands").count(), 1, "{said}");
     assert!(said.contains("amid the run"), "{said}");
     assert!(!said.contains("nothing needs doing"), "{said}");
+}
+
+/// The same with the laps counted from a line 300 m behind the first row's, and positions that are new every so
+/// many rows.
+fn counted(speeds: &[f64], hold: usize) -> String {
+    let rows = driven(speeds, 0.1);
+    let mut out = "lap,time (s),speed (km/h),lat,lon\n".to_owned();
+    for (index, row) in rows.iter().enumerate() {
+        let number = 1 + ((row.s + 900.0) / 1200.0) as usize;
+        let (lat, lon) = rows[index / hold * hold].at.degrees();
+        let (t, speed) = (row.t, 3.6 * row.speed);
+        out += &format!("{number},{t:.2},{speed:.2},{lat:.7},{lon:.7}\n");
+    }
+    out
+}
+
+#[test]
+fn laps_that_the_logger_counted_are_those_where_positions_are_too() {
+    let log = counted(&[20.0, 24.0, 30.0, 24.0], 1);
+    // From its line: 900 m of one lap and 300 m of the next.
+    for (lap, before, after) in [(2, 20.0, 24.0), (3, 24.0, 30.0)] {
+        let wanted = 0.75 * lap_time(before) + 0.25 * lap_time(after);
+        let world = circuit(&log).edit("track.yaml", "lap: fastest", &format!("lap: {lap}"));
+        let found = seconds(&world);
+        assert!((found - wanted).abs() < 0.3, "{lap}: {found} {wanted}");
+    }
+    let said = circuit(&log)
+        .edit("track.yaml", "lap: fastest", "lap: 7")
+        .faults();
+    assert!(said.contains("there is no lap 7 in this log"), "{said}");
+}
+
+#[test]
+fn positions_that_are_held_over_rows_are_told() {
+    let said = told(&circuit(&counted(&[20.0, 24.0, 22.0], 10)));
+    assert!(
+        said.contains("the positions are new every 1.0 s, the rows every 0.10 s"),
+        "{said}"
+    );
+    let said = told(&circuit(&counted(&[20.0, 24.0, 22.0], 1)));
+    assert!(!said.contains("the positions are new"), "{said}");
 }

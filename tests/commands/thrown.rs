@@ -192,3 +192,33 @@ fn a_recording_is_no_map() {
     );
     assert!(said.contains("record more points a second"), "{said}");
 }
+
+/// Up the road, a stand, down again, a stand, and up.
+#[test]
+fn a_place_that_is_passed_again_and_again_is_that_of_the_first_run() {
+    let up = run(0.0);
+    let (first, last) = (up[0], up[up.len() - 1]);
+    let seconds = up.len() as f64;
+    let mut points = up.clone();
+    points.extend(stand(last, seconds, 40));
+    let back = up.iter().rev().enumerate().map(|(i, at)| At {
+        s: 15.0 * (seconds + 40.0 + i as f64),
+        y: at.y + 1.0,
+        ..*at
+    });
+    points.extend(back);
+    points.extend(stand(first, 2.0 * seconds + 40.0, 40));
+    points.extend(run(2.0 * seconds + 80.0));
+    let [from, to] = [up[2], up[up.len() - 3]].map(|at| {
+        let (lat, lon) = at.degrees();
+        format!("{{lat: {lat:.6}, lon: {lon:.6}}}")
+    });
+    let wanted = format!("path: {{file: road.gpx, from: {from}, to: {to}}}");
+    let world = recorded(&points).edit("track.yaml", "path: road.gpx", &wanted);
+    near(length(&world), length(&recorded(&up)) - 60.0, 0.01);
+    let said = listed(&world);
+    assert!(
+        said.contains("the path passes `to` 2 times: the first is taken"),
+        "{said}"
+    );
+}

@@ -140,7 +140,10 @@ fn assumed_grip(
     } else {
         String::new()
     };
-    map.assumed("grip", format!("{of}{}", grip_in_words(surface, grip)));
+    map.assumed(
+        &format!("grip.{surface}"),
+        format!("{of}{}", grip_in_words(surface, grip)),
+    );
     BTreeMap::from([(surface.to_owned(), grip)])
 }
 

@@ -103,7 +103,12 @@ pub fn grip(
         }
         if let Some(grip) = usual_grip(&surface.like) {
             let text = format!("{}: {}", trim.name, grip_in_words(&surface.like, grip));
-            findings.push(wanted.track.place.assumed("grip", text));
+            findings.push(
+                wanted
+                    .track
+                    .place
+                    .assumed(&format!("grip.{}", surface.like), text),
+            );
             trim.grip.insert(surface.like.clone(), grip);
             continue;
         }

@@ -97,10 +97,19 @@ fn log_file(
             .flatten()
             .for_each(|lateral| *lateral = -*lateral);
     }
-    if wanted.request.closed && log.run.fixes.is_none() {
-        let asked = match wanted.request.lap {
-            Lap::Number(number) => Some(number),
-            Lap::Fastest => None,
+    let mut request = wanted.request;
+    let asked = match request.lap {
+        Lap::Number(number) => Some(number),
+        Lap::Fastest => None,
+    };
+    // Positions tell laps of their own where nobody counted or says where the line is.
+    let counts =
+        request.from.is_none() && (log.counts() > 2 || log.counts() > 1 && asked.is_some());
+    if request.closed && (log.run.fixes.is_none() || counts) {
+        request.lap = if log.run.fixes.is_some() {
+            Lap::Fastest
+        } else {
+            request.lap
         };
         match log.only_lap(asked) {
             Ok(taken) => taken
@@ -113,20 +122,24 @@ fn log_file(
             }
         }
     }
-    if !(wanted.request.closed && log.run.fixes.is_some()) {
+    let cut = request.from.is_some() || request.to.is_some();
+    if log.run.fixes.is_none() || !request.closed && !cut {
         tell_halts(&log, findings)?;
     }
-    let logged = match read(&log.run, &wanted.request) {
+    let logged = match read(&log.run, &request) {
         Ok(logged) => logged,
         Err(error) => {
             let elsewhere = |error: &PathError| {
-                path::asked(item, error, &(&wanted.request).into())
+                path::asked(item, error, &(&request).into())
                     .finding(Severity::Error, error.to_string())
             };
             findings.push(refusal(&log, &error, &elsewhere));
             return None;
         }
     };
+    if log.run.fixes.is_some() && !request.closed && cut && logged.stood > 0.0 {
+        tell_halts(&log, findings)?;
+    }
     refuse_several(item, &log, &logged)?;
     tell(item, &log, &logged);
     if log.run.fixes.is_none() && log.run.lateral.is_some() && wanted.right.is_none() {
@@ -313,6 +326,10 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
         }
         (Some(road), _) if !road.heights => {
             item.assumed("slope", told::level_road(&logged.notes, "log"));
+        }
+        (Some(road), Some(_)) => {
+            let rough = told::rough_heights(road).into_iter();
+            rough.for_each(|text| item.assumed("slope", text));
         }
         _ => {}
     }

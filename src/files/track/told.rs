@@ -8,7 +8,7 @@ use crate::files::yaml::Item;
 use crate::units::STANDARD_GRAVITY;
 use crate::venue::path::coarse::Coarse;
 use crate::venue::path::note::Note;
-use crate::venue::path::road::Step;
+use crate::venue::path::road::{Road, Step};
 use crate::venue::path::stands::Stood;
 use crate::venue::path::survey::Survey;
 
@@ -39,12 +39,7 @@ pub(super) fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
             format!("no heights over {level:.0} m of {length:.0} m: taken as level there"),
             "add heights, or slopes with `along`",
         );
-    } else if survey.road.height_scatter > ROUGH {
-        let scatter = survey.road.height_scatter;
-        let text = format!(
-            "the slopes of heights that scatter by {scatter:.1} m about the road: hills of less than {:.0} m may be lost",
-            LOST * scatter
-        );
+    } else if let Some(text) = rough_heights(&survey.road) {
         item.assumed("slope", text);
     }
     tell_steep(item, survey);
@@ -53,6 +48,17 @@ pub(super) fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
         let recorded = line.fixes.iter().any(|fix| fix.time.is_some());
         tell_coarse(item, &survey.coarse, recorded);
     }
+}
+
+/// What heights that scatter about a road leave of its hills.
+pub(super) fn rough_heights(road: &Road) -> Option<String> {
+    let scatter = road.height_scatter;
+    (scatter > ROUGH).then(|| {
+        format!(
+            "the slopes of heights that scatter by {scatter:.1} m about the road: hills of less than {:.0} m may be lost",
+            LOST * scatter
+        )
+    })
 }
 
 /// Why a road is level.
@@ -307,6 +313,10 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
             let finding = source.finding(Severity::Warning, mark, text);
             item.push(finding.remedy("nothing needs doing where the corners there are the road's"));
         }
+        Note::Passes { what, count } => {
+            let text = format!("the path passes `{what}` {count} times: the first is taken");
+            item.assumed(what, text);
+        }
         Note::Hard { fix, at, across } => {
             let (source, mark) = place(fix);
             let text = format!(
@@ -326,7 +336,8 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
                 metres / 1000.0
             ),
             &format!(
-                "where only the way out is driven, write `path: {{file: …, to: {:.2} km}}`",
+                "where only the way out is driven, write `{}: {{file: …, to: {:.2} km}}`",
+                item.name(),
                 at / 1000.0
             ),
         ),
@@ -364,8 +375,9 @@ fn tell_again(item: &Item, from: f64, to: f64, first: (f64, f64)) {
              the same way"
         ),
         format!(
-            "where one run is meant, write `path: {{file: …, {start}to: {ends:.2} km}}`; where the road is \
-             driven over again, nothing needs doing"
+            "where one run is meant, write `{}: {{file: …, {start}to: {ends:.2} km}}`; where the road is driven over \
+             again, nothing needs doing",
+            item.name()
         ),
     );
 }

@@ -21,6 +21,8 @@ const OPEN_STEPS: f64 = 2.0;
 const HELD: f64 = 1.05;
 /// A place named by its position lies on the path, or no farther off than this, m.
 const NEAR: f64 = 100.0;
+/// Passes of a place lie no farther off than the nearest by so many metres, or shares of the way between points.
+const PASSES: (f64, f64) = (20.0, 0.6);
 
 /// A place along a path.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -319,6 +321,43 @@ pub fn nearest(fixes: &[Fix], points: &[Point], to: Place) -> Option<(usize, f64
         .enumerate()
         .map(|(i, point)| (i, distance(point)));
     near.min_by(|a, b| a.1.total_cmp(&b.1))
+}
+
+/// Where a path first passes a place from one of its points on, and how often it does; a road that is driven up
+/// and down passes it again and again.
+///
+/// # Errors
+/// [`PathError::Far`].
+pub fn pass(
+    fixes: &[Fix],
+    points: &[Point],
+    to: Place,
+    from: usize,
+) -> Result<(usize, usize), PathError> {
+    let all = on_path(fixes, points, to)?;
+    let after = points.get(from..).unwrap_or_default();
+    let Some((nearest_after, least)) = nearest(fixes, after, to).filter(|(_, off)| *off <= NEAR)
+    else {
+        return Ok((all, 1));
+    };
+    let length: f64 = after.windows(2).map(|pair| pair[0].to(&pair[1])).sum();
+    let usual = length / after.len().max(2) as f64;
+    let bound = least + PASSES.0.max(PASSES.1 * usual);
+    let mut passes: Vec<(usize, f64)> = Vec::new();
+    let off = |i: usize| nearest(fixes, &after[i..=i], to).map_or(f64::INFINITY, |(_, off)| off);
+    // A run that ends where it began leaves that place first.
+    let mut near = from > 0 && off(0) <= bound;
+    for i in 0..after.len() {
+        let off = off(i);
+        match passes.last_mut() {
+            Some(best) if near && off <= bound && off < best.1 => *best = (i, off),
+            _ if !near && off <= bound => passes.push((i, off)),
+            _ => {}
+        }
+        near = off <= bound || near && off <= bound + PASSES.0;
+    }
+    let first = from + passes.first().map_or(nearest_after, |(i, _)| *i);
+    Ok((first, passes.len().max(1)))
 }
 
 /// As [`nearest`], refused where the path does not come near.

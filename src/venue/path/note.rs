@@ -108,6 +108,13 @@ pub enum Note {
         /// How many there are.
         count: usize,
     },
+    /// The path passes a place where it is to be cut several times.
+    Passes {
+        /// `from` or `to`.
+        what: &'static str,
+        /// How often.
+        count: usize,
+    },
     /// The car would have gone round a corner harder than cars do.
     Hard {
         /// The fix before its tightest part.

@@ -89,11 +89,21 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
     }
     let heights: Vec<f64> = points.iter().filter_map(|point| point.z).collect();
     let height = (!heights.is_empty()).then(|| heights.iter().sum::<f64>() / heights.len() as f64);
-    let near = |place: Option<Where>| match place {
-        Some(Where::Near(place)) => cut::on_path(fixes, &points, place).map(Some),
+    let near = |place: Option<Where>, after: usize| match place {
+        Some(Where::Near(place)) if request.closed => {
+            cut::on_path(fixes, &points, place).map(|at| Some((at, 1)))
+        }
+        Some(Where::Near(place)) => cut::pass(fixes, &points, place, after).map(Some),
         _ => Ok(None),
     };
-    let (from, to) = (near(request.from)?, near(request.to)?);
+    let from = near(request.from, 0)?;
+    let to = near(request.to, from.map_or(0, |(at, _)| at + 1))?;
+    for (what, pass) in [("from", from), ("to", to)] {
+        if let Some((_, count @ 2..)) = pass {
+            notes.push(Note::Passes { what, count });
+        }
+    }
+    let (from, to) = (from.map(|(at, _)| at), to.map(|(at, _)| at));
     let fix_of = |index: Option<usize>| index.map(|index| points[index].fix);
     let (from_fix, to_fix) = (fix_of(from), fix_of(to));
     let (mut time, mut scatter) = (None, 0.0);
@@ -144,6 +154,7 @@ pub fn survey(fixes: &[Fix], request: &Request) -> Result<Survey, PathError> {
     };
     notes.extend(hard::hard(&road, &corners, &points));
     let mut coarse = coarse::coarse(&points, &whole, from.unwrap_or(0.0));
+    coarse.retain(|place| place.at <= road.length());
     // Where it turns about more points would tell nothing.
     for note in &notes {
         if let Note::Retraces { at, .. } = note {

@@ -93,7 +93,7 @@ fn five_lines_are_enough_and_the_rest_is_listed() {
         .map(|f| format!("{}: {}", f.key.as_deref().unwrap_or_default(), f.text))
         .collect();
     insta::assert_snapshot!(assumed.join("\n"), @r"
-    grip: grip 0.975 on tarmac
+    grip.tarmac: grip 0.975 on tarmac
     first_gear: first gear: start only
     shift_time: shift time 0.4 s
     efficiency: efficiency 90 %, direct gear 92 %
