@@ -54,6 +54,6 @@ impl Shown {
             _ => "their chances",
         };
         let others = list(&self.others);
-        format!("Shown at {at}: times {how}; `season` counts {others}{more}, by {chance}")
+        format!("Shown at {at}: times {how}; the season counts {others}{more}, by {chance}")
     }
 }

@@ -85,7 +85,7 @@ fn a_state_that_is_sure_is_worked_out_and_named_by_every_command() {
 
 #[test]
 fn which_of_several_states_is_shown_is_said() {
-    let line = "Shown at Mill Lanes: times in the dry; `season` counts wet too, by its chance.";
+    let line = "Shown at Mill Lanes: times in the dry; the season counts wet too, by its chance.";
     for command in [
         RANK,
         &["gearing"],
