@@ -118,6 +118,8 @@ fn a_clock_that_restarts_with_each_lap_runs_on() {
         said.contains("the clock restarts with each lap, first in line "),
         "{said}"
     );
+    let headed = with_laps(1.0).replacen("time", "Lap time", 1);
+    assert_eq!(logged(&asked(text, &headed)), logged(&through));
 }
 
 #[test]

@@ -47,6 +47,7 @@ pub(in crate::files) const TIMES: &[&str] = &[
     "utc",
     "utc time",
     "elapsed time",
+    "lap time",
 ];
 
 /// The points of a table, as one line, and the file again.
