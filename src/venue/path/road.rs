@@ -113,17 +113,7 @@ pub fn smooth(points: &[Point], closed: bool, width: Option<f64>, known: f64) ->
         };
         let raw = Raw::new(&kept, closed, drawn && !closed);
         let mut chords = raw.chords();
-        let dbg: f64 = std::env::var("DBGF")
-            .ok()
-            .and_then(|s| s.parse().ok())
-            .unwrap_or(0.0);
-        let all: f64 = std::env::var("DBGS")
-            .ok()
-            .and_then(|s| s.parse().ok())
-            .unwrap_or(0.0);
-        let errors = LATERAL
-            .with_scatter(scatter)
-            .with_least(dbg * all.max(scatter::on_straights(&kept)));
+        let errors = LATERAL.with_scatter(scatter);
         let errors = match drawn {
             true => errors.with_least(CLICKED.0.min(CLICKED.1 * clicks)),
             false => errors,
