@@ -1,5 +1,5 @@
 //! What happened on a lap, one record per sub-step. Readers of the tape live in
-//! [`crate::explain`]; nothing is accumulated while driving.
+//! the room that explains; nothing is accumulated while driving.
 
 /// What the driver and car are doing during a sub-step.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]

@@ -1,7 +1,7 @@
 //! A venue as the lap sees it: an ordered list of sections with constant properties.
 //!
 //! Pieces written by hand, a mapped path and a logged run all become a [`Course`]. This room knows
-//! no car: a measured apex speed stays a speed here and becomes curvature in [`crate::lap`].
+//! no car: a measured apex speed stays a speed here and becomes curvature in the room of laps.
 
 pub mod along;
 pub mod builtin;

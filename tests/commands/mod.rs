@@ -41,6 +41,7 @@ mod slips;
 mod states;
 mod testdays;
 mod thrown;
+mod unfit_seasons;
 mod untidy;
 mod venue;
 mod weights;

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use insta::assert_snapshot;
 
+use super::doubts::listed;
 use super::drawn::{At, coordinates, degrees_csv, geometry, gpx, log_csv, metres_csv, ring, road};
 use super::pullrank;
 use super::world::World;
@@ -118,6 +119,10 @@ fn rings_close_and_laps_are_cut_from_a_longer_recording() {
         "path: {file: ring.gpx, lap: 2}",
     );
     assert_eq!(warned(&second), "");
+    let fastest = second.edit("track.yaml", "lap: 2", "lap: fastest");
+    let listed = listed(&fastest);
+    assert!(listed.contains(", the fastest, of 3"), "{listed}");
+    let second = fastest.edit("track.yaml", "lap: fastest", "lap: 2");
     let fourth = second.edit("track.yaml", "lap: 2", "lap: 4");
     assert_snapshot!("no_lap", fourth.faults());
 }

@@ -1,5 +1,6 @@
 //! Laps out of logs: the line they are cut at, their time, and what is no corner in them.
 
+use super::doubts::listed;
 use super::drawn::{At, degrees_csv, ring, road};
 use super::headings::{bare, printed, seconds};
 use super::loggers::told;
@@ -14,18 +15,19 @@ struct Logged {
     at: At,
 }
 
+fn along_ring(ring: &[At], s: f64) -> At {
+    let (row, share) = ((s / 5.0) as usize % 240, (s / 5.0).fract());
+    let (a, b) = (ring[row], ring[(row + 1) % 240]);
+    At {
+        x: a.x + share * (b.x - a.x),
+        y: a.y + share * (b.y - a.y),
+        ..a
+    }
+}
+
 /// Laps of the loop of 1,200 m at speeds of their own, m/s, in rows so many seconds apart.
 fn driven(speeds: &[f64], step: f64) -> Vec<Logged> {
     let loop_of = ring();
-    let at = |s: f64| -> At {
-        let (row, share) = ((s / 5.0) as usize % 240, (s / 5.0).fract());
-        let (a, b) = (loop_of[row], loop_of[(row + 1) % 240]);
-        At {
-            x: a.x + share * (b.x - a.x),
-            y: a.y + share * (b.y - a.y),
-            ..a
-        }
-    };
     let (mut s, mut rows) = (0.0, Vec::new());
     while s < 1200.0 * speeds.len() as f64 {
         let lap = speeds[(s / 1200.0) as usize];
@@ -34,7 +36,7 @@ fn driven(speeds: &[f64], step: f64) -> Vec<Logged> {
             t: rows.len() as f64 * step,
             s,
             speed,
-            at: at(s % 1200.0),
+            at: along_ring(&loop_of, s % 1200.0),
         });
         s += speed * step;
     }
@@ -259,4 +261,52 @@ fn positions_that_are_held_over_rows_are_told() {
     );
     let said = told(&circuit(&counted(&[20.0, 24.0, 22.0], 1)));
     assert!(!said.contains("the positions are new"), "{said}");
+}
+
+/// Half the ring, a stand of a minute and the rest, with heights that are off by 2 m to either side in turn.
+fn with_a_stand() -> String {
+    let ring = ring();
+    let mut out = "time (s),speed (km/h),lat,lon,height (m)\n".to_owned();
+    let (mut s, mut stood) = (0.0, 0);
+    for row in 0.. {
+        if s > 1150.0 {
+            break;
+        }
+        let waits = s >= 600.0 && stood < 600;
+        stood += u32::from(waits);
+        let away: f64 = s - 600.0;
+        let speed = match waits {
+            true => 0.0,
+            false => (8.0 * away.abs() + 1.0).sqrt().min(20.0),
+        };
+        let at = along_ring(&ring, s);
+        let (lat, lon) = at.degrees();
+        let z = at.z + if row % 2 == 0 { 2.0 } else { -2.0 };
+        let t = 0.1 * f64::from(row);
+        out += &format!("{t:.2},{:.2},{lat:.7},{lon:.7},{z:.2}\n", 3.6 * speed);
+        s += 0.1 * speed;
+    }
+    out
+}
+
+#[test]
+fn what_lies_beyond_the_end_that_is_wanted_is_not_told() {
+    let log = |end: &str| {
+        venue(&format!("log: {{file: run.csv, to: {end}}}")).write("run.csv", with_a_stand())
+    };
+    let (short, long) = (told(&log("500 m")), told(&log("1100 m")));
+    assert!(!short.contains("stands for"), "{short}");
+    assert!(
+        long.contains("the car stands for 60 s from this row"),
+        "{long}"
+    );
+}
+
+#[test]
+fn heights_of_a_log_that_scatter_are_listed() {
+    let listed = listed(&venue("log: run.csv").write("run.csv", with_a_stand()));
+    assert!(
+        listed.contains("the slopes of heights that scatter by "),
+        "{listed}"
+    );
 }

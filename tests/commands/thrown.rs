@@ -221,4 +221,6 @@ fn a_place_that_is_passed_again_and_again_is_that_of_the_first_run() {
         said.contains("the path passes `to` 2 times: the first is taken"),
         "{said}"
     );
+    // Nothing is told of where it turns about, beyond `to`.
+    assert!(!told(&world).contains("too coarse"), "{}", told(&world));
 }

@@ -7,15 +7,6 @@ use crate::venue::path::clean::PathError;
 use crate::venue::path::geodesy::LatLon;
 use crate::venue::path::{Fix, Place};
 
-/// What is wrong with a place.
-fn fault(fix: usize, LatLon { lat, lon }: LatLon) -> Option<PathError> {
-    let swapped = lon.abs() <= 90.0 && lat.abs() <= 180.0;
-    if lat.abs() > 90.0 {
-        return Some(PathError::Latitude { fix, lat, swapped });
-    }
-    (lon.abs() > 360.0).then_some(PathError::Longitude { fix, lon })
-}
-
 /// Refuses latitudes and longitudes of which most are none, before speeds are held against them.
 pub(super) fn on_earth(table: &Table, fixes: &[Fix], findings: &mut Findings) -> Option<()> {
     let place = |fix: &Fix| match fix.place {
@@ -25,7 +16,7 @@ pub(super) fn on_earth(table: &Table, fixes: &[Fix], findings: &mut Findings) ->
     let places: Vec<LatLon> = fixes.iter().filter_map(place).collect();
     let faults = || {
         let places = places.iter().enumerate();
-        places.filter_map(|(row, at)| Some((row, fault(row, *at)?)))
+        places.filter_map(|(row, at)| Some((row, PathError::off_earth(row, *at)?)))
     };
     let Some((row, error)) = faults().next() else {
         return Some(());

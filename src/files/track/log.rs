@@ -97,31 +97,7 @@ fn log_file(
             .flatten()
             .for_each(|lateral| *lateral = -*lateral);
     }
-    let mut request = wanted.request;
-    let asked = match request.lap {
-        Lap::Number(number) => Some(number),
-        Lap::Fastest => None,
-    };
-    // Positions tell laps of their own where nobody counted or says where the line is.
-    let counts =
-        request.from.is_none() && (log.counts() > 2 || log.counts() > 1 && asked.is_some());
-    if request.closed && (log.run.fixes.is_none() || counts) {
-        request.lap = if log.run.fixes.is_some() {
-            Lap::Fastest
-        } else {
-            request.lap
-        };
-        match log.only_lap(asked) {
-            Ok(taken) => taken
-                .filter(|_| asked.is_none())
-                .into_iter()
-                .for_each(|taken| tell_taken(item, &log, &taken)),
-            Err((text, remedy)) => {
-                path::said(item, "lap").error(text, remedy);
-                return None;
-            }
-        }
-    }
+    let request = choose_lap(item, &mut log, wanted.request)?;
     let cut = request.from.is_some() || request.to.is_some();
     if log.run.fixes.is_none() || !request.closed && !cut {
         tell_halts(&log, findings)?;
@@ -178,6 +154,34 @@ fn log_file(
         layout: logged.layout,
     };
     Some((surveyed, facts, start))
+}
+
+/// Leaves the lap that is wanted of one that the logger counted, and says what is then left to look for. Positions
+/// tell laps of their own where nobody counted or where `from` says where the line is.
+fn choose_lap(item: &Item, log: &mut Log, mut request: Request) -> Option<Request> {
+    let asked = match request.lap {
+        Lap::Number(number) => Some(number),
+        Lap::Fastest => None,
+    };
+    let (placed, counts) = (log.run.fixes.is_some(), log.counts());
+    let counted = request.from.is_none() && (counts > 2 || counts > 1 && asked.is_some());
+    if !request.closed || placed && !counted {
+        return Some(request);
+    }
+    match log.only_lap(asked) {
+        Ok(taken) => taken
+            .filter(|_| asked.is_none())
+            .into_iter()
+            .for_each(|taken| tell_taken(item, log, &taken)),
+        Err((text, remedy)) => {
+            path::said(item, "lap").error(text, remedy);
+            return None;
+        }
+    }
+    if placed {
+        request.lap = Lap::Fastest;
+    }
+    Some(request)
 }
 
 /// Refuses to choose a lap where nothing tells the laps of a log apart.

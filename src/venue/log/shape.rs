@@ -208,47 +208,61 @@ pub(super) fn layout(road: &Road, found: &[Corner], apexes: &[Apex], trace: &Tra
     let mut at = 0.0;
     let mut sections = Vec::with_capacity(layout.sections.len());
     for section in layout.sections {
-        let Extent::Length(length) = section.extent else {
+        let (Extent::Length(length), Bend::Radius { curvature }) = (section.extent, section.bend)
+        else {
+            // A survey has no others.
             sections.push(section);
             continue;
         };
         // Along the map, as corners are.
         let end = at + length / section.slope.hypot(1.0);
-        let Bend::Radius { curvature } = section.bend else {
-            sections.push(section);
-            at = end;
-            continue;
-        };
         for (from, to) in parts((at, end), apexes) {
             let middle = 0.5 * (from + to);
-            let within = |reach: (f64, f64)| reach.0 <= middle && middle <= reach.1;
-            let mut part = Section {
-                extent: Extent::Length(length * (to - from) / (end - at)),
-                ..section.clone()
-            };
-            if let Some(apex) = apexes.iter().find(|apex| within(apex.reach)) {
-                let speed = match within(apex.held) {
-                    true => apex.speed,
-                    false => {
-                        let tight = mean_curvature(road, apex.held).unwrap_or(curvature.abs());
-                        let opens = (tight / curvature.abs().max(1e-9)).sqrt().max(1.0);
-                        let driven = could_do(trace, &accelerations, apex, middle);
-                        (apex.speed * opens).max(driven).min(FASTER * apex.speed)
-                    }
-                };
-                part.seen_curvature = Some(curvature);
-                part.bend = Bend::Measured {
-                    speed,
-                    direction: curvature.signum(),
-                    scales: Scales::Grip,
-                };
-            }
-            sections.push(part);
+            let speed = apexes
+                .iter()
+                .find(|apex| within(apex.reach, middle))
+                .map(|apex| {
+                    let blunt = opened(road, apex, curvature, middle);
+                    blunt
+                        .max(could_do(trace, &accelerations, apex, middle))
+                        .min(FASTER * apex.speed)
+                });
+            sections.push(measured(&section, length * (to - from) / (end - at), speed));
         }
         at = end;
     }
     layout.sections = sections;
     layout
+}
+
+/// A part of a section of a radius, so many metres long: with the speed that was measured there, m/s.
+fn measured(section: &Section, length: f64, speed: Option<f64>) -> Section {
+    let mut part = Section {
+        extent: Extent::Length(length),
+        ..section.clone()
+    };
+    if let (Some(speed), Bend::Radius { curvature }) = (speed, section.bend) {
+        part.seen_curvature = Some(curvature);
+        part.bend = Bend::Measured {
+            speed,
+            direction: curvature.signum(),
+            scales: Scales::Grip,
+        };
+    }
+    part
+}
+
+/// The speed of an apex where it was held, and elsewhere as much more as the road opens from there, m/s.
+fn opened(road: &Road, apex: &Apex, curvature: f64, at: f64) -> f64 {
+    if within(apex.held, at) {
+        return apex.speed;
+    }
+    let tight = mean_curvature(road, apex.held).unwrap_or(curvature.abs());
+    apex.speed * (tight / curvature.abs().max(1e-9)).sqrt().max(1.0)
+}
+
+fn within((from, to): (f64, f64), at: f64) -> bool {
+    from <= at && at <= to
 }
 
 /// A stretch of road, on the map, cut where the speed of a corner is held and finely about that.
@@ -263,10 +277,7 @@ fn parts((from, to): (f64, f64), apexes: &[Apex]) -> Vec<(f64, f64)> {
     let mut at = from;
     for cut in cuts {
         let middle = 0.5 * (at + cut);
-        let turns_in = |a: &Apex| {
-            let held = a.held.0 <= middle && middle <= a.held.1;
-            a.reach.0 <= middle && middle <= a.reach.1 && !held
-        };
+        let turns_in = |a: &Apex| within(a.reach, middle) && !within(a.held, middle);
         let count = match about.clone().any(turns_in) {
             true => ((cut - at) / PART).ceil().max(1.0),
             false => 1.0,
@@ -283,8 +294,12 @@ fn parts((from, to): (f64, f64), apexes: &[Apex]) -> Vec<(f64, f64)> {
 }
 
 /// The speed that the car could have had in a corner where it had another, speeding up or slowing down,
-/// m/s: what grip was left across the road shows how tight that is, a² = across² + along².
+/// m/s: what grip was left across the road shows how tight that is, a² = across² + along². 0 where an apex was
+/// held: its mean speed is known better.
 fn could_do(trace: &Trace, accelerations: &[f64], apex: &Apex, at: f64) -> f64 {
+    if within(apex.held, at) {
+        return 0.0;
+    }
     let next = trace.distance.partition_point(|d| *d < at);
     let Some(row) = next.checked_sub(1).filter(|_| next < trace.speed.len()) else {
         return 0.0;

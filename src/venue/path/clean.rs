@@ -127,6 +127,15 @@ pub enum PathError {
 }
 
 impl PathError {
+    /// What is wrong with the place of a fix; `None` where it is one on earth.
+    pub fn off_earth(fix: usize, LatLon { lat, lon }: LatLon) -> Option<Self> {
+        let swapped = lon.abs() <= 90.0 && lat.abs() <= 180.0;
+        if lat.abs() > 90.0 {
+            return Some(Self::Latitude { fix, lat, swapped });
+        }
+        (lon.abs() > 360.0).then_some(Self::Longitude { fix, lon })
+    }
+
     /// The fix it is about, where it is about one.
     pub fn fix(&self) -> Option<usize> {
         match *self {
@@ -248,15 +257,8 @@ fn check(fixes: &[Fix]) -> Result<(), PathError> {
             return Err(PathError::Height { fix, metres });
         }
         if let Place::LatLon(LatLon { lat, lon }) = place {
-            if lat.abs() > 90.0 {
-                return Err(PathError::Latitude {
-                    fix,
-                    lat,
-                    swapped: lon.abs() <= 90.0 && lat.abs() <= 180.0,
-                });
-            }
-            if lon.abs() > 360.0 {
-                return Err(PathError::Longitude { fix, lon });
+            if let Some(error) = PathError::off_earth(fix, LatLon { lat, lon }) {
+                return Err(error);
             }
             if lat.abs() > HIGHEST_LATITUDE {
                 return Err(PathError::Pole { fix, lat });

@@ -23,7 +23,9 @@ pub(super) fn straighten(road: &mut Road, points: &[Point]) {
         let ends = corner.end > road.length() - END;
         let short = corner.end - corner.start < LONGEST && corner.turned < MOST_TURN;
         if !((starts || ends) && short)
-            || !pace(road, points, corner).is_some_and(|pace| pace < CREEP)
+            || !road
+                .pace((corner.start, corner.end), |fix| time(points, fix))
+                .is_some_and(|pace| pace < CREEP)
         {
             continue;
         }
@@ -42,13 +44,6 @@ pub(super) fn straighten(road: &mut Road, points: &[Point]) {
     }
 }
 
-/// How fast the car went through a bend, m/s, where the points about it have times.
-fn pace(road: &Road, points: &[Point], corner: &Corner) -> Option<f64> {
-    let before = road.marks.partition_point(|(_, at)| *at <= corner.start);
-    let after = road.marks.partition_point(|(_, at)| *at < corner.end);
-    let (from, start) = *road.marks.get(before.saturating_sub(1))?;
-    let (to, end) = *road.marks.get(after).or(road.marks.last())?;
-    let time = |fix: usize| points.iter().find(|point| point.fix == fix)?.t;
-    let taken = (time(to)? - time(from)?).abs();
-    (taken > 0.0).then(|| (end - start) / taken)
+fn time(points: &[Point], fix: usize) -> Option<f64> {
+    points.iter().find(|point| point.fix == fix)?.t
 }

@@ -13,6 +13,7 @@
 //! The numbers below were settled once, on invented roads driven by simulated cars and recorded
 //! with errors of 1.5 m that drift over 10 s; `tests/properties/recordings.rs` holds what came out.
 
+use super::search;
 use super::smoother::{self, Changes, Chord, Smoothed};
 
 /// Degrees of freedom of the changes of curvature.
@@ -226,22 +227,8 @@ fn most_likely(chords: &[Chord], what: Changes) -> (f64, f64) {
     let from = chords.len().saturating_sub(LIKELIHOOD_CHORDS) / 2;
     let some = &chords[from..(from + LIKELIHOOD_CHORDS).min(chords.len())];
     let cost = |log: f64| smoother::likelihood(some, what, &base(some, log.exp()));
-    // The likelihood may have two tops: look everywhere before looking closely.
-    const GRID: usize = 14;
-    let (mut low, mut high) = (-25.0, 10.0);
-    let mut best = (f64::INFINITY, low);
-    for _ in 0..3 {
-        let step = (high - low) / GRID as f64;
-        for i in 0..=GRID {
-            let log = low + step * i as f64;
-            let (value, _) = cost(log);
-            if value < best.0 {
-                best = (value, log);
-            }
-        }
-        (low, high) = (best.1 - step, best.1 + step);
-    }
-    let (_, variance) = cost(best.1);
+    let (_, log) = search::least(-25.0, 10.0, |log| cost(log).0);
+    let (_, variance) = cost(log);
     let variance = variance.max(1e-12);
-    (best.1.exp() * variance, variance)
+    (log.exp() * variance, variance)
 }

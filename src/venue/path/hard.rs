@@ -19,22 +19,13 @@ pub(super) fn hard(road: &Road, corners: &[Corner], points: &[Point]) -> Option<
         times[point.fix] = point.t;
     }
     let driven = corners.iter().filter_map(|corner| {
-        let (fix, speed) = pace(road, &times, corner.apex)?;
+        let about = (corner.apex - ABOUT, corner.apex + ABOUT);
+        let speed = road.pace(about, |fix| *times.get(fix)?)?;
+        let before = road.marks.partition_point(|(_, at)| *at <= corner.apex);
+        let (fix, _) = *road.marks.get(before.checked_sub(1)?)?;
         Some((fix, corner.apex, speed * speed / corner.radius))
     });
     let hard = driven.filter(|(_, _, across)| *across > HARDEST);
     let (fix, at, across) = hard.max_by(|a, b| a.2.total_cmp(&b.2))?;
     Some(Note::Hard { fix, at, across })
-}
-
-/// The fix before a place of a road and the speed about it, m/s.
-fn pace(road: &Road, times: &[Option<f64>], at: f64) -> Option<(usize, f64)> {
-    let before = road.marks.partition_point(|(_, s)| *s <= at - ABOUT);
-    let after = road.marks.partition_point(|(_, s)| *s < at + ABOUT);
-    let here = road.marks.partition_point(|(_, s)| *s <= at);
-    let (from, start) = *road.marks.get(before.checked_sub(1)?)?;
-    let (to, end) = *road.marks.get(after)?;
-    let (fix, _) = *road.marks.get(here.checked_sub(1)?)?;
-    let taken = ((*times.get(to)?)? - (*times.get(from)?)?).abs();
-    (taken > 0.0).then(|| (fix, (end - start) / taken))
 }

@@ -23,6 +23,7 @@ pub mod note;
 mod repeats;
 pub mod road;
 pub mod scatter;
+mod search;
 mod smoother;
 mod spline;
 pub mod stands;

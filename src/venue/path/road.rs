@@ -86,6 +86,20 @@ impl Road {
             .last()
             .map_or(0.0, |step| step.start + step.length)
     }
+
+    /// How fast the car went over a stretch, m/s, by the times of the fixes about it.
+    pub(super) fn pace(
+        &self,
+        (from, to): (f64, f64),
+        time: impl Fn(usize) -> Option<f64>,
+    ) -> Option<f64> {
+        let before = self.marks.partition_point(|(_, at)| *at <= from);
+        let after = self.marks.partition_point(|(_, at)| *at < to);
+        let (first, start) = *self.marks.get(before.saturating_sub(1))?;
+        let (last, end) = *self.marks.get(after).or(self.marks.last())?;
+        let taken = (time(last)? - time(first)?).abs();
+        (taken > 0.0).then(|| (end - start) / taken)
+    }
 }
 
 /// Smooths the road that points lie along; `width` sets the width of the smoothing, m, which is

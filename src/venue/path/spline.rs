@@ -4,6 +4,8 @@
 //! the smoother of Rauch, Tung and Striebel finds it in one pass to and fro. How stiff it is, and which errors
 //! are there, the values themselves say: those under which they are likeliest (marginal likelihood).
 
+use super::search;
+
 /// Values that are asked, at most, from the middle.
 const ASKED: usize = 4000;
 /// What is not known at the start, over the error of one value: the value, and the slope over a usual step.
@@ -77,8 +79,8 @@ impl State {
     }
 }
 
-/// The line at each of the places (m, rising) of values; `None` where they err less from value to value than
-/// from step to step.
+/// The line at each of the places (m, rising) of values; `None` where errors that are kept from step to step are
+/// likelier than new ones.
 pub(super) fn through(values: &[(f64, f64)]) -> Option<Vec<f64>> {
     const FEWEST: usize = 10;
     if values.len() < FEWEST {
@@ -93,23 +95,11 @@ pub(super) fn through(values: &[(f64, f64)]) -> Option<Vec<f64>> {
 
 /// The least [`cost`], and the growth of the slope's variance a metre, over the error's variance, that has it.
 fn likeliest(values: &[(f64, f64)], errors: Errors) -> (f64, f64) {
-    const GRID: usize = 12;
     let apart = apart(values);
     let of = |log: f64| apart / log.exp().powi(4);
-    let (mut low, mut high) = ((REACH.0 * apart).ln(), REACH.1.max(2.0 * apart).ln());
-    let mut best = (f64::INFINITY, low);
-    for _ in 0..3 {
-        let step = (high - low) / GRID as f64;
-        for i in 0..=GRID {
-            let log = low + step * i as f64;
-            let cost = cost(values, of(log), errors);
-            if cost < best.0 {
-                best = (cost, log);
-            }
-        }
-        (low, high) = (best.1 - step, best.1 + step);
-    }
-    (best.0, of(best.1))
+    let (low, high) = (REACH.0 * apart, REACH.1.max(2.0 * apart));
+    let (cost, log) = search::least(low.ln(), high.ln(), |log| cost(values, of(log), errors));
+    (cost, of(log))
 }
 
 /// Usual distance of values, m.
