@@ -114,6 +114,7 @@ impl Reduced {
             wave += factor * factor * self.wave_share(s, band);
         }
         let spread = self.levels.spread(contrast, wave, self.wave.df);
+        let spread = spread.beside(self.doubt(contrast, band));
         let half = spread.half_width(CONFIDENCE);
         // Logarithms of torque until here.
         Some(Interval {

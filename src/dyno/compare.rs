@@ -7,6 +7,7 @@
 //! interval is open there.
 
 use super::crossover::{Crossover, crossovers};
+use super::doubt::Doubt;
 use super::levels::Spread;
 use super::reduce::Reduced;
 
@@ -93,10 +94,13 @@ pub struct Comparison {
     pub second: usize,
     /// The engine speeds both were measured at.
     pub range: Stretch,
-    /// Half width of the interval of ln(first/second), alike at every engine speed.
+    /// Half width of the interval of ln(first/second), alike at every engine speed where no pull
+    /// leaves more open.
     pub half_width: f64,
     /// Variance and degrees of freedom behind it.
     pub spread: Spread,
+    /// What hangs on one pull of either.
+    pub doubts: Vec<Doubt>,
     /// Where the curves cross.
     pub crossovers: Vec<CrossoverInterval>,
     /// Where the pulls do not say who leads, rising.
@@ -108,6 +112,12 @@ pub struct Comparison {
 }
 
 impl Comparison {
+    /// Half width of the interval of ln(first/second) at an engine speed.
+    pub fn half_width_at(&self, rpm: f64) -> f64 {
+        let moved = self.doubts.iter().map(|doubt| doubt.at(rpm).powi(2));
+        self.spread.beside(moved.sum()).half_width(CONFIDENCE)
+    }
+
     /// Whether either spec surely leads anywhere.
     pub fn is_told_apart(&self) -> bool {
         let Stretch { from_rpm, to_rpm } = self.range;
@@ -120,14 +130,23 @@ impl Reduced {
     /// How far to trust the difference of two specs, ln(first/second), in the mean over a band (at
     /// one engine speed where both ends are equal).
     pub fn spread_of_difference(&self, first: usize, second: usize, band: Stretch) -> Spread {
+        let contrast = self.difference_of(first, second);
+        let scatter = self.scatter_of_difference(first, second, band);
+        scatter.beside(self.doubt(&contrast, band))
+    }
+
+    /// The same by what pulls and fittings scatter alone.
+    fn scatter_of_difference(&self, first: usize, second: usize, band: Stretch) -> Spread {
+        let contrast = self.difference_of(first, second);
+        let wave = self.wave_share(first, band) + self.wave_share(second, band);
+        self.levels.spread(&contrast, wave, self.wave.df)
+    }
+
+    fn difference_of(&self, first: usize, second: usize) -> Vec<f64> {
         let mut contrast = vec![0.0; self.specs.len()];
         contrast[first] += 1.0;
         contrast[second] -= 1.0;
-        self.levels.spread(
-            &contrast,
-            self.wave_share(first, band) + self.wave_share(second, band),
-            self.wave.df,
-        )
+        contrast
     }
 
     /// How far to trust one spec's curve, ln τ, at one engine speed.
@@ -138,8 +157,9 @@ impl Reduced {
             from_rpm: rpm,
             to_rpm: rpm,
         };
-        self.levels
-            .spread(&contrast, self.wave_share(spec, point), self.wave.df)
+        let wave = self.wave_share(spec, point);
+        let spread = self.levels.spread(&contrast, wave, self.wave.df);
+        spread.beside(self.doubt(&contrast, point))
     }
 
     pub(super) fn wave_share(&self, spec: usize, band: Stretch) -> f64 {
@@ -176,23 +196,31 @@ impl Reduced {
             from_rpm: middle,
             to_rpm: middle,
         };
-        let spread = self.spread_of_difference(first, second, point);
-        let half_width = spread.half_width(CONFIDENCE);
-        let difference = |rpm: f64| (a.torque(rpm) / b.torque(rpm)).ln();
-        let unresolved = unresolved(difference, half_width, range);
-        let crossovers = intervals(self, first, second, &unresolved, range);
+        let spread = self.scatter_of_difference(first, second, point);
+        let doubts = self.doubts();
         let gain = |band| self.gain(first, second, band);
-        Some(Comparison {
+        let mut comparison = Comparison {
             first,
             second,
             range,
-            half_width,
+            half_width: spread.half_width(CONFIDENCE),
             spread,
-            crossovers,
+            doubts: doubts
+                .filter(|d| [first, second].contains(&d.spec))
+                .collect(),
+            crossovers: Vec::new(),
             gains: range.bands().into_iter().map(gain).collect(),
             whole: gain(range),
-            unresolved,
-        })
+            unresolved: Vec::new(),
+        };
+        let within = |rpm: f64| {
+            let difference = (a.torque(rpm) / b.torque(rpm)).ln();
+            difference.abs() <= comparison.half_width_at(rpm)
+        };
+        let unresolved = unresolved(within, range);
+        comparison.crossovers = intervals(self, first, second, &unresolved, range);
+        comparison.unresolved = unresolved;
+        Some(comparison)
     }
 
     /// What two specs differ by in the mean over a band that both were measured in.
@@ -234,9 +262,8 @@ impl Stretch {
     }
 }
 
-/// The stretches in which a difference stays within ± `half`, ends found by bisection.
-fn unresolved(difference: impl Fn(f64) -> f64, half: f64, range: Stretch) -> Vec<Stretch> {
-    let inside = |rpm: f64| difference(rpm).abs() <= half;
+/// The stretches `inside` which a difference stays within its interval, ends found by bisection.
+fn unresolved(inside: impl Fn(f64) -> bool, range: Stretch) -> Vec<Stretch> {
     let steps = ((range.to_rpm - range.from_rpm) / STEP_RPM).ceil().max(1.0);
     let at = |k: usize| {
         let share = k as f64 / steps;

@@ -23,6 +23,7 @@ use statrs::distribution::{ChiSquared, ContinuousCDF, Normal};
 
 use super::compare::Stretch;
 use super::curve::Curve;
+use super::doubt::Doubt;
 use super::linalg::Matrix;
 use super::reduce::{Reduced, ReducedSpec};
 
@@ -114,11 +115,18 @@ impl Drawer<'_> {
                 let n = self.waves[s].rows();
                 let noise: Vec<f64> = (0..n).map(|_| normals.of_spec(s)).collect();
                 let shape = self.waves[s].times_vector(&noise);
+                let doubts = day.doubts().filter(|doubt| doubt.spec == s);
+                let doubts: Vec<(Doubt, f64)> = doubts.map(|d| (d, normals.of_spec(s))).collect();
                 let points = spec.curve.points().zip(shape);
                 let (rpm, torque) = points
                     .map(|((rpm, torque), e)| {
                         let own = wider * (errors.own[s] + size * e);
-                        (rpm, torque * (own + of_day * errors.shared[s]).exp())
+                        let moved = doubts.iter().map(|(doubt, normal)| normal * doubt.at(rpm));
+                        let moved: f64 = moved.sum();
+                        (
+                            rpm,
+                            torque * (own + of_day * errors.shared[s] + moved).exp(),
+                        )
                     })
                     .unzip();
                 Curve::new(rpm, torque).unwrap_or_else(|_| spec.curve.clone())
@@ -197,6 +205,22 @@ mod tests {
             let half = 0.5 * (ratios[5849] - ratios[150]);
             let ratio = half / found.half_width;
             assert!((0.963..1.037).contains(&ratio), "{fittings:?} {ratio}");
+        }
+    }
+
+    /// A pull that misfires over a stretch is in doubt there, and nowhere else.
+    #[test]
+    fn property_draws_spread_as_the_intervals_say_where_a_pull_misfires() {
+        let reduced = sample::misfiring(0.11).reduce().unwrap();
+        let (drawer, mut streams) = (reduced.drawer(), Streams::new(7, 2));
+        let drawn: Vec<_> = (0..6000).map(|_| drawer.draw(&mut streams)).collect();
+        for rpm in [3500.0, 5300.0] {
+            let ratio = |curves: &Vec<Curve>| (curves[0].torque(rpm) / curves[1].torque(rpm)).ln();
+            let mut ratios: Vec<f64> = drawn.iter().map(ratio).collect();
+            ratios.sort_by(f64::total_cmp);
+            let half = 0.5 * (ratios[5849] - ratios[150]);
+            let told = reduced.compare(0, 1).unwrap().half_width_at(rpm);
+            assert!((0.95..1.05).contains(&(half / told)), "{rpm} {half} {told}");
         }
     }
 

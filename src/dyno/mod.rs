@@ -8,6 +8,7 @@ pub mod correction;
 pub mod crossover;
 pub mod curve;
 pub mod design;
+pub mod doubt;
 pub mod draw;
 pub mod engine;
 pub mod levels;
@@ -32,6 +33,7 @@ pub use correction::{
 pub use crossover::{Crossover, crossovers};
 pub use curve::{Curve, CurveError};
 pub use design::Design;
+pub use doubt::Doubt;
 pub use draw::{Drawer, Normals};
 pub use engine::{Breathing, Engine, Ignition, NotCorrected, compression_factor};
 pub use levels::{Levels, Spread, Variances, t_quantile};

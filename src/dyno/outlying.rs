@@ -42,12 +42,18 @@ impl Outlying {
 impl Reduced {
     /// The pulls that lie outside, in the order of the day.
     pub fn outlying(&self) -> Vec<Outlying> {
-        (0..self.pulls.len())
-            .filter_map(|pull| {
-                let rest = Rest::without(self, pull)?;
-                rest.shape(self, pull).or_else(|| rest.level(self, pull))
-            })
-            .collect()
+        let in_part = |pull| self.off_in_part.iter().find(|one| one.pull == pull);
+        let one = |pull| match in_part(pull) {
+            Some(found) => Some(*found),
+            None => Rest::without(self, pull)?.level(self, pull),
+        };
+        (0..self.pulls.len()).filter_map(one).collect()
+    }
+
+    /// Those of them that lie outside over a stretch.
+    pub(super) fn outlying_in_part(&self) -> Vec<Outlying> {
+        let one = |pull| Rest::without(self, pull)?.shape(self, pull);
+        (0..self.pulls.len()).filter_map(one).collect()
     }
 }
 

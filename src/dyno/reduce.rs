@@ -9,6 +9,7 @@ use super::correction::{CorrectionError, Standard};
 use super::curve::{Curve, CurveError};
 use super::design::Design;
 use super::levels::{self, Levels};
+use super::outlying::Outlying;
 use super::repeatability::Repeatability;
 use super::testday::{Dyno, Method, Pull, Spec, TestDay};
 use super::wave::Wave;
@@ -121,6 +122,8 @@ pub struct Reduced {
     pub wave: Wave,
     /// What was taken for the scatter beside the pulls.
     pub taken: Repeatability,
+    /// The pulls that lie outside the others over a stretch, in the order of the day.
+    pub(super) off_in_part: Vec<Outlying>,
 }
 
 impl TestDay {
@@ -236,14 +239,17 @@ fn finish(day: &TestDay, pulls: Vec<ReducedPull>, mut specs: Vec<ReducedSpec>) -
         spec.day_shift = *shift;
         spec.curve = spec.curve.scaled((-shift).exp());
     }
-    Reduced {
+    let mut reduced = Reduced {
         standard: day.correct_to,
         pulls,
         specs,
         levels,
         wave,
         taken: day.repeatability,
-    }
+        off_in_part: Vec::new(),
+    };
+    reduced.off_in_part = reduced.outlying_in_part();
+    reduced
 }
 
 /// Torque that went into the engine's own speed at a point of a pull, N·m.

@@ -100,3 +100,15 @@ pub fn plain(fittings: &[(usize, usize)]) -> TestDay {
         .collect();
     day(fittings)
 }
+
+/// Two specs of three pulls each; one pull of the second is down by `share` from 5,000 to 5,600 rpm.
+pub fn misfiring(share: f64) -> TestDay {
+    let mut day = plain(&[(0, 3), (1, 3)]);
+    let pull = &mut day.specs[1].fittings[0].pulls[2];
+    for (rpm, torque) in pull.rpm.iter().zip(&mut pull.torque) {
+        if (5000.0..=5600.0).contains(rpm) {
+            *torque *= 1.0 - share;
+        }
+    }
+    day
+}

@@ -106,7 +106,7 @@ fn difference(sheet: &Sheet, c: &Comparison, canvas: &mut Canvas, x: Axis, top: 
         .into_iter()
         .map(|n| {
             let (x, y) = (one.torque(n), other.torque(n));
-            (n, x - y, c.half_width * 0.5 * (x + y))
+            (n, x - y, c.half_width_at(n) * 0.5 * (x + y))
         })
         .collect();
     let most = points

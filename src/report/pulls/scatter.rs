@@ -148,16 +148,16 @@ pub fn handling(sheet: &Sheet) -> Vec<String> {
     if spikes > 0 {
         parts.push(format!("{spikes} left out as spikes"));
     }
+    if !parts.is_empty() {
+        lines.push(format!("Of {rows} rows {}.", parts.join(", ")));
+    }
     if let Some(width) = smoothed.first() {
-        parts.push(format!(
-            "{} of {} pulls smoothed by local lines within ± {}",
+        lines.push(format!(
+            "{} of {} pulls smoothed by local lines within ± {}.",
             smoothed.len(),
             pulls().count(),
             rpm(*width)
         ));
-    }
-    if !parts.is_empty() {
-        lines.push(format!("Of {rows} rows {}.", parts.join(", ")));
     }
     let aside: Vec<String> = pulls()
         .filter_map(|p| Some(format!("{} ({})", p.name, p.set_aside.as_ref()?)))
@@ -220,8 +220,12 @@ fn outlying(sheet: &Sheet, one: &Outlying) -> String {
         1 => "one other pull; which of the two is wrong they cannot say".to_owned(),
         n => format!("{n} others"),
     };
+    let kept = match one.stretch {
+        Some(_) => "It is kept, and intervals there allow for its being wrong",
+        None => "It is kept",
+    };
     let mut text = format!(
-        "Look: {} is {off} % {side}{place} beside {beside} (usual there: {} %). It is kept; if you \
+        "Look: {} is {off} % {side}{place} beside {beside} (usual there: {} %). {kept}; if you \
          know why, say `set_aside: why`",
         pull.name,
         decimal(100.0 * one.usual, 1)
