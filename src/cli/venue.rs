@@ -9,7 +9,7 @@ use crate::files::finding::{Finding, Findings, Position};
 use crate::files::kind::FileKind;
 use crate::files::write::{Existing, Target};
 use crate::files::{car as car_file, folder, study, testday, track};
-use crate::lap::{Cells, LapError, Limits, Tape, Variant, lap};
+use crate::lap::{Cells, LapError, Limits, Tape, Variant, cornering, lap};
 use crate::report::format::{clock, kind_word};
 use crate::report::venue::{self as report, Driven, Sheet};
 use crate::schedule::grade::{FINE, graded};
@@ -89,6 +89,11 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         .as_ref()
         .map(|path| visitor(arguments, path, console))
         .transpose()?;
+    if let Some(visitor) = &visitor {
+        for (course, _) in &mut venues {
+            *course = visitor.laid_out(course);
+        }
+    }
     let characters: Vec<Character> = venues.iter().map(|(course, _)| character(course)).collect();
     let mut laps = Vec::new();
     for (course, found) in &mut venues {
@@ -226,14 +231,22 @@ fn visitor(arguments: &Arguments, path: &Path, console: &Console) -> Result<Visi
 }
 
 impl Visitor {
+    fn trim_at(&self, course: &Course) -> &Trim {
+        let usual = || usual::trim(&self.car, course, kind_word(course.kind));
+        &self.car.trims[self.trim.unwrap_or_else(usual)]
+    }
+
+    /// A venue as its lap is driven: a sketch with corners as long as they are to this car.
+    fn laid_out(&self, course: &Course) -> Course {
+        let share = usual::habits(course.kind, self.car.rev_limit_rpm).corner_share;
+        let lateral = cornering(self.trim_at(course), &course.surfaces[0], share);
+        lateral.map_or_else(|| course.clone(), |lateral| course.cornering_at(lateral))
+    }
+
     /// A lap at the usual habits of the kind of event; usual grip where the trim says none is added
     /// to `found` as assumed.
     fn drive(&self, course: &Course, found: &mut Findings) -> Result<Driven<'_>, Failure> {
-        let kind = kind_word(course.kind);
-        let index = self
-            .trim
-            .unwrap_or_else(|| usual::trim(&self.car, course, kind));
-        let trim = &self.car.trims[index];
+        let trim = self.trim_at(course);
         let mut gripping = trim.clone();
         for surface in &course.surfaces {
             let known = |name: &str| trim.grip.contains_key(name);

@@ -282,6 +282,13 @@ fn written_grip(trim: &Trim, surface: &Surface) -> Result<f64, LapError> {
         .ok_or_else(|| LapError::NoGrip(surface.name.clone()))
 }
 
+/// Lateral acceleration that a driver takes corners of a surface at, as it is written and on the level, m/s²;
+/// `None` where the trim has no grip for it.
+pub fn cornering(trim: &Trim, surface: &Surface, corner_share: f64) -> Option<f64> {
+    let grip = written_grip(trim, surface).ok()?;
+    Some(corner_share * corner_share * grip * STANDARD_GRAVITY)
+}
+
 impl Machine {
     /// Finds the upshift of each gear: the last crossing of accelerations below the limiter, on the
     /// level on the course's first surface, and the driver's light.

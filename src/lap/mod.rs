@@ -22,7 +22,7 @@ pub(crate) mod tests;
 
 pub use advance::State;
 pub use cells::{Cell, Cells, Nominal};
-pub use compile::Variant;
+pub use compile::{Variant, cornering};
 pub use drive::{Arrival, Driver, Lap, PlainRule, lap, stretch};
 pub use error::LapError;
 pub use limits::Limits;

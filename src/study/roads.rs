@@ -7,13 +7,13 @@ use super::grading::cells_like;
 use super::run::{time, variant};
 use super::setup::Setup;
 use super::{Entry, Study};
-use crate::lap::Cells;
+use crate::car::Car;
+use crate::lap::{Cells, cornering};
 use crate::schedule::grade::Graded;
+use crate::venue::sketch::SEED;
 
 /// How many roads a sketch is shuffled into.
 pub const ROADS: u64 = 40;
-/// Which roads: the same as the first one that a track file lays out.
-const SEED: u64 = 1;
 
 /// One road that has the counts of a sketch.
 #[derive(Debug, Clone)]
@@ -33,6 +33,15 @@ impl Shuffled {
             course: self.entry.course.clone(),
             ..entry.clone()
         }
+    }
+}
+
+/// Lays a sketch out for the car and the driver of its entry: its corners as long as they are to them.
+pub fn lay_out(entry: &mut Entry, car: &Car) {
+    let surface = &entry.course.surfaces[0];
+    let share = entry.habits.corner_share;
+    if let Some(lateral) = cornering(&car.trims[entry.trim], surface, share) {
+        entry.course = entry.course.cornering_at(lateral);
     }
 }
 

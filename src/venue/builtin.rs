@@ -117,13 +117,13 @@ fn road(kind: &Kind) -> Option<Course> {
             name: (*name).to_owned(),
             count: *count,
             speed: grade.speed,
-            turn: grade.turn,
             length,
         })
     };
     let sketch = Sketch {
         length: kind.length,
         counts: kind.corners.iter().filter_map(count).collect(),
+        lateral,
         longest: Some(kind.longest),
         slope: kind.slope,
         rolling: kind.rolling,

@@ -352,6 +352,21 @@ impl Course {
         Some(road)
     }
 
+    /// A sketch laid out for a car that corners at `lateral`, m/s², on its first surface: as long as written,
+    /// the corners as long as they are then. Any other course as it is, and a sketch that has no room.
+    #[must_use]
+    pub fn cornering_at(&self, lateral: f64) -> Course {
+        let Some(sketch) = &self.sketch else {
+            return self.clone();
+        };
+        let fitted = Course {
+            sketch: Some(sketch.cornering_at(lateral)),
+            ..self.clone()
+        };
+        let road = fitted.shuffled(sketch::SEED, 0);
+        road.unwrap_or_else(|| self.clone())
+    }
+
     /// Whether the last station is the first one again.
     pub fn is_closed(&self) -> bool {
         self.kind == EventKind::Circuit && self.start == Start::Flying

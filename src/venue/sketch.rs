@@ -18,6 +18,8 @@ const TURN_SPREAD: f64 = 0.2;
 const STRAIGHT_SPREAD: f64 = 0.6;
 /// Shortest straight, m.
 const SHORTEST: f64 = 5.0;
+/// Seed of the roads that sketches are laid out as.
+pub const SEED: u64 = 1;
 /// Steepest piece, as a tangent, where the mean is none such.
 const STEEPEST: f64 = 0.25;
 
@@ -30,9 +32,7 @@ pub struct Count {
     pub count: u32,
     /// Speed at the apex, m/s; `None` where they are taken flat.
     pub speed: Option<f64>,
-    /// Turned angle, rad.
-    pub turn: f64,
-    /// Length of one, m, at a nominal grip: it counts towards the length of the venue.
+    /// Length of one, m, at the lateral acceleration of the sketch.
     pub length: f64,
 }
 
@@ -43,6 +43,8 @@ pub struct Sketch {
     pub length: f64,
     /// Corners by kind.
     pub counts: Vec<Count>,
+    /// Lateral acceleration that they are driven at, m/s²: a nominal one until the car is known.
+    pub lateral: f64,
     /// Longest straight, m, where that is known.
     pub longest: Option<f64>,
     /// Slope as a tangent, the mean over the venue, rising positive.
@@ -81,6 +83,16 @@ impl Sketch {
     /// Number of corners.
     pub fn corners(&self) -> u32 {
         self.counts.iter().map(|c| c.count).sum()
+    }
+
+    /// The same with corners as long as they are at another lateral acceleration, m/s²: their angles and
+    /// speeds are known, so their radii go with its inverse.
+    #[must_use]
+    pub fn cornering_at(&self, lateral: f64) -> Self {
+        let mut sketch = self.clone();
+        let bends = sketch.counts.iter_mut().filter(|kind| kind.speed.is_some());
+        bends.for_each(|kind| kind.length *= self.lateral / lateral);
+        Self { lateral, ..sketch }
     }
 
     /// Length left for the straights, m, and how many there are.
@@ -123,7 +135,7 @@ impl Sketch {
         let (_, count) = self.straights()?;
         let mut random = ChaCha8Rng::seed_from_u64(seed);
         random.set_stream(number);
-        let mut corners: Vec<Drawn> = Vec::new();
+        let mut corners: Vec<Piece> = Vec::new();
         for kind in &self.counts {
             for _ in 0..kind.count {
                 corners.push(corner(kind, &mut random));
@@ -135,22 +147,22 @@ impl Sketch {
         let mut road = Vec::with_capacity(2 * count);
         let mut corners = corners.into_iter();
         for length in straights {
-            let piece = Piece::straight(length);
-            road.push(Drawn { piece, length });
+            road.push(Piece::straight(length));
             road.extend(corners.next());
         }
         let slopes = self.slopes(&road, &mut random);
         let pieces = road.into_iter().zip(slopes);
-        let pieces = pieces.map(|(Drawn { piece, .. }, slope)| Piece { slope, ..piece });
-        Ok(pieces.collect())
+        Ok(pieces
+            .map(|(piece, slope)| Piece { slope, ..piece })
+            .collect())
     }
 
     /// Length left for the straights beside the corners of one road, m, each as long as it was drawn. Where
-    /// straights cannot make up for those, the corners turn by a little more or less.
-    fn fitted(&self, corners: &mut [Drawn], count: usize) -> f64 {
-        let sum = |bends: bool| {
-            let those = corners.iter().filter(|corner| corner.bends() == bends);
-            those.map(|corner| corner.length).sum::<f64>()
+    /// straights cannot make up for those, the corners are a little longer or shorter.
+    fn fitted(&self, corners: &mut [Piece], count: usize) -> f64 {
+        let sum = |wanted: bool| {
+            let those = corners.iter().filter(|corner| bends(corner) == wanted);
+            those.map(length_of).sum::<f64>()
         };
         let (bends, flat) = (sum(true), sum(false));
         let (least, most) = match self.longest {
@@ -162,18 +174,17 @@ impl Sketch {
         };
         let left = (self.length - bends - flat).clamp(least, most);
         let share = (self.length - left - flat) / bends;
-        let bending = corners.iter_mut().filter(|corner| corner.bends());
-        bending.for_each(|corner| corner.turn_by(share));
+        corners.iter_mut().for_each(|corner| stretch(corner, share));
         left
     }
 
     /// Slopes of the pieces of a road: they wander about a mean, which the road has from start to finish.
-    fn slopes(&self, road: &[Drawn], random: &mut ChaCha8Rng) -> Vec<f64> {
+    fn slopes(&self, road: &[Piece], random: &mut ChaCha8Rng) -> Vec<f64> {
         const KEPT: f64 = 0.7;
         const ROUNDS: usize = 40;
         let fresh = (1.0 - KEPT * KEPT).sqrt() * self.rolling;
         let mut off = 0.0;
-        let mut wander = |_: &Drawn| {
+        let mut wander = |_: &Piece| {
             off = KEPT * off + fresh * normal(random);
             self.slope + off
         };
@@ -189,48 +200,43 @@ impl Sketch {
             bounded.collect::<Vec<f64>>()
         };
         let rise = |slope: f64| slope / slope.hypot(1.0);
-        let length: f64 = road.iter().map(|piece| piece.length).sum();
+        let length: f64 = road.iter().map(length_of).sum();
         let mut shift = 0.0;
         // Again and again as the bounds bite.
         for _ in 0..ROUNDS {
             let slopes = shifted(shift);
-            let climbed = road.iter().zip(&slopes).map(|(p, s)| p.length * rise(*s));
+            let climbed = road.iter().zip(&slopes);
+            let climbed = climbed.map(|(piece, slope)| length_of(piece) * rise(*slope));
             shift += rise(self.slope) - climbed.sum::<f64>() / length;
         }
         shifted(shift)
     }
 }
 
-/// A piece of one road.
-struct Drawn {
-    piece: Piece,
-    /// Its length, m, at the nominal grip.
-    length: f64,
+fn bends(piece: &Piece) -> bool {
+    matches!(piece.form, Form::Corner { .. })
 }
 
-impl Drawn {
-    fn bends(&self) -> bool {
-        matches!(self.piece.form, Form::Corner { .. })
-    }
+/// Length of a piece of a sketch, m: none hangs on the car.
+fn length_of(piece: &Piece) -> f64 {
+    piece.length().unwrap_or_default()
+}
 
-    /// Turns by so much more or less.
-    fn turn_by(&mut self, share: f64) {
-        if let Form::Corner {
-            known:
-                Known::Apex {
-                    extent: Extent::Turn(turn),
-                    ..
-                },
+/// Makes a corner so many times as long; straights stay.
+fn stretch(piece: &mut Piece, share: f64) {
+    if let Form::Corner {
+        known: Known::Apex {
+            extent: Extent::Length(length),
             ..
-        } = &mut self.piece.form
-        {
-            *turn *= share;
-            self.length *= share;
-        }
+        },
+        ..
+    } = &mut piece.form
+    {
+        *length *= share;
     }
 }
 
-fn corner(kind: &Count, random: &mut ChaCha8Rng) -> Drawn {
+fn corner(kind: &Count, random: &mut ChaCha8Rng) -> Piece {
     let side = if random.random::<bool>() {
         Side::Left
     } else {
@@ -239,23 +245,19 @@ fn corner(kind: &Count, random: &mut ChaCha8Rng) -> Drawn {
     let speed = (1.0 + SPEED_SPREAD * normal(random)).clamp(0.7, 1.3);
     let turn = (1.0 + TURN_SPREAD * normal(random)).clamp(0.4, 1.6);
     let Some(usual) = kind.speed else {
-        let length = kind.length.max(SHORTEST);
-        let piece = Piece::straight(length);
-        return Drawn { piece, length };
+        return Piece::straight(kind.length.max(SHORTEST));
     };
-    let piece = Piece::new(Form::Corner {
+    Piece::new(Form::Corner {
         known: Known::Apex {
             speed: usual * speed,
-            extent: Extent::Turn(kind.turn * turn),
+            // The radius goes with the square of the speed.
+            extent: Extent::Length(kind.length * speed * speed * turn),
             scales: Scales::Grip,
         },
         side: Some(side),
         opens: 1.0,
         grade: Some(kind.name.clone()),
-    });
-    // The radius goes with the square of the speed.
-    let length = kind.length * speed * speed * turn;
-    Drawn { piece, length }
+    })
 }
 
 /// Lengths of straights that sum to `left`, the longest as given.
@@ -299,7 +301,6 @@ mod tests {
             name: name.to_owned(),
             count,
             speed: Some(speed),
-            turn,
             length: turn * speed * speed / LATERAL,
         }
     }
@@ -318,6 +319,7 @@ mod tests {
                     ..kind("6", 4, 1.0, 15.0)
                 },
             ],
+            lateral: LATERAL,
             longest: Some(400.0),
             slope,
             rolling,
@@ -326,18 +328,7 @@ mod tests {
 
     /// Length and climb from start to finish of a road, m, by its pieces.
     fn surveyed(pieces: &[Piece]) -> (f64, f64) {
-        let length = |piece: &Piece| match piece.form {
-            Form::Corner {
-                known:
-                    Known::Apex {
-                        speed,
-                        extent: Extent::Turn(turn),
-                        ..
-                    },
-                ..
-            } => turn * speed * speed / LATERAL,
-            _ => piece.length().unwrap(),
-        };
+        let length = |piece: &Piece| piece.length().unwrap();
         let climb = |piece: &Piece| length(piece) * piece.slope.atan().sin();
         (
             pieces.iter().map(length).sum(),
@@ -351,6 +342,20 @@ mod tests {
             let (length, _) = surveyed(&sketch(0.0, 0.0).road(1, number).unwrap());
             assert_relative_eq!(length, 10_000.0, max_relative = 1e-6);
         }
+    }
+
+    /// A car that grips less takes wider, so longer, corners at the same speeds: straights make up for it.
+    #[test]
+    fn roads_are_as_long_as_written_whatever_the_car_grips() {
+        let corners = |sketch: &Sketch| {
+            let pieces = sketch.road(1, 0).unwrap();
+            let bending = pieces.iter().filter(|piece| bends(piece));
+            (surveyed(&pieces).0, bending.map(length_of).sum::<f64>())
+        };
+        let nominal = sketch(0.0, 0.0);
+        let (length, of_corners) = corners(&nominal.cornering_at(0.8 * LATERAL));
+        assert_relative_eq!(length, 10_000.0, max_relative = 1e-6);
+        assert_relative_eq!(of_corners, 1.25 * corners(&nominal).1, max_relative = 1e-9);
     }
 
     #[test]
@@ -372,7 +377,7 @@ mod tests {
 
     /// Straights at their shortest leave corners no room to be longer than usual.
     #[test]
-    fn corners_turn_less_where_straights_are_short_already() {
+    fn corners_are_shorter_where_straights_are_short_already() {
         let mut tight = sketch(0.0, 0.0);
         tight.longest = None;
         let corners: f64 = tight

@@ -7,6 +7,7 @@ use pullrank::car::{Car, Habits};
 use pullrank::dyno::Curve;
 use pullrank::files::finding::Findings;
 use pullrank::files::{car, track};
+use pullrank::lap::cornering;
 use pullrank::venue::path::survey::{Request, Survey, survey};
 use pullrank::venue::path::{Fix, Place};
 use pullrank::venue::{Course, EventKind, plan};
@@ -39,14 +40,14 @@ impl World {
         &self.car
     }
 
-    pub(super) fn drive(&self, course: &Course) -> Drive {
+    fn setup(&self, course: &Course) -> Setup<'_> {
         let circuit = course.kind == EventKind::Circuit;
         let name = match course.surfaces[0].like.as_str() {
             "gravel" => "gravel",
             _ if circuit => "circuit",
             _ => "tarmac",
         };
-        let setup = Setup {
+        Setup {
             car: &self.car,
             trim: self.car.trims.iter().find(|t| t.name == name).unwrap(),
             curve: &self.curve,
@@ -57,8 +58,18 @@ impl World {
                 shift_light_rpm: Some(7100.0),
             },
             air_density: 1.2,
-        };
-        drive(&setup, course).unwrap_or_else(|e| panic!("{e}"))
+        }
+    }
+
+    pub(super) fn drive(&self, course: &Course) -> Drive {
+        drive(&self.setup(course), course).unwrap_or_else(|e| panic!("{e}"))
+    }
+
+    /// A sketch laid out for this car.
+    pub(super) fn laid_out(&self, course: &Course) -> Course {
+        let setup = self.setup(course);
+        let share = setup.habits.corner_share;
+        course.cornering_at(cornering(setup.trim, &course.surfaces[0], share).unwrap())
     }
 }
 

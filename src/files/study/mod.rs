@@ -31,7 +31,7 @@ use super::folder::files_in;
 use super::source::Source;
 use super::{car, testday, track};
 use crate::car::Habits;
-use crate::study::{Entry, Study};
+use crate::study::{Entry, Study, roads};
 use crate::venue::{Course, builtin};
 
 /// Reads a study from its file, or from a folder that holds one car, one test day and tracks.
@@ -129,6 +129,9 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
             entries.push(entry(&wanted, course, trim, habits));
         }
     }
+    entries
+        .iter_mut()
+        .for_each(|entry| roads::lay_out(entry, &car));
     let (test_day, compared) = (test_day?, compared?);
     plan.season.assume_fitted(&plan.path, &test_day, findings);
     let rules = plan.season.rules(

@@ -8,7 +8,7 @@ use crate::units::{KILOMETRE_PER_HOUR, LENGTH, SPEED};
 use crate::venue::grades::Grades;
 use crate::venue::notes::NoteError;
 use crate::venue::pieces::Layout;
-use crate::venue::sketch::{Count, Sketch};
+use crate::venue::sketch::{Count, SEED, Sketch};
 use crate::venue::{Surface, notes, plan};
 
 const SKETCH: &[&str] = &[
@@ -30,8 +30,6 @@ const BY_GEAR: [(f64, f64); 5] = [
     (105.0, 30.0),
     (135.0, 20.0),
 ];
-/// Roads that are drawn before anything of a sketch is said.
-pub const SEED: u64 = 1;
 
 /// Lays out notes: `"100 HpL 60 3R"`, or `{text: …, crest: 90 km/h, slope: 2 %}`.
 pub(super) fn from_notes(item: &Item, grades: &Grades, main: &Surface) -> Option<Layout> {
@@ -173,6 +171,7 @@ pub(super) fn from_sketch(
     let sketch = Sketch {
         length: length?,
         counts,
+        lateral,
         longest,
         slope,
         rolling,
@@ -200,7 +199,6 @@ fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
                     name: name.to_owned(),
                     count: count as u32,
                     speed,
-                    turn,
                     length,
                 });
             }
