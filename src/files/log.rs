@@ -25,10 +25,23 @@ const SPEEDS: &[&str] = &[
     "ground speed",
     "road speed",
     "wheel speed",
+    "vehicle speed",
+    "car speed",
+    "speed over ground",
+    "geschwindigkeit",
+    "fahrgeschwindigkeit",
 ];
-const DISTANCES: &[&str] = &["distance", "dist", "s", "odometer"];
-const RPMS: &[&str] = &["rpm", "engine speed", "engine rpm", "revs", "n"];
-const LAPS: &[&str] = &["lap", "lap number", "lap no"];
+const DISTANCES: &[&str] = &["distance", "dist", "s", "odometer", "strecke", "weg"];
+const RPMS: &[&str] = &[
+    "rpm",
+    "engine speed",
+    "engine rpm",
+    "revs",
+    "n",
+    "drehzahl",
+    "motordrehzahl",
+];
+const LAPS: &[&str] = &["lap", "lap number", "lap no", "runde"];
 
 /// What tells how a road bends and is not read.
 const UNREAD: &[&str] = &[
@@ -79,6 +92,8 @@ pub struct Log {
     pub speeds: Column,
     /// Columns that tell how a road bends and are not read.
     pub unread: Vec<String>,
+    /// A column of heights that is not read, for want of positions.
+    pub heights_unread: Option<String>,
 }
 
 /// Whether a table has what a log has and no pull, whatever is wrong with it.
@@ -123,8 +138,10 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         unit: table.written_unit(column).map(str::to_owned),
         ..table.columns[column].clone()
     };
+    let heights = table.find(points::HEIGHT).filter(|_| run.fixes.is_none());
     Some(Log {
         unread: unread(&table, &headings),
+        heights_unread: heights.map(|column| table.columns[column].name.clone()),
         yaw: headings.yaw,
         counted: false,
         speeds,

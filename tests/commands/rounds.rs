@@ -196,6 +196,38 @@ fn latitudes_of_a_log_that_are_none_are_told_before_its_speeds() {
 }
 
 #[test]
+fn headings_may_be_german() {
+    let english = circuit(&laps(&[20.0, 24.0, 22.0], 0.1));
+    let text = laps(&[20.0, 24.0, 22.0], 0.1)
+        .replace(',', ";")
+        .replace('.', ",");
+    let head = "time (s);speed (km/h);lat;lon";
+    assert!(text.starts_with(head), "{text}");
+    let text = text.replacen(
+        head,
+        "Zeit [s];Geschwindigkeit [km/h];Breite [°];Länge [°]",
+        1,
+    );
+    let german = circuit(&text);
+    assert!((seconds(&german) - seconds(&english)).abs() < 1e-9);
+}
+
+#[test]
+fn heights_without_positions_are_not_read_and_that_is_said() {
+    let mut text = "time (s),speed (km/h),lateral (g),altitude (m)\n".to_owned();
+    for row in 0..600 {
+        let t = 0.1 * f64::from(row);
+        let speed = 18.0 + 6.0 * (0.5 * t).cos();
+        let across = speed * speed * 0.02 * (0.25 * t).sin() / 9.81;
+        let height = 300.0 + 0.2 * t;
+        text += &format!("{t:.1},{:.2},{across:.3},{height:.1}\n", 3.6 * speed);
+    }
+    let said = printed(&venue("log: run.csv").write("run.csv", &text));
+    let wanted = "a level road: `altitude` counts beside positions only";
+    assert!(said.contains(wanted), "{said}");
+}
+
+#[test]
 fn a_halt_has_one_word() {
     let mut halted = String::new();
     let mut stood = 0.0;

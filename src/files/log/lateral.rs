@@ -23,7 +23,7 @@ pub(super) fn column(table: &Table) -> Option<usize> {
         let mut names = table.columns.iter().map(|column| folded(&column.name));
         names.position(|name| own(&name))
     };
-    of(&|name| name == "lateral")
+    of(&|name| ["lateral", "querbeschleunigung"].contains(&name))
         .or_else(|| of(&is_one))
         .or_else(|| of(&|name| is_one(without_source(name))))
 }

@@ -42,6 +42,18 @@ pub(in crate::files) fn letter(unit: &str) -> Option<char> {
     }
 }
 
+/// Whether both hemispheres of an axis stand where a unit does, as in `Latitude (N/S)`: signs tell which, or
+/// letters beside the figures.
+pub(in crate::files) fn names_both(unit: &str) -> bool {
+    let unit = unit.to_lowercase();
+    let words = unit.split(|c: char| !c.is_alphabetic());
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+    matches!(
+        words[..],
+        ["n", "s"] | ["ns"] | ["e", "w"] | ["ew"] | ["north", "south"] | ["east", "west"]
+    )
+}
+
 /// Whether a column of this name holds latitudes or longitudes.
 pub(in crate::files) fn is_place(name: &str) -> bool {
     let name = folded(name);
@@ -133,10 +145,18 @@ fn by_heading(
     angles: &mut [f64],
     findings: &mut Findings,
 ) -> Option<()> {
-    let Some(letter) = table.columns[column].unit.as_deref().and_then(letter) else {
+    let unit = table.columns[column].unit.as_deref();
+    let (heading, mark) = (quoted(&table.heading(column)), table.columns[column].mark);
+    if unit.is_some_and(names_both) && angles.iter().all(|angle| *angle >= 0.0) {
+        let text = format!(
+            "{heading}: figures without a sign, and no letters beside them, are `{}`",
+            axis.above
+        );
+        findings.push(table.assumed(axis.what, mark, text));
+    }
+    let Some(letter) = unit.and_then(letter) else {
         return Some(());
     };
-    let (heading, mark) = (quoted(&table.heading(column)), table.columns[column].mark);
     if letter == axis.below {
         let text = match angles.iter().all(|angle| *angle >= 0.0) {
             true => {
@@ -201,6 +221,13 @@ mod tests {
             let wanted = usize::from(lat < 0.0) + usize::from(lon < 0.0);
             assert_eq!(turned, wanted, "{heading}: {said}");
         }
+        // Both hemispheres tell nothing: signs do, and where there are none it is said what is taken.
+        let (places, said) = read("Latitude (N/S),Longitude (E/W)\n48.3,-31.2\n48.4,-31.3\n");
+        assert_eq!(places[0], (48.3, -31.2), "{said}");
+        assert!(
+            said.contains("are `N`") && !said.contains("are `E`"),
+            "{said}"
+        );
         // Figures that have their signs keep them.
         let (places, said) = read("Latitude (N),Longitude (W)\n48.3,-31.2\n48.4,-31.3\n");
         assert_eq!(places[0], (48.3, -31.2));

@@ -11,7 +11,14 @@ use crate::venue::path::geodesy::LatLon;
 use crate::venue::path::{Fix, Place};
 
 /// Names of a column of latitudes.
-pub(in crate::files) const LAT: &[&str] = &["lat", "latitude", "gps lat", "gps latitude"];
+pub(in crate::files) const LAT: &[&str] = &[
+    "lat",
+    "latitude",
+    "gps lat",
+    "gps latitude",
+    "breite",
+    "breitengrad",
+];
 /// Names of a column of longitudes.
 pub(in crate::files) const LON: &[&str] = &[
     "lon",
@@ -20,6 +27,10 @@ pub(in crate::files) const LON: &[&str] = &[
     "lng",
     "gps lon",
     "gps longitude",
+    "länge",
+    "laenge",
+    "längengrad",
+    "laengengrad",
 ];
 /// Names of a column of metres to the east.
 pub(super) const X: &[&str] = &["x", "east", "easting"];
@@ -48,6 +59,7 @@ pub(in crate::files) const TIMES: &[&str] = &[
     "utc time",
     "elapsed time",
     "lap time",
+    "zeit",
 ];
 
 /// The points of a table, as one line, and the file again.

@@ -350,8 +350,8 @@ impl Table {
             let text = format!("the column {} has no unit", quoted(name));
             return Err(fault(text, remedy));
         };
-        let of_place = || hemisphere::letter(written).filter(|_| std::ptr::eq(dimension, &ANGLE));
-        let degrees = || of_place().map(|_| &ANGLE.units[0]);
+        let of_place = || hemisphere::letter(written).is_some() || hemisphere::names_both(written);
+        let degrees = || (std::ptr::eq(dimension, &ANGLE) && of_place()).then(|| &ANGLE.units[0]);
         dimension.unit(written).or_else(degrees).ok_or_else(|| {
             let (what, remedy) = match units::unit(written) {
                 Some((_, other)) => (

@@ -329,7 +329,14 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
             );
         }
         (Some(road), _) if !road.heights => {
-            item.assumed("slope", told::level_road(&logged.notes, "log"));
+            let text = match &log.heights_unread {
+                Some(name) => format!(
+                    "a level road: {} counts beside positions only",
+                    quoted(name)
+                ),
+                None => told::level_road(&logged.notes, "log"),
+            };
+            item.assumed("slope", text);
         }
         (Some(road), Some(_)) => {
             let rough = told::rough_heights(road).into_iter();
