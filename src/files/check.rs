@@ -1,11 +1,13 @@
 //! Any file that people write, read for its faults alone.
 
+use std::ffi::OsStr;
 use std::path::Path;
 
 use super::finding::{Finding, Findings, Position, Severity};
 use super::kind::{FileKind, kind_of};
 use super::pulls::Settings;
 use super::starter::{self, Blank};
+use super::yaml::decode;
 use super::{car, log, path as line, pulls, study, testday, track};
 use crate::study::Study;
 
@@ -152,12 +154,22 @@ fn table(path: &Path, findings: &mut Findings) -> &'static str {
     "pull"
 }
 
-/// A file that cannot be opened says why; any other is of no known kind.
+/// A file that cannot be opened, or is no YAML, says why; any other is of no known kind.
 fn unknown(path: &Path) -> Finding {
     let mut found = Findings::new();
     let source = super::source::Source::read(path, super::source::YAML_LIMIT, &mut found);
-    if let (None, Some(finding)) = (source, found.iter().next()) {
-        return finding.clone();
+    let is_yaml = |ending: &OsStr| {
+        ["yaml", "yml"]
+            .iter()
+            .any(|e| ending.eq_ignore_ascii_case(e))
+    };
+    if let Some(source) = source
+        && path.extension().is_some_and(is_yaml)
+    {
+        decode(source, &mut found, |_| Some(()));
+    }
+    if let Some(finding) = found.into_iter().find(Finding::is_error) {
+        return finding;
     }
     Finding::error("this is no study, car, test day or track")
         .at(Position::file(path))

@@ -64,7 +64,7 @@ const SIGNS: [(&str, FileKind); 17] = [
     ("trims", FileKind::Car),
 ];
 
-/// What a file is: by its keys, or by its name where it cannot be read; `None` where neither tells.
+/// What a file is: by its keys, or by its name where they do not say; `None` where neither tells.
 pub fn kind_of(path: &Path) -> Option<FileKind> {
     by_keys(path).or_else(|| by_name(path))
 }
@@ -73,15 +73,28 @@ fn by_keys(path: &Path) -> Option<FileKind> {
     // Faults are found again, and reported, when the file is read for what it is.
     let mut ignored = Findings::new();
     let source = Source::read(path, YAML_LIMIT, &mut ignored)?;
-    let root = tree::parse(&source, &mut ignored)?;
-    let Value::Map(entries) = root.value else {
-        return None;
+    let root = tree::parse(&source, &mut ignored);
+    let has = |key: &str| match root.as_ref().map(|root| &root.value) {
+        Some(Value::Map(entries)) => entries.iter().any(|entry| entry.key == key),
+        _ => begins_a_line(&source.text, key),
     };
-    let has = |key: &str| entries.iter().any(|entry| entry.key == key);
     SIGNS
         .iter()
         .find(|(key, _)| has(key))
         .map(|(_, kind)| *kind)
+}
+
+/// Whether a text that is no YAML, as a slip makes it, has a line of its outermost keys for this one.
+fn begins_a_line(text: &str, key: &str) -> bool {
+    let says = |line: &&str| !line.trim().is_empty() && !line.trim_start().starts_with('#');
+    let mut lines = text.lines().filter(says);
+    let indent = |line: &str| line.len() - line.trim_start().len();
+    let outermost = lines.clone().next().map_or(0, indent);
+    lines.any(|line| {
+        let behind = line.trim_start().strip_prefix(key);
+        let behind = behind.filter(|_| indent(line) == outermost);
+        behind.is_some_and(|behind| behind.trim_start().starts_with([':', '{', '[']))
+    })
 }
 
 /// Gives up on a file of another kind than the one that is asked for, whose keys would all be

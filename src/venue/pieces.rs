@@ -298,6 +298,11 @@ fn first_part(opens: f64) -> f64 {
 }
 
 impl Piece {
+    /// Whether it is a corner of this grade.
+    pub fn is_of(&self, name: &str) -> bool {
+        matches!(&self.form, Form::Corner { grade: Some(grade), .. } if grade == name)
+    }
+
     /// Length along the road, m, where it needs no car to know.
     pub fn length(&self) -> Option<f64> {
         match &self.form {

@@ -250,6 +250,65 @@ fn one_grade_without_its_angle_is_one_fault() {
 }
 
 #[test]
+fn a_grade_that_no_corner_is_of_needs_no_angle() {
+    let track = |road: &str| {
+        venue(&format!(
+            "grades: {{1: 45 km/h, 3: 66 km/h, 6: flat}}\n{road}"
+        ))
+    };
+    for road in [
+        "notes: \"100 3L 60 6R 90\"",
+        "sketch: {length: 2 km, corners: {1: 0, 3: 6}}",
+        "pieces: [{straight: 90 m}, {corner: {grade: 1, turn: 88 deg, direction: left}}]",
+        "pieces: [{straight: 90 m}, {corner: {grade: 1, length: 20 m, direction: left}}]",
+    ] {
+        let listed = listed(&track(road));
+        assert!(
+            listed.contains("angles of grades by their names: 3 55°"),
+            "{listed}"
+        );
+    }
+    for road in [
+        "notes: \"100 1+L 60 1R 90\"",
+        "sketch: {length: 2 km, corners: {1: 2, 3: 6}}",
+        "pieces: [{straight: 90 m}, {corner: {grade: 1, direction: left}}]",
+    ] {
+        let said = track(road).faults();
+        assert!(
+            said.contains(
+                "track.yaml:5:13: error: how far a corner of grade `1` turns is not known"
+            ),
+            "{said}"
+        );
+        assert_eq!(said.matches("error").count(), 1, "{said}");
+    }
+}
+
+#[test]
+fn a_grade_of_the_drivers_scale_is_asked_about_once_for_all_tracks() {
+    let scale = "{lowest_rpm: 2500 rpm, grades: {1: {apex: 45 km/h}, 3: 66 km/h}}";
+    let study = |notes: &str| {
+        let track = format!("name: Oak Run\nkind: stage\nsurface: tarmac\nnotes: {notes}\n");
+        World::new()
+            .write("oak.yaml", &track)
+            .write("elm.yaml", track.replace("Oak", "Elm"))
+            .edit("study.yaml", "[track.yaml]", "[oak.yaml, elm.yaml]")
+            .edit("study.yaml", "{lowest_rpm: 2500 rpm}", scale)
+    };
+    let said = study("100 3L 60 1R 90").faults();
+    assert!(
+        said.contains("study.yaml:4:44: error: how far a corner of grade `1` turns is not known"),
+        "{said}"
+    );
+    assert!(
+        said.contains("write it, as in `1: {apex: 45 km/h, turn: 88 deg}`"),
+        "{said}"
+    );
+    assert_eq!(said.matches("error").count(), 1, "{said}");
+    assert!(study("100 3L 60 3R 90").rank().status.success());
+}
+
+#[test]
 fn notes_of_a_circuit_turn_a_full_circle() {
     let notes = |text: &str| {
         venue(&format!("notes: \"{text}\"")).edit("track.yaml", "kind: stage", "kind: circuit")

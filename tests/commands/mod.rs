@@ -7,6 +7,7 @@ mod car;
 mod channels;
 mod check;
 mod coarse;
+mod colons;
 mod doubts;
 mod drawn;
 mod ends;

@@ -124,7 +124,32 @@ fn a_result_belongs_to_the_entry_whose_conditions_fit() {
     let frost = "results:\n  - {venue: Mill Lanes, time: \"1:20.0\", conditions: frost}\n";
     let (_, said) = told(RESULTS, &both_ways(frost)[0]);
     assert!(said.contains("there is no condition `frost`"), "{said}");
-    assert!(said.contains("the study has: dry, wet"), "{said}");
+    assert!(said.contains("it has: dry, wet"), "{said}");
+}
+
+#[test]
+fn a_result_in_a_state_at_a_venue_without_any_names_the_venue() {
+    let venues = |conditions: &str| {
+        format!(
+            "venues:\n  - {{track: mill.yaml, trim: tarmac, name: Spring{conditions}}}\n  - {{track: mill.yaml, trim: \
+             tarmac, name: Autumn}}\nresults:\n  - {{venue: Autumn, time: \"1:20.0\", conditions: damp}}\n"
+        )
+    };
+    let (_, said) = told(RESULTS, &venues(", conditions: {dry: 50 %, damp: 50 %}"));
+    assert!(
+        said.contains(
+            "study.yaml:10:49: error: there is no condition `damp` at Autumn: it has no conditions"
+        ),
+        "{said}"
+    );
+    let remedy =
+        "give Autumn `conditions: {damp: …}` under `venues`, or leave `conditions` out here";
+    assert!(
+        said.contains(&format!("{remedy}; Spring has dry, damp\n")),
+        "{said}"
+    );
+    let (_, said) = told(RESULTS, &venues(""));
+    assert!(said.contains(&format!("{remedy}\n")), "{said}");
 }
 
 #[test]

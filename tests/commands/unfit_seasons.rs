@@ -13,6 +13,19 @@ fn weights_that_sum_to_zero() {
 }
 
 #[test]
+fn a_weight_in_percent() {
+    let said = fault("[track.yaml]", "[{track: track.yaml, weight: 150 %}]");
+    assert!(
+        said.contains("weight: `%` stands after the number"),
+        "{said}"
+    );
+    assert!(
+        said.contains("write a number without a unit: `1.5`"),
+        "{said}"
+    );
+}
+
+#[test]
 fn an_empty_season() {
     let said = fault("[track.yaml]", "[]");
     assert!(said.contains("venues: none is written"), "{said}");

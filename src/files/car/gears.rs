@@ -1,5 +1,6 @@
 //! Gear sets and final drives.
 
+use super::ratios::ratios;
 use crate::car::offer::Terms;
 use crate::car::{Drive, FinalDrive, FirstGear, Gearbox};
 use crate::files::finding::quoted;
@@ -28,11 +29,6 @@ const USUAL_FINAL_DRIVE: std::ops::RangeInclusive<f64> = 2.0..=8.0;
 const LEAST_USUAL_EFFICIENCY: f64 = 0.6;
 /// Seconds of a change of gear beyond which the figure is asked about (common practice, no source).
 const LONGEST_USUAL_SHIFT: f64 = 3.0;
-/// First and top gear of a set of several gears above which they may have the final drive in them
-/// (common practice, no source).
-const OVERALL: (f64, f64) = (6.0, 2.0);
-/// Most gears of a set.
-const MOST_GEARS: usize = 10;
 /// Time without drive of a change, s: the middle of 0.35 to 0.45, synchromesh (common practice).
 const USUAL_SHIFT_TIME: f64 = 0.40;
 
@@ -93,95 +89,6 @@ fn gear_set(map: &Map, own: bool, context: &Fitted) -> Option<Gearbox> {
         first_gear,
         terms,
     })
-}
-
-/// Ratios each with its gear are told as the list that they make.
-fn by_gear(item: &Item) -> Option<Vec<f64>> {
-    let entries = item.entries()?;
-    let mut figures: Vec<(u32, &str)> = entries
-        .iter()
-        .filter_map(|entry| Some((entry.name().parse().ok()?, entry.word()?)))
-        .collect();
-    figures.sort_unstable_by_key(|(gear, _)| *gear);
-    let whole = figures.len() == entries.len() && figures.iter().zip(1..).all(|(f, k)| f.0 == k);
-    let list: Vec<&str> = figures.iter().map(|(_, figure)| *figure).collect();
-    let written = match whole {
-        true => format!("`ratios: [{}]`", list.join(", ")),
-        false => "as in `ratios: [2.94, 1.94, 1.36, 1.00]`".to_owned(),
-    };
-    let remedy = format!("write them from first gear to top: {written}");
-    item.error("ratios is a list, without the names of the gears", remedy);
-    None
-}
-
-fn ratios(item: &Item) -> Option<Vec<f64>> {
-    if item.is_mapping() {
-        return by_gear(item);
-    }
-    let items = item.one_or_more();
-    if decimal_commas(item, &items) {
-        return None;
-    }
-    let read: Vec<Option<f64>> = items.iter().map(|i| i.number(0.2..=20.0)).collect();
-    let ratios: Vec<f64> = read.into_iter().collect::<Option<_>>()?;
-    if ratios.is_empty() || ratios.len() > MOST_GEARS {
-        let text = format!("ratios: {} gears", ratios.len());
-        item.error(
-            text,
-            format!("write one ratio for each of 1 to {MOST_GEARS} gears"),
-        );
-        return None;
-    }
-    let rising = ratios.len() > 1 && ratios.windows(2).all(|w| w[0] < w[1]);
-    if rising {
-        let words: Vec<&str> = items.iter().rev().filter_map(Item::word).collect();
-        let remedy = format!("first gear comes first: `ratios: [{}]`", words.join(", "));
-        item.error("ratios: these rise from the first to the last", remedy);
-        return None;
-    }
-    if let Some(k) = (1..ratios.len()).find(|&k| ratios[k] >= ratios[k - 1]) {
-        let text = format!(
-            "ratios: gear {} ({}) is not below gear {k} ({})",
-            k + 1,
-            ratios[k],
-            ratios[k - 1]
-        );
-        items[k].error(text, "write the ratios from first gear to top, falling");
-        return None;
-    }
-    let (first, top) = (ratios[0], ratios[ratios.len() - 1]);
-    if ratios.len() > 2 && first > OVERALL.0 && top > OVERALL.1 {
-        let text = format!(
-            "ratios: first gear {first} and top gear {top}: are these multiplied by the final drive?"
-        );
-        item.warning(
-            text,
-            "if so divide each by it: `final_drive` is multiplied in here",
-        );
-    }
-    Some(ratios)
-}
-
-/// `[2,94, 1,94]`: a list of whole numbers where decimals with a comma were meant.
-fn decimal_commas(item: &Item, items: &[Item]) -> bool {
-    // Without commas between the numbers blanks stand in what the comma of the decimals parts.
-    let written: Vec<&str> = items.iter().filter_map(Item::word).collect();
-    let words: Vec<&str> = written.iter().flat_map(|word| word.split(' ')).collect();
-    let whole = |w: &&str| !w.is_empty() && w.bytes().all(|b| b.is_ascii_digit());
-    let pairs = written.len() == items.len() && words.len().is_multiple_of(2);
-    if !pairs || !words.iter().all(whole) || !words.chunks(2).any(|p| p[1].len() == 2) {
-        return false;
-    }
-    let meant: Vec<String> = words.chunks(2).map(|p| p.join(".")).collect();
-    item.error(
-        format!(
-            "{}: commas part the entries, so these are {} numbers",
-            item.name(),
-            items.len()
-        ),
-        format!("write decimals with a point: `[{}]`", meant.join(", ")),
-    );
-    true
 }
 
 fn first_gear(map: &Map, fitted: Option<&Gearbox>) -> FirstGear {

@@ -8,6 +8,7 @@ mod body;
 mod gears;
 mod options;
 mod purchases;
+mod ratios;
 mod trims;
 mod uncertain;
 

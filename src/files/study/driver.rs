@@ -10,7 +10,6 @@ use crate::files::yaml::Item;
 use crate::study::draws::Habitual;
 use crate::study::usual;
 use crate::venue::EventKind;
-use crate::venue::grades::Grades;
 
 /// Share of the rev limit below which a shift light is more likely a slip of the pen.
 const EARLY_LIGHT: f64 = 0.6;
@@ -26,7 +25,7 @@ pub struct Driver {
     corner_share: ByKind,
     brake_share: ByKind,
     /// The driver's own scale of grades.
-    pub grades: Option<Grades>,
+    pub grades: Option<track::Scale>,
     uncertain: Unsure,
 }
 

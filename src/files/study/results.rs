@@ -1,7 +1,8 @@
 //! Times done: at which venue of the study, and in which of its states.
 
 use super::season::{Said, among, said};
-use crate::files::finding::{Findings, quoted};
+use crate::files::finding::{Finding, Findings, quoted};
+use crate::files::nearest::meant_by;
 use crate::files::track::said_by_surface;
 use crate::files::yaml::Item;
 use crate::study::Entry;
@@ -12,6 +13,9 @@ use crate::venue::Condition;
 const NO_TIME: &[&str] = &[
     "dnf", "dns", "dsq", "dq", "ret", "retired", "nc", "none", "n/a", "-", "–", "—",
 ];
+
+/// Most other venues whose states are listed.
+const LISTED: usize = 3;
 
 /// How many names a venue may have.
 const NAMES: usize = 3;
@@ -145,7 +149,10 @@ impl Driven {
         {
             return Some((always, None));
         }
-        let found = known[among(said, "condition", &known, findings)?];
+        let Some(found) = known.iter().copied().find(|name| *name == said.0) else {
+            findings.push(self.no_state(said, &known, entries));
+            return None;
+        };
         let fits = |chance: f64| {
             let has = |i: usize| states(i).any(|s| s.name == found && s.chance >= chance);
             candidates.iter().copied().find(|&i| has(i))
@@ -162,6 +169,28 @@ impl Driven {
             .or_else(|| fits(f64::MIN_POSITIVE))
             .or_else(|| fits(0.0))?;
         Some((entry, Some(found.to_owned())))
+    }
+
+    /// The fault of a state that the venue has not among those that are `known` of it.
+    fn no_state(&self, (name, place): &Said, known: &[&str], entries: &[Entry]) -> Finding {
+        let venue = &self.venue.0;
+        let text = format!("there is no condition {} at {venue}", quoted(name));
+        if !known.is_empty() {
+            let listed = || format!("it has: {}", known.join(", "));
+            let remedy = meant_by(name, known.iter().copied()).unwrap_or_else(listed);
+            return place.error(text, remedy);
+        }
+        let states = |entry: &Entry| distinct(entry.course.conditions.iter()).join(", ");
+        let others = entries.iter().filter(|e| !e.course.conditions.is_empty());
+        let others: Vec<String> = others
+            .take(LISTED)
+            .map(|entry| format!("; {} has {}", entry.name, states(entry)))
+            .collect();
+        let remedy = format!(
+            "give {venue} `conditions: {{{name}: …}}` under `venues`, or leave `conditions` out here{}",
+            others.concat()
+        );
+        place.error(format!("{text}: it has no conditions"), remedy)
     }
 
     /// The venue where nothing is said of its state: one without states before the others, of which the

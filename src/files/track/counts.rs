@@ -1,7 +1,7 @@
 //! Tracks from a page of notes, and from counts.
 
 use super::pieces::lay_out;
-use super::scale::assume_usual;
+use super::scale::{Scale, assume_usual};
 use crate::files::finding::Severity;
 use crate::files::yaml::{Item, Map};
 use crate::units::{KILOMETRE_PER_HOUR, LENGTH, SPEED};
@@ -32,7 +32,7 @@ const BY_GEAR: [(f64, f64); 5] = [
 ];
 
 /// Lays out notes: `"100 HpL 60 3R"`, or `{text: …, crest: 90 km/h, slope: 2 %}`.
-pub(super) fn from_notes(item: &Item, grades: &Grades, main: &Surface) -> Option<Layout> {
+pub(super) fn from_notes(item: &Item, scale: &Scale, main: &Surface) -> Option<Layout> {
     let (text, crest, slope) = if item.is_mapping() {
         let map = item.mapping(&["text", "crest", "slope"])?;
         let text = map
@@ -50,7 +50,7 @@ pub(super) fn from_notes(item: &Item, grades: &Grades, main: &Surface) -> Option
     } else {
         (long_text(item)?, None, None)
     };
-    let mut pieces = match notes::pieces(&text, grades, crest) {
+    let mut pieces = match notes::pieces(&text, &scale.grades, crest) {
         Ok(pieces) => pieces,
         Err(errors) => {
             tell(&item_of_text(item), &text, &errors);
@@ -58,6 +58,7 @@ pub(super) fn from_notes(item: &Item, grades: &Grades, main: &Surface) -> Option
         }
     };
     ask_far(&item_of_text(item), &text);
+    scale.turned(item, |grade| pieces.iter().any(|piece| piece.is_of(grade)))?;
     match slope {
         Some(slope) => pieces.iter_mut().for_each(|piece| piece.slope += slope),
         None if pieces.iter().all(|piece| piece.slope == 0.0) => {
@@ -65,7 +66,7 @@ pub(super) fn from_notes(item: &Item, grades: &Grades, main: &Surface) -> Option
         }
         None => {}
     }
-    assume_usual(item, grades, main);
+    assume_usual(item, &scale.grades, main);
     lay_out(item, &pieces)
 }
 
@@ -129,7 +130,7 @@ fn long_text(item: &Item) -> Option<String> {
 /// Reads a sketch, and lays out its first road.
 pub(super) fn from_sketch(
     item: &Item,
-    grades: &Grades,
+    scale: &Scale,
     surface: &Surface,
 ) -> Option<(Sketch, Layout)> {
     let map = item.mapping(SKETCH)?;
@@ -157,7 +158,9 @@ pub(super) fn from_sketch(
         None => 0.0,
     };
     let lateral = plan::nominal_lateral(surface);
-    let counts = counts(&map, grades, lateral)?;
+    let counts = counts(&map, &scale.grades, lateral)?;
+    let counted = |grade: &str| counts.iter().any(|c| c.count > 0 && c.name == grade);
+    scale.turned(item, counted)?;
     if counts.is_empty() {
         item.error(
             "a sketch without corners",
@@ -166,7 +169,7 @@ pub(super) fn from_sketch(
         return None;
     }
     if map.has("hairpins") || map.has("squares") || map.has("corners") {
-        assume_usual(item, grades, surface);
+        assume_usual(item, &scale.grades, surface);
     }
     let sketch = Sketch {
         length: length?,

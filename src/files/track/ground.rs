@@ -28,15 +28,43 @@ pub(super) fn surfaces(map: &Map) -> Vec<Surface> {
     };
     let main = main.unwrap_or_else(|| "tarmac".to_owned());
     let first = defined.iter().position(|s: &Surface| s.name == main);
-    let first = first.map_or_else(|| surface_of(&main), |i| defined.remove(i));
-    if first.factor < 1.0 && first.name != first.like && map.take("surfaces").is_none() {
-        let text = format!(
-            "{} has {} of the grip of {}",
-            first.name, first.factor, first.like
-        );
-        map.assumed("surfaces", text);
-    }
+    let first = match first {
+        Some(own) => defined.remove(own),
+        None => {
+            let named = surface_of(&main);
+            assume_state(map, &named);
+            named
+        }
+    };
     std::iter::once(first).chain(defined).collect()
+}
+
+/// Lists the usual grip of a surface whose name says its state.
+fn assume_state(map: &Map, surface: &Surface) {
+    let Surface {
+        name, factor, like, ..
+    } = surface;
+    if *factor < 1.0 && name != like {
+        map.assumed(
+            "surfaces",
+            format!("{name} has {factor} of the grip of {like}"),
+        );
+    }
+}
+
+/// Lists the usual grip of surfaces that the road has beside the main one, and nobody defines.
+pub(super) fn assume_named(map: &Map, course: &Course) {
+    let defined = map.take("surfaces").and_then(|item| item.entries());
+    let defined = defined.unwrap_or_default();
+    for (index, surface) in course.surfaces.iter().enumerate().skip(1) {
+        let used = course
+            .sections
+            .iter()
+            .any(|section| section.surface == index);
+        if used && defined.iter().all(|item| item.name() != surface.name) {
+            assume_state(map, surface);
+        }
+    }
 }
 
 /// A surface known by its name alone: a state before it (`damp gravel`), a state alone (of tarmac),

@@ -17,7 +17,7 @@ mod told;
 
 pub use ground::conditions;
 pub use place::{known, piece, surface};
-pub use scale::grades;
+pub use scale::{Scale, grades};
 pub use states::{said_by_surface, twice};
 
 pub(in crate::files) use log::unnamed;
@@ -29,7 +29,6 @@ use super::kind::{self, FileKind};
 use super::source::Source;
 use super::yaml::{self, Item, Map};
 use crate::units::{KILOMETRE_PER_HOUR, SPEED};
-use crate::venue::grades::Grades;
 use crate::venue::{Course, EventKind, Finish, Section, Start, Surface, plan};
 
 const KEYS: &[&str] = &[
@@ -75,16 +74,16 @@ pub fn read(path: &Path, findings: &mut Findings) -> Option<Course> {
 }
 
 /// As [`read`], with the driver's own scale of grades; the track's goes before it.
-pub fn read_with(path: &Path, grades: Option<&Grades>, findings: &mut Findings) -> Option<Course> {
-    yaml::read(path, findings, |root| track(root, grades))
+pub fn read_with(path: &Path, scale: Option<&Scale>, findings: &mut Findings) -> Option<Course> {
+    yaml::read(path, findings, |root| track(root, scale))
 }
 
 /// As [`read_with`], from a text already in memory.
-pub fn decode(source: Source, grades: Option<&Grades>, findings: &mut Findings) -> Option<Course> {
-    yaml::decode(source, findings, |root| track(root, grades))
+pub fn decode(source: Source, scale: Option<&Scale>, findings: &mut Findings) -> Option<Course> {
+    yaml::decode(source, findings, |root| track(root, scale))
 }
 
-fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
+fn track(root: Item, driver: Option<&Scale>) -> Option<Course> {
     kind::expect(&root, FileKind::Track, KEYS)?;
     let map = root.mapping(KEYS)?;
     let name = map
@@ -94,13 +93,13 @@ fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
         .require("kind", "stage")
         .and_then(|item| item.one_of(KINDS));
     let own = map.take("grades").and_then(|item| scale::grades(&item));
-    let scale = own.or_else(|| driver.cloned()).unwrap_or_default();
+    let mut scale = own.or_else(|| driver.cloned()).unwrap_or_default();
     let mut course = Course::new(
         name.as_deref().unwrap_or_default(),
         kind.unwrap_or(EventKind::Stage),
     );
     course.surfaces = ground::surfaces(&map);
-    let scale = scale.at_grip(course.surfaces[0].factor);
+    scale.grades = scale.grades.at_grip(course.surfaces[0].factor);
     read_ends(&map, kind, &mut course);
     course.conditions = map
         .take("conditions")
@@ -118,13 +117,14 @@ fn track(root: Item, driver: Option<&Grades>) -> Option<Course> {
     if let Some(item) = map.take("along") {
         along::apply(&item, &mut course)?;
     }
+    ground::assume_named(&map, &course);
     states::ask(&map, &course);
     course.name = name?;
     Some(course)
 }
 
 /// Lays the road of the course; gives the mean height of its source, where that has heights.
-fn lay(item: &Item, says_start: bool, scale: &Grades, course: &mut Course) -> Option<Option<f64>> {
+fn lay(item: &Item, says_start: bool, scale: &Scale, course: &mut Course) -> Option<Option<f64>> {
     let closed = course.kind == EventKind::Circuit;
     let (layout, height) = match item.name() {
         "path" => {

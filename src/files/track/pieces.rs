@@ -1,6 +1,6 @@
 //! The pieces of a track, as a person writes them.
 
-use super::scale::assume_usual;
+use super::scale::{Scale, assume_usual};
 use super::sizes::{length, radius, speed, turn};
 use super::surface_index;
 use crate::files::finding::quoted;
@@ -54,9 +54,9 @@ const SIDES: &[(&str, Side)] = &[
 ];
 
 /// Reads pieces and lays them out; surfaces that they name are added to `surfaces`.
-pub(super) fn layout(list: &Item, grades: &Grades, surfaces: &mut Vec<Surface>) -> Option<Layout> {
+pub(super) fn layout(list: &Item, scale: &Scale, surfaces: &mut Vec<Surface>) -> Option<Layout> {
     let mut reader = Reader {
-        grades,
+        scale,
         surfaces,
         graded: false,
         sloped: false,
@@ -65,7 +65,7 @@ pub(super) fn layout(list: &Item, grades: &Grades, surfaces: &mut Vec<Surface>) 
     let items = reader.items(list)?;
     let (graded, sloped, sound) = (reader.graded, reader.sloped, reader.sound);
     if graded {
-        assume_usual(list, grades, &reader.surfaces[0]);
+        assume_usual(list, &scale.grades, &reader.surfaces[0]);
     }
     if !sloped {
         list.assumed("slope", "a level road");
@@ -148,7 +148,7 @@ fn short_enough(item: &Item, what: &str, length: f64, pieces: f64) -> Option<()>
 }
 
 struct Reader<'s> {
-    grades: &'s Grades,
+    scale: &'s Scale,
     surfaces: &'s mut Vec<Surface>,
     /// A corner was given by its grade alone.
     graded: bool,
@@ -265,6 +265,7 @@ impl Reader<'_> {
         // A radius needs no speed: the grade gives its name, and the angle where none is written.
         let radius = radius(&by);
         let usual = self
+            .scale
             .grades
             .get(name)
             .map(|g| g.turn)
@@ -291,6 +292,9 @@ impl Reader<'_> {
         side: Result<Option<Side>, ()>,
     ) -> Option<Piece> {
         let mut grade = self.grade(item, name)?;
+        if !map.has("turn") && !map.has("length") {
+            self.scale.turned(item, |used| used == grade.name)?;
+        }
         let opened = opens(map);
         let given = extent(map, Some(Extent::Turn(grade.turn)));
         if let Some(Extent::Turn(turn)) = given {
@@ -323,7 +327,7 @@ impl Reader<'_> {
             known: Known::Apex { speed, .. },
             ..
         } = &mut piece.form
-            && self.grades.assumed
+            && self.scale.grades.assumed
         {
             *speed *= (factor(piece.surface) / factor(0)).sqrt();
         }
@@ -332,9 +336,10 @@ impl Reader<'_> {
 
     fn grade(&mut self, item: &Item, name: &str) -> Option<Grade> {
         self.graded = true;
-        let found = self.grades.get(name).cloned();
+        let scale = &self.scale.grades;
+        let found = scale.get(name).cloned();
         if found.is_none() {
-            let known: Vec<&str> = self.grades.grades.iter().map(|g| g.name.as_str()).collect();
+            let known: Vec<&str> = scale.grades.iter().map(|g| g.name.as_str()).collect();
             item.error(
                 format!("there is no grade {} in this driver's scale", quoted(name)),
                 format!("grades known here: {}", known.join(", ")),

@@ -1,7 +1,7 @@
 //! A driver's own scale of grades.
 
 use super::sizes::turn;
-use crate::files::finding::quoted;
+use crate::files::finding::{Finding, Severity, quoted};
 use crate::files::yaml::Item;
 use crate::units::{KILOMETRE_PER_HOUR, SPEED};
 use crate::venue::Surface;
@@ -11,17 +11,48 @@ use crate::venue::grades::{Grade, Grades};
 /// no source).
 const GRADED: (f64, f64) = (5.0 * KILOMETRE_PER_HOUR, 300.0 * KILOMETRE_PER_HOUR);
 
+/// A scale of grades as a file has it.
+#[derive(Debug, Clone, Default)]
+pub struct Scale {
+    /// The grades.
+    pub grades: Grades,
+    /// Those of whose corners nobody says how far they turn, each with its fault where a road has such a corner.
+    unturned: Vec<(String, Finding)>,
+}
+
+impl From<Grades> for Scale {
+    fn from(grades: Grades) -> Self {
+        Self {
+            grades,
+            unturned: Vec::new(),
+        }
+    }
+}
+
+impl Scale {
+    /// Makes sure of the grades that a road has corners of; what is told of one stands where the scale is
+    /// written. `None` after a fault.
+    pub(super) fn turned(&self, item: &Item, used: impl Fn(&str) -> bool) -> Option<()> {
+        let asked = self.unturned.iter().filter(|(name, _)| used(name));
+        let faults: Vec<&Finding> = asked.map(|(_, fault)| fault).collect();
+        faults.iter().for_each(|fault| item.push((*fault).clone()));
+        faults.is_empty().then_some(())
+    }
+}
+
 /// A grade as written.
 struct Written<'a> {
     name: &'a str,
     speed: Option<f64>,
     turn: Option<f64>,
+    /// The fault that it is where a road has a corner of it.
+    unturned: Option<Finding>,
 }
 
 /// A driver's own scale of grades: a speed each, `flat`, or speed and angle, as in
 /// `{hairpin: 28 km/h, square: 44 km/h, 3: {apex: 66 km/h, turn: 55 deg}, 6: flat}`. Grades at fault are in it
 /// too: the fault is found, and notes that use them are not to blame.
-pub fn grades(item: &Item) -> Option<Grades> {
+pub fn grades(item: &Item) -> Option<Scale> {
     let entries = item.entries()?;
     if entries.is_empty() {
         item.error(
@@ -45,10 +76,11 @@ pub fn grades(item: &Item) -> Option<Grades> {
         let name = entry.name().to_owned();
         let speed = written.as_ref().and_then(|grade| grade.speed);
         let turn = written.as_ref().and_then(|grade| grade.turn);
+        let unturned = written.as_ref().and_then(|grade| grade.unturned.as_ref());
         let turn = turn.unwrap_or_else(|| {
             let named = Grades::usual_turn(&name).filter(|_| by_name);
             let turn = named.unwrap_or_else(|| Grades::turn_at(speed.unwrap_or(f64::INFINITY)));
-            if speed.is_some() {
+            if speed.is_some() && unturned.is_none() {
                 assumed.push(format!("{name} {:.0}°", turn.to_degrees()));
             }
             turn
@@ -60,9 +92,16 @@ pub fn grades(item: &Item) -> Option<Grades> {
         let text = format!("angles of grades by their {by}: {}", assumed.join(", "));
         item.assumed("turn", text);
     }
-    Some(Grades {
-        grades: list,
-        assumed: false,
+    let unturned = sound.iter().filter_map(|grade| {
+        let fault = grade.unturned.clone()?;
+        Some((grade.name.to_owned(), fault))
+    });
+    Some(Scale {
+        unturned: unturned.collect(),
+        grades: Grades {
+            grades: list,
+            assumed: false,
+        },
     })
 }
 
@@ -110,43 +149,42 @@ fn out_of_order(grades: &[&Written]) -> Option<String> {
 
 fn grade<'a>(item: &Item<'a>) -> Option<Written<'a>> {
     let name = item.name();
-    let read = |item: &Item| match item.word() {
-        Some("flat") => Some(None),
-        _ => item.quantity(&SPEED, GRADED.0..=GRADED.1).map(Some),
+    let (by, turn) = match item.is_mapping() {
+        true => {
+            let map = item.mapping(&["apex", "turn"])?;
+            let turn = match map.take("turn") {
+                Some(item) => Some(turn(&item)?),
+                None => None,
+            };
+            (map.require("apex", "66 km/h")?, turn)
+        }
+        false => (*item, None),
+    };
+    let speed = match by.word() {
+        Some("flat") => None,
+        _ => Some(by.quantity(&SPEED, GRADED.0..=GRADED.1)?),
     };
     // A flat bend has no angle of its own.
-    let needs_turn = |speed: Option<f64>| speed.is_some() && Grades::usual_turn(name).is_none();
-    if !item.is_mapping() {
-        let speed = read(item)?;
-        if let Some(v) = speed.filter(|_| needs_turn(speed)) {
-            let (own, turn) = (
-                item.word().unwrap_or_default(),
-                Grades::turn_at(v).to_degrees(),
-            );
-            item.error(
-                format!(
-                    "how far a corner of grade {} turns is not known",
-                    quoted(name)
-                ),
-                format!("write it, as in `{name}: {{apex: {own}, turn: {turn:.0} deg}}`"),
-            );
-        }
-        return Some(Written {
-            name,
-            speed,
-            turn: None,
-        });
-    }
-    let map = item.mapping(&["apex", "turn"])?;
-    let speed = map
-        .require("apex", "66 km/h")
-        .and_then(|item| read(&item))?;
-    let turn = match map.take("turn") {
-        Some(item) => Some(turn(&item)?),
-        None if needs_turn(speed) => {
-            Some(map.require("turn", "55 deg").and_then(|item| turn(&item))?)
-        }
-        None => None,
-    };
-    Some(Written { name, speed, turn })
+    let asked = turn.is_none() && Grades::usual_turn(name).is_none();
+    let unturned = speed
+        .filter(|_| asked)
+        .map(|speed| no_turn(item, by.word().unwrap_or_default(), speed));
+    Some(Written {
+        name,
+        speed,
+        turn,
+        unturned,
+    })
+}
+
+/// What is asked of a grade of this apex speed, m/s, where a road has a corner of it.
+fn no_turn(item: &Item, written: &str, speed: f64) -> Finding {
+    let name = item.name();
+    let text = format!(
+        "how far a corner of grade {} turns is not known",
+        quoted(name)
+    );
+    let turn = Grades::turn_at(speed).to_degrees();
+    let remedy = format!("write it, as in `{name}: {{apex: {written}, turn: {turn:.0} deg}}`");
+    item.finding(Severity::Error, text).remedy(remedy)
 }

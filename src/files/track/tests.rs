@@ -4,6 +4,7 @@ use approx::assert_relative_eq;
 
 use super::*;
 use crate::files::finding::{Finding, Severity};
+use crate::venue::grades::Grades;
 use crate::venue::{Bend, Extent, Section};
 
 fn read_text(text: &str) -> (Option<Course>, Findings) {
@@ -136,7 +137,7 @@ fn grades_are_the_drivers_own_first_of_the_track_then_of_the_study() {
     let mut driver = Grades::default();
     driver.grades[1].speed = Some(10.0);
     let source = Source::new("track.yaml", text.replace('G', ""));
-    let of_study = decode(source, Some(&driver), &mut Findings::new()).unwrap();
+    let of_study = decode(source, Some(&driver.into()), &mut Findings::new()).unwrap();
     assert_relative_eq!(speed(&of_study), 36.0);
 }
 
@@ -157,6 +158,32 @@ fn states_of_a_surface_have_their_usual_grip() {
     let course = course("name: x\nkind: stage\nsurface: damp gravel\npieces: [{straight: 10 m}]\n");
     let surface = &course.surfaces[0];
     assert_eq!((surface.like.as_str(), surface.factor), ("gravel", 0.85));
+}
+
+#[test]
+fn the_usual_grip_of_a_named_state_is_listed_once_a_surface() {
+    let listed = |rest: &str| {
+        let text = format!("name: x\nkind: stage\nsurface: tarmac\n{rest}");
+        let (_, findings) = read_text(&text);
+        let of_surfaces = findings
+            .of(Severity::Assumed)
+            .filter(|f| f.key.as_deref() == Some("surfaces"));
+        of_surfaces.map(|f| f.text.clone()).collect::<Vec<_>>()
+    };
+    let along = "pieces: [{straight: 400 m}]\nalong: [{from: 9 m, to: 99 m, surface: wet tarmac}, {from: 200 m, to: \
+                 300 m, surface: wet tarmac}]\n";
+    let wet = "wet tarmac has 0.75 of the grip of tarmac";
+    assert_eq!(listed(along), [wet]);
+    let pieces = "pieces: [{straight: 90 m}, {straight: {length: 90 m, surface: wet tarmac}}]\n";
+    assert_eq!(listed(pieces), [wet]);
+    let defined = "surfaces: {wet tarmac: {like: tarmac, factor: 0.7}}\n";
+    for said in ["along: []\n", defined] {
+        assert_eq!(
+            listed(&format!("{said}{}", "pieces: [{straight: 90 m}]\n")),
+            [""; 0]
+        );
+    }
+    assert_eq!(listed(&format!("{defined}{along}")), [""; 0]);
 }
 
 #[test]

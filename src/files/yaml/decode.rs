@@ -314,7 +314,9 @@ impl<'a> Item<'a> {
         #[cfg(test)]
         super::asked::note(self.path(), known);
         let Value::Map(entries) = &self.node.value else {
-            self.mismatch(&format!("keys with their values: {}", some_of(known)));
+            if !self.slip_in_text(known) {
+                self.mismatch(&format!("keys with their values: {}", some_of(known)));
+            }
             return None;
         };
         for (index, entry) in entries.iter().enumerate() {
@@ -331,6 +333,9 @@ impl<'a> Item<'a> {
 
     fn unknown(&self, entry: &Entry, known: &[&str]) {
         let item = self.under(entry);
+        if item.slip_in_key(known) {
+            return;
+        }
         let text = format!("{} is not a key known here", quoted(&entry.key));
         let remedy = meant_by(&entry.key, known.iter().copied())
             .unwrap_or_else(|| format!("known here: {}", some_of(known)));

@@ -36,6 +36,7 @@
 
 #[cfg(test)]
 pub mod asked;
+mod colons;
 mod decode;
 mod parted;
 mod scalar;

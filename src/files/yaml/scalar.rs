@@ -109,13 +109,18 @@ impl<'a> Item<'a> {
         let text = meant.as_deref().unwrap_or(written);
         match units::number(text) {
             Ok((value, "")) => self.within(value, text, &range, units::plain),
-            Ok((_, unit)) => {
+            Ok((value, unit)) => {
                 let text = format!(
                     "{}: {} stands after the number",
                     self.called(),
                     quoted(unit)
                 );
-                self.error(text, "write a number without a unit");
+                let share = value / 100.0;
+                let remedy = match unit == "%" && range.contains(&share) {
+                    true => format!("write a number without a unit: `{share}`"),
+                    false => "write a number without a unit".to_owned(),
+                };
+                self.error(text, remedy);
                 None
             }
             Err(fault) => self.faulty(&fault.to_string(), "write a number"),

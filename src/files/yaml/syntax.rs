@@ -2,6 +2,7 @@
 
 use serde_yaml::granit_parser::{ErrorKind, ScanError};
 
+use super::colons::{self, NO_COLON};
 use crate::files::finding::{Finding, Severity, quoted};
 use crate::files::source::{Mark, Source};
 
@@ -16,6 +17,13 @@ pub fn finding(source: &Source, error: &ScanError) -> Finding {
     let tab = tab_in_indentation(source, mark.line);
     if let Some(place) = tab {
         mark = place;
+    }
+    if tab.is_none()
+        && is_of_structure(error.kind())
+        && let Some(slip) = colons::slip(source, mark, !is_keys_own(error.kind()))
+    {
+        let finding = source.finding(Severity::Error, slip.mark, slip.text);
+        return finding.remedy(slip.remedy);
     }
     let (text, mut remedy) = match tab {
         Some(_) => (
@@ -55,6 +63,30 @@ pub fn finding(source: &Source, error: &ScanError) -> Finding {
 }
 
 const SPACES: &str = "indent with spaces, two for each level";
+
+/// Whether an error may come from a key that YAML took for a text.
+fn is_of_structure(kind: &ErrorKind) -> bool {
+    use ErrorKind as E;
+    matches!(
+        kind,
+        E::MappingValueNotAllowed
+            | E::InvalidColonPlacement
+            | E::SimpleKeyExpected
+            | E::InvalidSimpleKey
+            | E::InvalidIndentation
+            | E::ExpectedBlockMappingKey
+            | E::BlockSequenceEntryNotAllowed
+            | E::ExpectedDocumentStart
+    )
+}
+
+/// Whether an error stands at the key that has no colon.
+fn is_keys_own(kind: &ErrorKind) -> bool {
+    matches!(
+        kind,
+        ErrorKind::SimpleKeyExpected | ErrorKind::InvalidSimpleKey
+    )
+}
 
 fn is_tab(kind: &ErrorKind) -> bool {
     use ErrorKind as E;
@@ -111,10 +143,7 @@ fn words(kind: &ErrorKind, line: &str) -> (String, Option<String>) {
             "a colon is out of place here",
             "put a text with a colon in quotes; indent keys of one mapping alike",
         ),
-        E::SimpleKeyExpected | E::InvalidSimpleKey => (
-            "a key without its colon",
-            "write `key: value`, with a space after the colon",
-        ),
+        E::SimpleKeyExpected | E::InvalidSimpleKey => ("a key without its colon", NO_COLON),
         E::InvalidIndentation | E::ExpectedBlockMappingKey | E::BlockSequenceEntryNotAllowed => (
             "the indentation does not fit the lines above",
             "indent keys of one mapping alike, with spaces",

@@ -20,6 +20,30 @@ fn ratios_are_checked() {
                 ^
       write decimals with a point: `[2.94, 1.94, 1.36, 1.00]`
     ");
+    insta::assert_snapshot!(with("ratios: [2.94, 1.94, 1,36, 1.00]"), @r"
+    fleet/minnow/car.yaml:6:22: error: ratios: a comma in brackets parts entries, so `1` and `36` are two numbers
+        ratios: [2.94, 1.94, 1,36, 1.00]
+                             ^
+      write decimals with a point: `[2.94, 1.94, 1.36, 1.00]`
+    ");
+    insta::assert_snapshot!(with("ratios: [4.1, 2, 1, 36]"), @r"
+    fleet/minnow/car.yaml:6:21: error: ratios: `36` is above 20
+        ratios: [4.1, 2, 1, 36]
+                            ^^
+      it must lie between 0.2 and 20
+    ");
+    insta::assert_snapshot!(with("ratios: 2.94 / 1.94 / 1.36 / 1.00"), @r"
+    fleet/minnow/car.yaml:6:9: error: ratios: 4 numbers in one text
+        ratios: 2.94 / 1.94 / 1.36 / 1.00
+                ^^^^^^^^^^^^^^^^^^^^^^^^^
+      write a list, as in `[2.94, 1.94, 1.36, 1.00]`
+    ");
+    insta::assert_snapshot!(with("ratios: [2.94 1.94 1.00]"), @r"
+    fleet/minnow/car.yaml:6:10: error: ratios: 3 numbers in one text
+        ratios: [2.94 1.94 1.00]
+                 ^^^^^^^^^^^^^^
+      write a list, as in `[2.94, 1.94, 1.00]`
+    ");
     insta::assert_snapshot!(with("ratios: []"), @r"
     fleet/minnow/car.yaml:6:9: error: ratios: 0 gears
         ratios: []

@@ -5,6 +5,11 @@ use crate::files::finding::quoted;
 use crate::files::yaml::tree::{Entry, Node, Value};
 
 impl Item<'_> {
+    /// Whether one comma without a blank parts it from the entry that follows it in its list.
+    pub fn is_joined_to(&self, next: &Item) -> bool {
+        are_joined(self.node, next.node)
+    }
+
     /// Whether a key is the rest of a number whose comma was meant for decimals: then that is told.
     pub(super) fn cut_decimal(&self, entries: &[Entry], index: usize) -> bool {
         let entry = &entries[index];
@@ -36,6 +41,11 @@ fn is_whole(text: &str) -> bool {
     !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit())
 }
 
+fn are_joined(one: &Node, next: &Node) -> bool {
+    let (a, b) = (one.mark, next.mark);
+    a.line == b.line && a.column + a.width + 1 == b.column
+}
+
 /// The first of the decimals that a list of whole numbers was most likely meant to hold, as in
 /// `[2,94, 1,94]`: pairs without a blank inside, and blanks between them. Numbers that rise or fall
 /// throughout are taken as they stand.
@@ -48,10 +58,7 @@ pub fn cut_decimals(nodes: &[Node]) -> Option<String> {
         return None;
     }
     let numbers: Vec<f64> = nodes.iter().map(digits).collect::<Option<_>>()?;
-    let joined = |pair: &[Node]| {
-        let (a, b) = (pair[0].mark, pair[1].mark);
-        a.line == b.line && a.column + a.width + 1 == b.column
-    };
+    let joined = |pair: &[Node]| are_joined(&pair[0], &pair[1]);
     let paired = nodes.chunks(2).all(joined) && !nodes[1..].chunks_exact(2).any(joined);
     let rises = numbers.is_sorted();
     let falls = numbers.iter().rev().is_sorted();
