@@ -8,6 +8,7 @@ use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Finding, Position};
 use crate::report::format::next;
 use crate::report::results::{self as report, Answer};
+use crate::study::results::{Kind, Reviewed};
 use crate::study::{self, results};
 
 /// After the event: predicted against driven, the driver refitted
@@ -51,11 +52,22 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         Format::Json => report::json(&answer),
         Format::Csv => report::csv(&answer),
         Format::Text => {
-            let step = match review.kinds.is_empty() {
-                false => format!(
+            let held = |event: &Reviewed| {
+                let entry = &study.entries[event.result.entry];
+                event.speeds_off(entry).is_some()
+            };
+            let moves = review.kinds.iter().any(Kind::moves);
+            let step = match moves {
+                true => format!(
                     "write the shares into the study, then pullrank rank {path} predicts with them."
                 ),
-                true => format!(
+                false if review.events.iter().any(held) => format!(
+                    "write the known times into the tracks, then pullrank rank {path} predicts with them."
+                ),
+                false if !review.kinds.is_empty() => {
+                    "keep the shares as they are; another result says more.".to_owned()
+                }
+                false => format!(
                     "look at what is named above, and at clock, road and spec; pullrank check \
                      {path} lists what was assumed."
                 ),

@@ -134,7 +134,7 @@ pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Condition
         (true, Method::Steps) => steps::held(rows, full_throttle(rows, all)),
     };
     handling.outside = handling.rows - used.len() - handling.spikes.len();
-    if method == Method::Sweep && !handling.ran_down {
+    if method == Method::Sweep && !handling.falls() {
         handling.way_down = way_down(rows, &used);
     }
     if method == Method::Sweep || !handling.logged {
@@ -158,6 +158,13 @@ pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Condition
         acceleration,
         used,
         handling,
+    }
+}
+
+impl Handling {
+    /// Whether the rows go from the highest engine speed down.
+    fn falls(&self) -> bool {
+        self.ran_down || self.turned_round
     }
 }
 
@@ -291,11 +298,7 @@ fn steady(rows: &Rows, used: &[usize]) -> Vec<f64> {
 }
 
 fn count_steps(rows: &Rows, used: &[usize], handling: &mut Handling) {
-    let sign = if handling.ran_down || handling.turned_round {
-        -1.0
-    } else {
-        1.0
-    };
+    let sign = if handling.falls() { -1.0 } else { 1.0 };
     for pair in used.windows(2) {
         let step = sign * (rows.rpm[pair[1]] - rows.rpm[pair[0]]);
         handling.back_steps += usize::from(step < 0.0);

@@ -17,8 +17,6 @@ use crate::units::RPM_PER_RAD_PER_S;
 
 /// Step of the common grid of engine speeds, rpm.
 pub const GRID_RPM: f64 = 50.0;
-/// How far before the highest power of a spec a pull may end and still tell of it, rpm.
-const EARLY_RPM: f64 = 500.0;
 
 /// Why a test day gives no curves.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -211,10 +209,10 @@ impl TestDay {
 
 impl Reduced {
     /// Mean over a spec's pulls of their highest power as it stands in the files, W, those left out that stop
-    /// long before the spec's peak.
+    /// before the spec's peak.
     pub fn peak_as_read(&self, spec: usize) -> f64 {
         let spec = &self.specs[spec];
-        let peak = spec.curve.peak_power().rpm - EARLY_RPM;
+        let peak = spec.curve.peak_power().rpm - GRID_RPM;
         let own = || spec.pulls.iter().map(|&p| &self.pulls[p]);
         let reach = || own().filter(|pull| pull.curve.last_rpm() >= peak);
         let weight: f64 = reach().map(|pull| pull.weight).sum();

@@ -1,5 +1,6 @@
 //! Findings as text for standard error.
 
+use std::collections::HashMap;
 use std::fmt::Write;
 
 use super::paint::Paint;
@@ -35,27 +36,31 @@ pub fn text(list: &Findings, paint: Paint) -> String {
     out
 }
 
-/// Findings each with the files beside its own that have the same at the same place.
+/// Findings each with the files beside its own that have the same; errors only where it is the same place too.
 fn by_files<'a>(list: impl Iterator<Item = &'a Finding>) -> Vec<(&'a Finding, Vec<String>)> {
     let mut told: Vec<(&Finding, Vec<String>)> = Vec::new();
-    let place = |f: &Finding| f.position.as_ref().map(|p| (p.line, p.column));
+    let mut first = HashMap::new();
     for finding in list {
-        let same = |first: &Finding| {
-            first.text == finding.text
-                && first.remedy == finding.remedy
-                && first.excerpt == finding.excerpt
-                && finding.position.is_some()
-                && place(first) == place(finding)
-                && first.position != finding.position
+        let Some(place) = &finding.position else {
+            told.push((finding, Vec::new()));
+            continue;
         };
-        let file = || {
-            finding
-                .position
-                .as_ref()
-                .map(|p| p.path.display().to_string())
+        let error = finding.severity == Severity::Error;
+        let excerpt = finding.excerpt.as_ref().map(|excerpt| &excerpt.line);
+        let at = error.then_some((place.line, place.column, excerpt));
+        let same = *first
+            .entry((&finding.text, &finding.remedy, at))
+            .or_insert(told.len());
+        let elsewhere = |(first, _): &&mut (&Finding, Vec<String>)| {
+            first.position.as_ref().map(|p| &p.path) != Some(&place.path)
         };
-        match told.iter_mut().find(|(first, _)| same(first)) {
-            Some((_, more)) => more.extend(file()),
+        match told.get_mut(same).filter(elsewhere) {
+            Some((_, more)) => {
+                let file = place.path.display().to_string();
+                if more.last() != Some(&file) {
+                    more.push(file);
+                }
+            }
             None => told.push((finding, Vec::new())),
         }
     }

@@ -9,7 +9,7 @@ use super::format::{clock, decimal, decimals, kind_word, percent, signed, wrap};
 use super::json::document;
 use super::paint::Paint;
 use super::table::{Grid, Side};
-use crate::study::results::{Fitted, Kind, Review, Reviewed};
+use crate::study::results::{CornersBy, Fitted, Kind, Review, Reviewed};
 use crate::study::times::Plan;
 use crate::study::{Engines, Study};
 use crate::units;
@@ -59,7 +59,7 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
         out.push_str(&wrap(&shares(answer, kind), "  "));
     }
     for event in &review.events {
-        if let Some(line) = beyond(answer, event) {
+        if let Some(line) = beyond(answer, event).or_else(|| elsewhere(answer, event)) {
             out.push_str(&wrap(&line, "  "));
         }
     }
@@ -147,11 +147,12 @@ fn next(answer: &Answer) -> String {
 /// The share to write down, and what it changes between the specs.
 fn shares(answer: &Answer, kind: &Kind) -> String {
     let name = kind_word(kind.kind);
+    let (fitted, taken) = (percent(kind.fitted), percent(kind.taken));
+    if !kind.moves() {
+        return format!("{fitted} of a {name}'s corners, as taken.");
+    }
     let mut line = format!(
-        "{} of a {name}'s corners in place of {}: write `corner_share: {{{name}: {}}}`.",
-        percent(kind.fitted),
-        percent(kind.taken),
-        percent(kind.fitted)
+        "{fitted} of a {name}'s corners in place of {taken}: write `corner_share: {{{name}: {fitted}}}`."
     );
     let places = decimals(kind.kind);
     for (entry, (quicker, slower), [then, now]) in &kind.gaps {
@@ -187,6 +188,32 @@ fn laps(answer: &Answer, event: &Reviewed) -> Option<String> {
         "{times:.1} times as long as the lap that is predicted: is it the time of {number} laps? Write that \
          of one."
     ))
+}
+
+/// What to write where the corners of a venue hang on more than the share of the study.
+fn elsewhere(answer: &Answer, event: &Reviewed) -> Option<String> {
+    let entry = &answer.study.entries[event.result.entry];
+    let times = percent(event.speeds_off(entry)?);
+    let state = event.result.condition.as_ref();
+    let state = state.map_or(String::new(), |state| format!(", conditions: {state}"));
+    let write = format!(
+        "`known: {{time: \"{}\", spec: {}{state}}}`",
+        clock(event.result.time, entry.course.kind),
+        answer.engines.list[event.result.spec].name
+    );
+    Some(match event.corners_by {
+        CornersBy::Share => return None,
+        CornersBy::Known => format!(
+            "{}: its `known` time settles how its corners are driven, and this result asks for {times} of those \
+             speeds: where it tells more, write {write} in its place.",
+            entry.name
+        ),
+        CornersBy::Speeds => format!(
+            "{}: its corners have speeds of their own, and this result asks for {times} of them; another \
+             `corner_share` leaves them as they are: write {write} into its track.",
+            entry.name
+        ),
+    })
 }
 
 /// What no share explains.
@@ -226,6 +253,7 @@ struct ResultBody<'a> {
     predicted_low_s: Option<f64>,
     predicted_high_s: Option<f64>,
     corner_share: Option<f64>,
+    corners_by: &'static str,
 }
 
 #[derive(Serialize)]
@@ -283,6 +311,11 @@ pub fn json(answer: &Answer) -> String {
                     predicted_low_s: event.range.map(|r| r.low),
                     predicted_high_s: event.range.map(|r| r.high),
                     corner_share: result(event),
+                    corners_by: match event.corners_by {
+                        CornersBy::Share => "share",
+                        CornersBy::Known => "known",
+                        CornersBy::Speeds => "speeds",
+                    },
                 })
                 .collect(),
             kinds: review

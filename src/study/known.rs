@@ -123,8 +123,10 @@ fn adopt(entry: &mut Entry, share: f64) {
         .filter_map(|c| c.speed.as_mut())
         .for_each(|speed| *speed *= scale);
     entry.habits.corner_share = share;
+    let seen = entry.course.has_speeds();
     if let Some(known) = &mut entry.course.known {
         known.corner_share = Some(share);
+        known.speeds = seen.then_some(scale);
     }
 }
 

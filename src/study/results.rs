@@ -14,7 +14,7 @@ use crate::dyno::{CONFIDENCE, t_quantile};
 use crate::lap::Cells;
 use crate::schedule::grade::Graded;
 use crate::study::VenueRun;
-use crate::venue::EventKind;
+use crate::venue::{Course, EventKind};
 
 /// Corner shares that a driver can have; a time beyond them says that another input is wrong (common
 /// practice, no source).
@@ -35,6 +35,30 @@ pub struct Reviewed {
     pub range: Option<Range>,
     /// What the driver's corner share would have to be for the time that was done.
     pub share: Fitted,
+    /// What the corner speeds of the venue hang on.
+    pub corners_by: CornersBy,
+}
+
+/// What tells how fast the corners of a venue are driven.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CornersBy {
+    /// The corner share of the study, and radii.
+    Share,
+    /// A known time of the venue.
+    Known,
+    /// Speeds of the venue itself: a log, notes, a sketch, speeds at the apex. Another share in the study leaves
+    /// them as they are.
+    Speeds,
+}
+
+impl CornersBy {
+    fn of(course: &Course) -> Self {
+        match course.known {
+            Some(_) => Self::Known,
+            None if course.has_speeds() => Self::Speeds,
+            None => Self::Share,
+        }
+    }
 }
 
 impl Reviewed {
@@ -46,6 +70,17 @@ impl Reviewed {
             .predicted
             .map_or(0.0, |predicted| (self.result.time / predicted).ln().abs());
         !(beyond && off > SLIP)
+    }
+
+    /// What corner speeds that no share of the study moves would have to be multiplied by at `entry`; `None`
+    /// where there are none, or they are right in whole percent.
+    pub fn speeds_off(&self, entry: &Entry) -> Option<f64> {
+        let Fitted::Share(share) = self.share else {
+            return None;
+        };
+        let times = share / entry.habits.corner_share;
+        let told = self.corners_by != CornersBy::Share && (100.0 * times).round() != 100.0;
+        told.then_some(times)
     }
 }
 
@@ -67,15 +102,22 @@ pub enum Fitted {
 pub struct Kind {
     /// The kind.
     pub kind: EventKind,
-    /// Results that gave a share.
+    /// Results that gave a share, at venues whose corners hang on it.
     pub results: usize,
     /// The share taken so far.
     pub taken: f64,
     /// The mean of the shares that the results give.
     pub fitted: f64,
-    /// At each event of the kind, its index and the gap of its two quickest specs, the quicker one
+    /// At each such event of the kind, its index and the gap of its two quickest specs, the quicker one
     /// first, with the share taken and with the one fitted, s.
     pub gaps: Vec<(usize, (usize, usize), [f64; 2])>,
+}
+
+impl Kind {
+    /// Whether the share that was fitted is another than the one taken, in whole percent.
+    pub fn moves(&self) -> bool {
+        (100.0 * self.fitted).round() != (100.0 * self.taken).round()
+    }
 }
 
 /// What the next prediction is worth.
@@ -132,6 +174,7 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
                 predicted: lap(None),
                 range: ranges[i],
                 share: fit(result.time, |share| lap(Some(share))),
+                corners_by: CornersBy::of(&entries[i].course),
             }
         })
         .collect();
@@ -232,6 +275,9 @@ fn kinds(study: &Study, engines: &Engines, events: &[Reviewed]) -> Vec<Kind> {
         let Fitted::Share(share) = event.share else {
             continue;
         };
+        if event.corners_by != CornersBy::Share {
+            continue;
+        }
         let (kind, taken) = (entry.course.kind, entry.habits.corner_share);
         match found.iter_mut().find(|(known, ..)| *known == kind) {
             Some((.., shares)) => shares.push(share),
@@ -250,6 +296,7 @@ fn kinds(study: &Study, engines: &Engines, events: &[Reviewed]) -> Vec<Kind> {
                 fitted,
                 gaps: of_kind
                     .filter(|(_, entry)| entry.course.kind == kind)
+                    .filter(|(_, entry)| CornersBy::of(&entry.course) == CornersBy::Share)
                     .filter_map(|(i, entry)| gaps(study, engines, i, entry, [taken, fitted]))
                     .collect(),
             }
@@ -371,6 +418,7 @@ mod tests {
             predicted: Some(100.0),
             range: None,
             share: Fitted::Unknown,
+            corners_by: CornersBy::Share,
         };
         let logs = [0.01f64, 0.03, -0.01, 0.01];
         let events: Vec<Reviewed> = logs.iter().map(|l| event(l.exp())).collect();

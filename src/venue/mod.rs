@@ -171,6 +171,8 @@ pub struct KnownTime {
     pub grip: f64,
     /// The share of the cornering limit that it came to, once that was solved.
     pub corner_share: Option<f64>,
+    /// What speeds of corners that are written or were seen are multiplied by for it, once that was solved.
+    pub speeds: Option<f64>,
 }
 
 /// What a logged run shows besides the road.
@@ -310,6 +312,17 @@ impl Course {
     /// Length along the road, m, of the sections whose length needs no car to know.
     pub fn known_length(&self) -> f64 {
         self.sections.iter().filter_map(Section::length).sum()
+    }
+
+    /// Whether speeds of its corners are written or were seen, and are not reckoned from radii.
+    pub fn has_speeds(&self) -> bool {
+        let seen = |section: &Section| {
+            let Bend::Measured { scales, .. } = section.bend else {
+                return false;
+            };
+            scales == Scales::Grip
+        };
+        self.sections.iter().any(seen)
     }
 
     /// The state that the venue is in for sure; `None` where none is named, or one of several.

@@ -227,6 +227,22 @@ fn heights_without_positions_are_not_read_and_that_is_said() {
     assert!(said.contains(wanted), "{said}");
 }
 
+/// The ring is driven at 0.1 g, then at 1 g, and on snow at 0.24 g.
+#[test]
+fn a_recce_is_no_run_for_the_clock() {
+    let said = |speed: f64, surface: &str| {
+        let log = laps(&[speed, speed, speed], 0.1);
+        told(&circuit(&log).edit("track.yaml", "surface: tarmac", surface))
+    };
+    let slow = said(16.0, "surface: tarmac");
+    assert!(slow.contains("was it driven for the clock?"), "{slow}");
+    assert!(slow.contains("as in `path: run.csv`"), "{slow}");
+    for (speed, surface) in [(50.0, "surface: tarmac"), (24.0, "surface: snow")] {
+        let said = said(speed, surface);
+        assert!(!said.contains("for the clock"), "{said}");
+    }
+}
+
 #[test]
 fn a_halt_has_one_word() {
     let mut halted = String::new();

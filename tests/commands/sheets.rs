@@ -100,3 +100,101 @@ fn a_rate_that_the_time_in_files_overrules_is_told() {
     assert!(said.contains(wanted), "{said}");
     assert_eq!(said.matches("reckoned with").count(), 1, "{said}");
 }
+
+/// Many rows without time that are sorted from the top show no run down.
+#[test]
+fn a_table_sorted_from_the_top_is_a_pull() {
+    let bench = Bench::new();
+    let day =
+        format!("{STEPS}{WEATHER}{TWO}").replace("method: steps", "method: sweep, rate: 300 rpm/s");
+    let shown = |turned: bool| {
+        files(&bench, |torque, off| {
+            let curve = |rpm: f64| {
+                let at = (RPM.partition_point(|of| *of <= rpm)).clamp(1, RPM.len() - 1);
+                let share = (rpm - RPM[at - 1]) / (RPM[at] - RPM[at - 1]);
+                off * (torque[at - 1] + share * (torque[at] - torque[at - 1]))
+            };
+            let top = RPM[RPM.len() - 1];
+            let count = ((top - RPM[0]) / 25.0) as usize;
+            let speeds = (0..=count).map(|i| RPM[0] + 25.0 * i as f64);
+            let row = |rpm: f64| format!("{rpm:.0},{:.2}\n", curve(rpm));
+            let mut rows: Vec<String> = speeds.map(row).collect();
+            if turned {
+                rows.reverse();
+            }
+            format!("RPM,Torque (Nm)\n{}", rows.concat())
+        });
+        bench.shows(&day)
+    };
+    let (up, said) = shown(false);
+    assert_eq!(said, "");
+    let (down, said) = shown(true);
+    assert_eq!(said, "");
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let turned = "rows from the highest engine speed down are turned round";
+    assert!(words(&down).contains(turned), "{down}");
+    let table = |out: &str| out.lines().take(12).map(str::to_owned).collect::<Vec<_>>();
+    assert_eq!(table(&up), table(&down));
+}
+
+#[test]
+fn what_a_heading_or_a_title_means_is_told() {
+    let bench = Bench::new();
+    let day = format!("{STEPS}{WEATHER}{TWO}");
+    // A title with a comma above rows that have none.
+    files(&bench, |torque, off| {
+        let cells = |rpm: f64, torque: f64| format!("{rpm}    {:.1}", off * torque);
+        "Engine 4, long manifold\n\nRPM   Torque Nm\n".to_owned() + &rows(torque, cells)
+    });
+    let said = bench.fault(&day);
+    assert!(
+        said.contains("the cells of this table are parted by blanks"),
+        "{said}"
+    );
+    // Engine speed in thousands is no road speed.
+    files(&bench, |torque, off| {
+        let cells = |rpm: f64, torque: f64| format!("{:.3},{:.1}", rpm / 1000.0, off * torque);
+        "Speed (rpm x1000),Torque (Nm)\n".to_owned() + &rows(torque, cells)
+    });
+    let said = bench.fault(&day);
+    assert!(said.contains("engine speed in thousands?"), "{said}");
+    assert!(!said.contains("road speed"), "{said}");
+    // Torque as read beside power that is corrected.
+    files(&bench, |torque, off| {
+        let cells = |rpm: f64, torque: f64| {
+            let torque = off * torque;
+            format!(
+                "{rpm},{torque:.2},{:.3},1.040",
+                1.04 * torque * rpm / 9549.3
+            )
+        };
+        "RPM,Torque (Nm),Corrected Power (kW),CF\n".to_owned() + &rows(torque, cells)
+    });
+    let said = bench.fault(&format!("{STEPS}{TWO}"));
+    assert!(
+        said.contains(": power is corrected and torque is not"),
+        "{said}"
+    );
+    assert!(said.contains("keep one of the two columns"), "{said}");
+}
+
+/// The same question of every file is asked once.
+#[test]
+fn what_holds_for_all_files_is_said_once() {
+    let bench = Bench::new();
+    files(&bench, |torque, off| {
+        let cells = |rpm: f64, torque: f64| {
+            let torque = off * torque;
+            format!(
+                "{rpm},{torque:.2}\n{rpm},{:.2}\n{rpm},{torque:.2}",
+                torque + 0.2
+            )
+        };
+        "RPM,Torque (Nm)\n".to_owned() + &rows(torque, cells)
+    });
+    let day =
+        format!("{STEPS}{WEATHER}{TWO}").replace("method: steps", "method: sweep, rate: 300 rpm/s");
+    let (_, said) = bench.shows(&day);
+    assert_eq!(said.matches("a step test?").count(), 1, "{said}");
+    assert!(said.contains("and so in 3 files more"), "{said}");
+}

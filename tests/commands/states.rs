@@ -269,3 +269,33 @@ fn a_result_that_may_be_of_either_trim_is_asked_about() {
         "{out}{said}"
     );
 }
+
+/// Corners by notes have speeds of their own: another share in the study moves none of them.
+#[test]
+fn a_result_where_corners_have_speeds_asks_for_a_known_time_that_gives_it_back() {
+    let result = "results:\n  - {venue: Mill Lanes, spec: short manifold, time: \"1:25.0\"}\n";
+    let study = format!("{DRY}{result}");
+    let known = "known: {time: \"1:25.0\", spec: short manifold}";
+    let (out, said) = on_one_line(RESULTS, &study);
+    assert!(
+        out.contains(&format!("write `{known}` into its track")),
+        "{out}{said}"
+    );
+    assert!(!out.contains("write `corner_share"), "{out}");
+    assert!(
+        out.contains("write the known times into the tracks"),
+        "{out}"
+    );
+    let track = format!("{MILL}{known}\n");
+    let (out, said) = told_at(&track, RESULTS, &study);
+    assert!(
+        out.matches("1:25.0").count() > 1 && !out.contains("write `"),
+        "{out}{said}"
+    );
+    let (out, _) = told_at(&track, RANK, DRY);
+    assert!(out.contains("of the corner speeds it gives"), "{out}");
+    // Another time is set against the known one.
+    let other = study.replace("1:25.0", "1:24.0");
+    let (out, _) = told_at(&track, RESULTS, &other);
+    assert!(out.contains("its `known` time settles"), "{out}");
+}

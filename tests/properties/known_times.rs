@@ -40,6 +40,7 @@ fn known(time: f64, spec: Option<&str>, grip: f64) -> Option<KnownTime> {
         condition: None,
         grip,
         corner_share: None,
+        speeds: None,
     })
 }
 

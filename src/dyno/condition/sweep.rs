@@ -3,7 +3,8 @@
 use std::ops::Range;
 
 use super::{
-    Handling, Rows, full_throttle, median, noise, share_off, slope, spikes, steady, without,
+    Handling, Rows, full_throttle, median, noise, share_off, slope, spikes, steady, time_runs,
+    without,
 };
 
 /// Share of the rise by which engine speed falls back where a gear is changed or the throttle closed.
@@ -20,7 +21,7 @@ pub fn swept(rows: &Rows, all: Vec<usize>, handling: &mut Handling) -> Vec<usize
     let whole = sweep(rows, without(&full, &leaps), handling);
     // A step test that was called a sweep begins and ends as it likes.
     let whole = match handling.stood {
-        0 if !handling.ran_down => at_full_load(rows, whole, handling),
+        0 if !handling.falls() => at_full_load(rows, whole, handling),
         _ => whole,
     };
     // From step to step torque leaps of itself.
@@ -63,8 +64,11 @@ fn sweep(rows: &Rows, used: Vec<usize>, handling: &mut Handling) -> Vec<usize> {
         false => s[r.end - 1] - s[r.start],
     };
     // A pull ends with the engine coming down again: the fall counts only where nothing rises.
-    handling.ran_down = height(&rise, &steady) < 0.5 * height(&fall, &fallen);
-    if handling.ran_down {
+    let falls = height(&rise, &steady) < 0.5 * height(&fall, &fallen);
+    // Without time a table that is sorted from the top looks the same.
+    handling.ran_down = falls && time_runs(rows);
+    handling.turned_round = falls && !handling.ran_down;
+    if falls {
         let n = used.len();
         used[n - fall.end..n - fall.start].to_vec()
     } else {

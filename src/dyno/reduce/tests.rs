@@ -157,3 +157,16 @@ fn a_pull_of_two_points_is_a_line() {
     let reduced = day(vec![vec![two]]).reduce().unwrap();
     assert_relative_eq!(reduced.specs[0].curve.torque(4500.0), 190.0);
 }
+
+/// Power still rises where a pull stops: its own highest is not that of the spec.
+#[test]
+fn pulls_that_stop_short_of_the_peak_tell_nothing_of_power_as_read() {
+    let whole = pull(&RPM, &[150.0; 4]);
+    let mut short = pull(&RPM[..3], &[150.0; 3]);
+    short.name = "short".to_owned();
+    let reduced = day(vec![vec![whole.clone(), whole.clone(), short]])
+        .reduce()
+        .unwrap();
+    let highest = 150.0 * RPM[3] / RPM_PER_RAD_PER_S;
+    assert_relative_eq!(reduced.peak_as_read(0), highest, max_relative = 1e-9);
+}

@@ -19,6 +19,8 @@ pub struct Columns<'a> {
     pub power: &'a [f64],
     /// Unit of power as written.
     pub unit: Option<&'a str>,
+    /// Whether the headings of torque and of power say that they are corrected.
+    pub corrected: (bool, bool),
 }
 
 /// A disagreement.
@@ -59,10 +61,11 @@ pub fn check(of: &Columns<'_>, rows: &[usize]) -> Option<Disagreement> {
         .iter()
         .all(|&row| (ratio(row) / typical - 1.0).abs() < CONSTANT);
     let known = if constant {
-        known(typical, of.unit)
+        known(typical, of.unit, of.corrected)
     } else {
         None
     };
+    let row = if constant { rows[0] } else { worst };
     let (text, remedy) = known.unwrap_or_else(|| {
         let percent = 100.0 * (ratio(worst) - 1.0);
         let many = rows.iter().filter(|row| off(row) > SPOKEN_OF).count();
@@ -78,14 +81,14 @@ pub fn check(of: &Columns<'_>, rows: &[usize]) -> Option<Disagreement> {
     });
     Some(Disagreement {
         severity,
-        row: worst,
+        row,
         text,
         remedy,
     })
 }
 
 /// What a constant ratio of torque times speed to power gives away, with its remedy.
-fn known(ratio: f64, unit: Option<&str>) -> Option<(String, String)> {
+fn known(ratio: f64, unit: Option<&str>, corrected: (bool, bool)) -> Option<(String, String)> {
     let near = |wanted: f64| (ratio / wanted - 1.0).abs() < 0.002;
     let unit = unit.unwrap_or_default();
     let say = |text: String, remedy: &str| Some((text, remedy.to_owned()));
@@ -122,6 +125,17 @@ fn known(ratio: f64, unit: Option<&str>) -> Option<(String, String)> {
         "torque times speed is {:+.1} % off power, the same in every row",
         100.0 * (ratio - 1.0)
     );
+    let sides = match corrected {
+        (true, false) => Some(("torque", "power")),
+        (false, true) => Some(("power", "torque")),
+        _ => None,
+    };
+    if let Some((corrected, as_read)) = sides {
+        return say(
+            format!("{text}: {corrected} is corrected and {as_read} is not"),
+            "keep one of the two columns; for the corrected one say to what, as in `corrected: DIN 70020`",
+        );
+    }
     say(
         text,
         "one of them is scaled or in another unit: correct its heading",

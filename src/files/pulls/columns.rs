@@ -212,18 +212,19 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
         among,
     };
     if columns.rpm.is_none() && findings.errors() == before {
+        let scaled = headings::scaled(table);
         match (columns.speed, settings.speed_per_1000_rpm) {
             (Some(_), Some(_)) => {}
-            (Some(speed), None) => {
+            (Some(speed), None) if scaled.is_none() => {
                 let mark = table.columns[speed].mark;
                 let finding = table.finding(Severity::Error, mark, ROAD_SPEED_ALONE);
                 let remedy = "say what 1,000 rpm are in the gear used: \
                               `dyno: {speed_per_1000_rpm: 26.1 km/h}`";
                 findings.push(finding.remedy(remedy));
             }
-            (None, _) => {
+            (_, None) | (None, _) => {
                 let missing = table.missing("engine speed", &RPM);
-                findings.push(match headings::scaled(table) {
+                findings.push(match scaled {
                     Some(remedy) => missing.remedy(remedy),
                     None => missing,
                 });

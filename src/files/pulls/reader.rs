@@ -50,6 +50,10 @@ impl Reader<'_> {
                 torque: &self.values.torque,
                 power,
                 unit: self.columns.unit(self.table, self.columns.power),
+                corrected: (
+                    self.is_corrected(self.columns.torque),
+                    self.is_corrected(self.columns.power),
+                ),
             };
             if let Some(fault) = agree::check(&of, &used) {
                 let (row, column) = (fault.row, self.columns.torque.unwrap_or(0));
@@ -132,6 +136,11 @@ impl Reader<'_> {
             Some(heading) => Some(heading),
             None => line(),
         }
+    }
+
+    /// Whether the heading of a column says that its figures are corrected.
+    fn is_corrected(&self, column: Option<usize>) -> bool {
+        column.is_some_and(|column| corrected::in_heading(&self.table.heading(column)).is_some())
     }
 
     pub(super) fn mark(&self, row: usize) -> Mark {

@@ -81,9 +81,9 @@ impl Reader<'_> {
             );
         } else if *turned_round && self.settings.method == Method::Sweep {
             // Steps may be held from the highest down.
-            let text = "the rows run from the highest engine speed down; turned round";
-            let remedy = "read as a sheet typed from the top, not as a run down";
-            warn(0, text.to_owned(), remedy);
+            let text = "rows from the highest engine speed down are turned round: a sheet from the top, not a run \
+                        down";
+            findings.push(self.table.assumed("rows", self.mark(0), text.to_owned()));
         }
     }
 

@@ -49,6 +49,8 @@ pub struct Layout {
     pub units: Option<usize>,
     /// Index of the first line of values.
     pub first: usize,
+    /// Whether there is a line of values, as far as was looked.
+    pub rows: bool,
 }
 
 /// The layout of a text, from its first lines.
@@ -75,6 +77,7 @@ pub fn layout(text: &str) -> Layout {
         header,
         units,
         first,
+        rows: data < rows.len(),
     }
 }
 

@@ -91,8 +91,13 @@ impl Table {
             return None;
         }
         let layout = layout(&source.text);
-        let Some(header) = layout.header else {
-            let finding = match layout::parted_otherwise(&source.text) {
+        // A title may hold what parts cells where the rows do not.
+        let parted = match layout.rows {
+            false => layout::parted_otherwise(&source.text),
+            true => None,
+        };
+        let Some(header) = layout.header.filter(|_| parted.is_none()) else {
+            let finding = match parted {
                 Some(by) => fault(&format!("the cells of this table are parted by {by}"))
                     .remedy("part them by commas, semicolons or tabs"),
                 None => {

@@ -232,6 +232,7 @@ pub(super) fn known(item: &Item, conditions: &[Condition]) -> Option<KnownTime> 
         condition,
         grip,
         corner_share: None,
+        speeds: None,
     })
 }
 

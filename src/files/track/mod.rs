@@ -12,6 +12,7 @@ mod sampled;
 mod scale;
 mod scattered;
 mod sizes;
+mod slow;
 mod states;
 mod told;
 
@@ -136,6 +137,7 @@ fn lay(item: &Item, says_start: bool, scale: &Scale, course: &mut Course) -> Opt
             let (surveyed, facts, start) = log::logged(item, closed)?;
             whole_lap(item, &surveyed, course)?;
             course.log = Some(facts);
+            slow::ask(item, course);
             if let Some(start) = start.filter(|_| !says_start) {
                 course.start = start;
             }

@@ -188,8 +188,19 @@ fn tell_holes(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Source, Mark))
 }
 
 /// Which of several laps was taken, and where the line is.
-fn tell_laps(item: &Item, found: usize, taken: usize, timed: bool, line: f64) {
+fn tell_laps(item: &Item, found: usize, taken: usize, (timed, asked): (bool, bool), line: f64) {
     let says = says_lap(item);
+    if (says && timed || asked || found == 1) && line > LINE_MOVED {
+        let text = format!(
+            "the lap begins at a line across the straightest road, {:.2} km after the first point: \
+             `from: {{lat: …, lon: …}}` names another",
+            line / 1000.0
+        );
+        item.assumed("lap", text);
+    }
+    if asked || found == 1 {
+        return;
+    }
     let moved = match line > LINE_MOVED {
         true => format!(
             " between passes of a line across the straightest road, {:.2} km after its first point",
@@ -288,8 +299,9 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
             found,
             taken,
             timed,
+            asked,
             line,
-        } => tell_laps(item, found, taken, timed, line),
+        } => tell_laps(item, found, taken, (timed, asked), line),
         Note::Heights { fix, metres, count } => {
             let (source, mark) = place(fix);
             let text = format!(

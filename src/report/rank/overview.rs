@@ -393,7 +393,8 @@ pub fn next(answer: &Answer) -> String {
         return match key {
             // No key of a file: the log is all there is.
             "corner speeds" => format!(
-                "log {venue} with this car, or give its road as `path`; the corner speeds of its log decide it."
+                "the corner speeds of its log decide {venue}: where another car drove it log it with this one, or \
+                 give its road as `path`."
             ),
             _ => {
                 format!("write `{key}` into the files; what is assumed for it decides {venue}.")

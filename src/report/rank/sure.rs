@@ -54,11 +54,14 @@ pub fn roads(answer: &Answer, venue: &Venue) -> Option<String> {
 pub fn known(venue: &Venue) -> Option<String> {
     let course = &venue.entry.course;
     let known = course.known.as_ref()?;
+    let corners = match known.speeds {
+        Some(times) => format!("{} of the corner speeds it gives", percent(times)),
+        None => format!("{} of the limit", percent(known.corner_share?)),
+    };
     Some(format!(
-        "Known time {} at {}: the driver corners at {} of the limit.",
+        "Known time {} at {}: the driver corners at {corners}.",
         clock(known.time, course.kind),
-        venue.name(),
-        percent(known.corner_share?)
+        venue.name()
     ))
 }
 

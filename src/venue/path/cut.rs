@@ -93,11 +93,13 @@ pub fn lap(
         Lap::Fastest => fastest(&crossings, flying),
     };
     let (from, to) = (&crossings[index], &crossings[index + 1]);
-    if laps > 1 && which == Lap::Fastest {
+    let asked = which != Lap::Fastest;
+    if laps > 1 && !asked || gate.is_none() {
         notes.push(Note::Laps {
             found: laps,
             taken: index + 1,
             timed: from.point.t.is_some() && to.point.t.is_some(),
+            asked,
             line: if gate.is_some() {
                 0.0
             } else {

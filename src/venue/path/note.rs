@@ -68,6 +68,8 @@ pub enum Note {
         taken: usize,
         /// Whether times told the fastest.
         timed: bool,
+        /// Whether it was asked for by its number.
+        asked: bool,
         /// Where the line across the road is that laps are cut at, m after the first point; 0 where it
         /// was asked for.
         line: f64,
