@@ -138,19 +138,52 @@ fn a_table_sorted_from_the_top_is_a_pull() {
 }
 
 #[test]
-fn what_a_heading_or_a_title_means_is_told() {
+fn blanks_may_part_a_sheet() {
     let bench = Bench::new();
     let day = format!("{STEPS}{WEATHER}{TWO}");
-    // A title with a comma above rows that have none.
+    files(&bench, |torque, off| sheet("RPM,Torque (Nm)", torque, off));
+    let (plain, _) = bench.shows(&day);
+    for (above, heading, between) in [
+        ("Engine 4, long manifold\n\n", "RPM   Torque Nm", "    "),
+        ("", "rpm Torque_Nm", " "),
+        (
+            "brake, run 1, J. Holt\n\n",
+            "  RPM    Torque Nm\n-----  -----",
+            "      ",
+        ),
+    ] {
+        files(&bench, |torque, off| {
+            let cells = |rpm: f64, torque: f64| format!(" {rpm}{between}{:.2}", off * torque);
+            format!(
+                "{above}{heading}\n{}* oil light flickered at 4000\n",
+                rows(torque, cells)
+            )
+        });
+        assert_eq!(
+            bench.shows(&day),
+            (plain.clone(), String::new()),
+            "{heading}"
+        );
+    }
+    // A cell that is left out moves those behind it.
     files(&bench, |torque, off| {
-        let cells = |rpm: f64, torque: f64| format!("{rpm}    {:.1}", off * torque);
-        "Engine 4, long manifold\n\nRPM   Torque Nm\n".to_owned() + &rows(torque, cells)
+        let cells = |rpm: f64, torque: f64| match rpm == 4000.0 {
+            true => format!("{rpm}   {:.2}", off * torque),
+            false => format!("{rpm}   0.9   {:.2}", off * torque),
+        };
+        format!("RPM   Lambda   Torque Nm\n{}", rows(torque, cells))
     });
     let said = bench.fault(&day);
     assert!(
-        said.contains("the cells of this table are parted by blanks"),
+        said.contains("this row has 2 cells, and 3 columns are named"),
         "{said}"
     );
+}
+
+#[test]
+fn what_a_heading_means_is_told() {
+    let bench = Bench::new();
+    let day = format!("{STEPS}{WEATHER}{TWO}");
     // Engine speed in thousands is no road speed.
     files(&bench, |torque, off| {
         let cells = |rpm: f64, torque: f64| format!("{:.3},{:.1}", rpm / 1000.0, off * torque);

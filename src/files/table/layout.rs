@@ -81,18 +81,18 @@ pub fn layout(text: &str) -> Layout {
     }
 }
 
-/// What parts the cells of a table that has none of the delimiters, where that can be seen.
-pub fn parted_otherwise(text: &str) -> Option<&'static str> {
-    const TELLING: usize = 5;
-    let lines = || text.lines().take(LOOKED_AT).filter(|line| !is_blank(line));
+/// Lines of numbers from which what parts them can be seen.
+const TELLING: usize = 5;
+
+/// Whether bars part the cells of a table that has none of the delimiters.
+pub fn parted_by_bars(text: &str) -> bool {
+    let lines = text.lines().take(LOOKED_AT);
     let number = |cell: &str| !cell.trim().is_empty() && is_number(cell.trim(), ';');
-    let all_numbers = |cells: Vec<&str>| cells.len() >= 2 && cells.into_iter().all(number);
-    let bars = |line: &&str| all_numbers(line.trim().trim_matches('|').split('|').collect());
-    let blanks = |line: &&str| all_numbers(line.split_whitespace().collect());
-    if lines().filter(bars).count() >= TELLING {
-        return Some("`|`");
-    }
-    (lines().filter(blanks).count() >= TELLING).then_some("blanks")
+    let parted = |line: &&str| {
+        let cells: Vec<&str> = line.trim().trim_matches('|').split('|').collect();
+        cells.len() >= 2 && cells.into_iter().all(number)
+    };
+    lines.filter(parted).count() >= TELLING
 }
 
 /// A heading that fits the first numbers of a table without one: degrees are written to many places.
@@ -122,10 +122,12 @@ pub fn is_blank(line: &str) -> bool {
     line.is_empty() || line.starts_with(['#', '%']) || line.starts_with("//")
 }
 
-/// Whether all cells of a line are empty.
+/// Whether all cells of a line are empty, or it is drawn below the headings.
 pub fn is_hollow(line: &str, delimiter: char) -> bool {
     let nothing = |c: char| c == delimiter || c == '"' || c.is_whitespace();
-    line.chars().all(nothing)
+    let drawn = line.contains("---") || line.contains("===");
+    line.chars()
+        .all(|c| nothing(c) || drawn && ['-', '='].contains(&c))
 }
 
 fn row(line: &str, delimiter: char) -> Vec<&str> {
@@ -135,8 +137,27 @@ fn row(line: &str, delimiter: char) -> Vec<&str> {
     cells(line, delimiter).map(|range| &line[range]).collect()
 }
 
-/// The delimiter under which the lines hold the largest share of numbers.
+/// Whether blanks alone part the numbers of most lines that begin with one.
+fn by_blanks(lines: &[&str]) -> bool {
+    let number = |cell: &str| is_number(cell, ';') && !cell.ends_with(',');
+    let first = |line: &&&str| {
+        let cell = line.split_whitespace().next();
+        cell.is_some_and(|cell| cell.starts_with(|c: char| c.is_ascii_digit()))
+    };
+    let parted = |line: &&&str| {
+        let cells: Vec<&str> = line.split_whitespace().collect();
+        cells.len() >= 2 && !line.contains('\t') && cells.into_iter().all(number)
+    };
+    let begun = lines.iter().filter(first);
+    let those = begun.clone().filter(parted).count();
+    those >= TELLING && 2 * those > begun.count()
+}
+
+/// The delimiter under which the lines hold the largest share of numbers; a blank where blanks alone part them.
 fn delimiter(lines: &[&str]) -> char {
+    if by_blanks(lines) {
+        return ' ';
+    }
     let score = |delimiter: char| -> f64 {
         let share = |line: &&str| {
             let row = row(line, delimiter);
@@ -200,8 +221,10 @@ pub(super) fn is_data(row: &[&str]) -> bool {
 
 /// Whether a line may name columns.
 pub(super) fn names_columns(row: &[&str]) -> bool {
-    let filled = row.iter().filter(|cell| !cell.is_empty()).count();
-    filled >= 2 && !row.iter().any(|cell| is_number(cell, ';'))
+    // A line drawn below the headings names none.
+    let filled = || row.iter().filter(|cell| !cell.is_empty());
+    let drawn = |cell: &&str| cell.chars().all(|c| ['-', '=', '_'].contains(&c));
+    filled().count() >= 2 && !filled().all(drawn) && !row.iter().any(|cell| is_number(cell, ';'))
 }
 
 /// A row of units below another: most are known, and the others, of columns that nobody reads, are short.

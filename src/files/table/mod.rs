@@ -1,6 +1,6 @@
 //! Delimited tables as loggers and spreadsheets write them.
 //!
-//! The delimiter (comma, semicolon or tab) and the decimal mark are found from the numbers
+//! The delimiter (comma, semicolon, tab or blanks) and the decimal mark are found from the numbers
 //! themselves; lines before the header, comment lines and a row of units are told apart from
 //! values. Every cell keeps its place, so that a fault names its line and column.
 //!
@@ -92,15 +92,12 @@ impl Table {
         }
         let layout = layout(&source.text);
         // A title may hold what parts cells where the rows do not.
-        let parted = match layout.rows {
-            false => layout::parted_otherwise(&source.text),
-            true => None,
-        };
-        let Some(header) = layout.header.filter(|_| parted.is_none()) else {
-            let finding = match parted {
-                Some(by) => fault(&format!("the cells of this table are parted by {by}"))
+        let bars = !layout.rows && layout::parted_by_bars(&source.text);
+        let Some(header) = layout.header.filter(|_| !bars) else {
+            let finding = match bars {
+                true => fault("the cells of this table are parted by `|`")
                     .remedy("part them by commas, semicolons or tabs"),
-                None => {
+                false => {
                     let line = layout::likely_heading(&source.text);
                     fault("no line names the columns")
                         .remedy(format!("put a line such as `{line}` above the numbers"))

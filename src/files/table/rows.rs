@@ -72,6 +72,12 @@ impl Table {
     }
 }
 
+/// Whether a line below a table that blanks part is none of its rows: they begin with a number.
+fn is_remark(line: &str) -> bool {
+    let begins = |c: char| c.is_ascii_digit() || ['.', '+', '-'].contains(&c);
+    !line.trim_start().starts_with(begins) || !line.contains(|c: char| c.is_ascii_digit())
+}
+
 /// Cuts the lines under the header into cells; `None` where a row has more cells than there are
 /// columns or the table is too large.
 pub fn rows(
@@ -97,6 +103,10 @@ pub fn rows(
             findings.push(finding.remedy("cut the file to the runs that matter"));
             return None;
         }
+        let blanks = layout.delimiter == ' ';
+        if blanks && is_remark(line) {
+            continue;
+        }
         let mut count = 0;
         for range in cells(line, layout.delimiter) {
             if count < width {
@@ -108,16 +118,16 @@ pub fn rows(
             rows.push(text, offset + line.trim_end().len(), 0);
         }
         rows.starts.push((offset as u32, number));
-        if count > width && uneven.len() <= LISTED {
+        if (count > width || blanks && count < width) && uneven.len() <= LISTED {
             uneven.push((number, count));
         }
     }
     let faults = uneven.iter().map(|&(line, count)| {
         let text = format!("this row has {count} cells, and {width} columns are named");
-        let remedy = if layout.delimiter == ',' {
-            "name every column; where commas part decimals, part the cells by semicolons"
-        } else {
-            "name every column"
+        let remedy = match layout.delimiter {
+            ',' => "name every column; where commas part decimals, part the cells by semicolons",
+            ' ' => "part headings and figures by two blanks or more, and write `-` where nothing was read",
+            _ => "name every column",
         };
         let finding = source.finding(Severity::Error, whole_line(line), text);
         finding.remedy(remedy)

@@ -6,16 +6,36 @@ use std::ops::Range;
 ///
 /// A quoted cell ends with its line; a doubled quotation mark stays doubled, as no number and no
 /// name of a column has one.
+///
+/// Of a line parted by blanks those are two or more wherever it has such: single ones belong to names.
 pub fn cells(line: &str, delimiter: char) -> impl Iterator<Item = Range<usize>> + '_ {
-    let mut rest = Some(0);
+    let blanks = delimiter == ' ';
+    let begin = match blanks {
+        true => line.len() - line.trim_start().len(),
+        false => 0,
+    };
+    let line = if blanks { line.trim_end() } else { line };
+    let wide = blanks && line[begin.min(line.len())..].contains("  ");
+    let mut rest = Some(begin).filter(|begin| !blanks || *begin < line.len());
     std::iter::from_fn(move || {
         let start = rest?;
         let tail = &line[start..];
-        let length = cell_length(tail, delimiter);
-        let next = start + length + delimiter.len_utf8();
-        rest = (start + length < line.len()).then_some(next);
+        let (length, gap) = match wide {
+            true => gap_of_blanks(tail),
+            false => (cell_length(tail, delimiter), delimiter.len_utf8()),
+        };
+        rest = (start + length < line.len()).then_some(start + length + gap);
         Some(trimmed(line, start..start + length))
     })
+}
+
+/// Where a run of two blanks or more begins, and how long it is.
+fn gap_of_blanks(tail: &str) -> (usize, usize) {
+    let Some(at) = tail.find("  ") else {
+        return (tail.len(), 0);
+    };
+    let behind = tail[at..].trim_start_matches(' ');
+    (at, tail.len() - at - behind.len())
 }
 
 fn cell_length(tail: &str, delimiter: char) -> usize {

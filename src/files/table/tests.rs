@@ -60,6 +60,7 @@ fn every_common_layout_gives_the_same_pull() {
         "time;rpm;torque\n0,00;2500;139,000\n0,05;3000;153,500\n0,10;3500;166,000\n",
         "rpm;torque\n2500;139\n;\n3000;153,5\n3500;166\n ; \n\"\";\n",
         "Owner,Whitlow\nBore,86,Stroke,69\nrpm,torque\n2500,139\n3000,153.5\n3500,166\n",
+        "rpm;torque\n----;------\n2500;139\n3000;153,5\n3500;166\n",
     ] {
         assert_eq!(rpm_and_torque(text), wanted, "{text}");
     }
