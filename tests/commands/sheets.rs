@@ -165,6 +165,25 @@ fn blanks_may_part_a_sheet() {
             "{heading}"
         );
     }
+    // Words and dashes in cells, and titles of as many words as there are columns.
+    for (title, third) in [
+        ("", "---"),
+        ("Dyno run today\n\n", "ok"),
+        ("Torque curve 2\n", "-"),
+        ("not corrected yet\n\n", "clean"),
+    ] {
+        files(&bench, |torque, off| {
+            let cells = |rpm: f64, torque: f64| format!("{rpm}   {:.2}   {third}", off * torque);
+            format!("{title}rpm   Nm   remark\n{}", rows(torque, cells))
+        });
+        let (out, said) = bench.shows(&day);
+        let gains = |out: &str| out.lines().skip(2).take(8).collect::<Vec<_>>().join("\n");
+        assert_eq!(
+            (gains(&out), said),
+            (gains(&plain), String::new()),
+            "{title}"
+        );
+    }
     // A cell that is left out moves those behind it.
     files(&bench, |torque, off| {
         let cells = |rpm: f64, torque: f64| match rpm == 4000.0 {
@@ -178,6 +197,45 @@ fn blanks_may_part_a_sheet() {
         said.contains("this row has 2 cells, and 3 columns are named"),
         "{said}"
     );
+}
+
+#[test]
+fn figures_of_other_places_and_other_powers_stand_beside() {
+    let bench = Bench::new();
+    let day = format!("{STEPS}{WEATHER}{TWO}");
+    let with = |head: &str, times: &dyn Fn(f64, f64) -> String| {
+        files(&bench, |torque, off| {
+            format!(
+                "{head}\n{}",
+                rows(torque, |rpm, torque| times(rpm, off * torque))
+            )
+        });
+        bench.shows(&day)
+    };
+    let power = |rpm: f64, torque: f64| torque * rpm / 9549.3;
+    let hubs = |rpm: f64, t: f64| format!("{rpm},{:.1},{:.3}", 5.74 * t, power(rpm, t));
+    let (_, said) = with("engine rpm,hub torque (Nm),power (kW)", &hubs);
+    let wanted = "`hub torque` is measured at the hubs, and `power (kW)` beside it is taken for the flywheel's";
+    assert!(said.contains(wanted), "{said}");
+    assert!(said.contains("`dyno: {measures: hubs}`"), "{said}");
+    let (_, said) = with("engine rpm,hub torque (Nm),flywheel power (kW)", &hubs);
+    assert_eq!(said, "");
+    let several = |rpm: f64, t: f64| {
+        let power = power(rpm, t);
+        format!("{rpm},{:.3},3.0,{power:.3},{t:.2}", power - 3.0)
+    };
+    let (out, said) = with(
+        "n (1/min),P_Rad (kW),P_Schlepp (kW),P_Motor (kW),M_Motor (Nm)",
+        &several,
+    );
+    assert_eq!(said, "");
+    let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        words.contains("`M_Motor` is read, and none of the columns of power"),
+        "{out}"
+    );
+    let letter = |rpm: f64, t: f64| format!("{rpm},{t:.2},{:.3}", power(rpm, t) / 0.735_499);
+    assert_eq!(with("U/min,Md (Nm),N (PS)", &letter).1, "");
 }
 
 #[test]

@@ -4,7 +4,7 @@
 use super::{Settings, corrected};
 use crate::dyno::{MeasuredAt, Standard};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
-use crate::files::table::Table;
+use crate::files::table::{Column, Table};
 use crate::units::Dimension;
 
 /// Words of a heading that say where it was measured.
@@ -120,6 +120,41 @@ fn untold(table: &Table, what: &str, settings: &Settings, among: &[usize]) -> Fi
                   not count";
     let mark = table.columns[among[1]].mark;
     table.finding(Severity::Error, mark, text).remedy(remedy)
+}
+
+/// Asks about a day at the flywheel where torque says the wheels and power, which is then read, says no place.
+pub fn elsewhere(
+    table: &Table,
+    torque: Option<&Picked>,
+    power: Option<&Picked>,
+    settings: &Settings,
+) -> Option<Finding> {
+    let (torque, power) = torque.zip(power)?;
+    let at_flywheel = place("", settings.measured_at) == 2;
+    let chosen = torque.fit.place > 0 || power.fit.place == 0 || !torque.among.is_empty();
+    let heading = table.heading(power.column);
+    let words = corrected::words(&heading);
+    let says = words
+        .iter()
+        .any(|word| AT_FLYWHEEL.contains(&word.as_str()));
+    if !at_flywheel || chosen || says {
+        return None;
+    }
+    let Column { name, mark, .. } = &table.columns[torque.column];
+    let place = match name.to_lowercase().contains("hub") {
+        true => "hubs",
+        false => "wheels",
+    };
+    let text = format!(
+        "{} is measured at the {place}, and {} beside it is taken for the flywheel's",
+        quoted(name),
+        quoted(&heading)
+    );
+    let remedy = format!(
+        "where it was measured there too take the column of torque out and say `dyno: {{measures: {place}}}`"
+    );
+    let finding = table.finding(Severity::Warning, *mark, text);
+    Some(finding.remedy(remedy))
 }
 
 /// Torque and power that are not of one place or correction tell nothing of each other: only the one that

@@ -79,23 +79,6 @@ const THROTTLE: [&str; 6] = [
 ];
 const PULL: [&str; 5] = ["pull", "pull number", "run", "run number", "sweep"];
 
-/// How words begin that say what else than the engine turns.
-const OTHER_SHAFTS: [&str; 13] = [
-    "roll",
-    "drum",
-    "wheel",
-    "hub",
-    "axle",
-    "prop",
-    "shaft",
-    "driveshaft",
-    "output",
-    "turb",
-    "compressor",
-    "blower",
-    "walze",
-];
-
 /// Headings that number pulls as well as other things: only where they part the rows as pulls do.
 const NUMBERS: [&str; 14] = [
     "pull no",
@@ -190,10 +173,15 @@ fn throttle(table: &Table) -> Option<usize> {
 pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Option<Columns> {
     let before = findings.errors();
     let rpm = role(table, "engine speed", &RPM, &ENGINE_SPEED, findings);
-    let fault = rpm.and_then(|rpm| other_shaft(table, rpm).or(headings::scaled_unit(table, rpm)));
+    let fault =
+        rpm.and_then(|rpm| headings::other_shaft(table, rpm).or(headings::scaled_unit(table, rpm)));
     fault.into_iter().for_each(|fault| findings.push(fault));
     let mut torque = measured(table, &OF_TORQUE, settings, findings);
-    let mut power = measured(table, &OF_POWER, settings, findings);
+    let mut power = power_beside(table, torque.as_ref(), settings, findings);
+    let elsewhere = choice::elsewhere(table, torque.as_ref(), power.as_ref(), settings);
+    elsewhere
+        .into_iter()
+        .for_each(|finding| findings.push(finding));
     choice::settle(&mut torque, &mut power);
     let among = torque.as_ref().or(power.as_ref());
     let among = among.map_or_else(Vec::new, |read| read.among.clone());
@@ -239,26 +227,24 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
     (findings.errors() == before).then_some(columns)
 }
 
-/// The fault of a column in rpm whose heading says that something else than the engine turns.
-fn other_shaft(table: &Table, column: usize) -> Option<Finding> {
-    let heading = &table.columns[column];
-    let name = heading.name.to_lowercase();
-    let mut words = name.split(|c: char| !c.is_alphanumeric());
-    let turns = words.any(|word| OTHER_SHAFTS.iter().any(|other| word.starts_with(other)));
-    if !turns || name.contains("engine") {
-        return None;
+/// The column of power. Of several that nobody can choose from none is needed where there is torque.
+fn power_beside(
+    table: &Table,
+    torque: Option<&Picked>,
+    settings: &Settings,
+    findings: &mut Findings,
+) -> Option<Picked> {
+    let mut own = Findings::new();
+    let power = measured(table, &OF_POWER, settings, &mut own);
+    match torque.filter(|_| own.has_errors()) {
+        Some(torque) => {
+            let Column { name, mark, .. } = &table.columns[torque.column];
+            let text = format!("{} is read, and none of the columns of power", quoted(name));
+            findings.push(table.assumed("power", *mark, text));
+        }
+        None => findings.append(own),
     }
-    let text = format!(
-        "{} is not engine speed, and no other column of this file is",
-        quoted(&heading.name)
-    );
-    let remedy = "call the column of engine speed `rpm`; or give road speed in its place, as in `speed (km/h)`, with \
-                  `dyno: {speed_per_1000_rpm: 26.1 km/h}`";
-    Some(
-        table
-            .finding(Severity::Error, heading.mark, text)
-            .remedy(remedy),
-    )
+    power
 }
 
 /// The column of torque or power that the day asks for.
@@ -335,7 +321,9 @@ fn role(
         let unit = table.written_unit(named);
         let measures = unit.and_then(units::unit).map(|(_, d)| d);
         let fits = measures.is_none_or(|measured| std::ptr::eq(measured, dimension));
-        if fits || !std::ptr::eq(dimension, &SPEED) {
+        // `N (PS)` is power: a letter alone means what its unit says.
+        let letter = table.columns[named].name.chars().count() == 1;
+        if fits || !std::ptr::eq(dimension, &SPEED) && !letter {
             return Some(named);
         }
     }

@@ -4,6 +4,23 @@ use crate::files::finding::{Finding, Severity, quoted};
 use crate::files::table::Table;
 use crate::units;
 
+/// How words begin that say what else than the engine turns.
+const OTHER_SHAFTS: [&str; 13] = [
+    "roll",
+    "drum",
+    "wheel",
+    "hub",
+    "axle",
+    "prop",
+    "shaft",
+    "driveshaft",
+    "output",
+    "turb",
+    "compressor",
+    "blower",
+    "walze",
+];
+
 /// Remedy for columns of which one alone is read: of several runs side by side none need be lost.
 pub fn one_of(table: &Table, columns: &[usize], name: &str) -> String {
     let unnumbered = |column: &usize| {
@@ -54,4 +71,26 @@ fn in_full(heading: &str) -> Option<String> {
         "{} is engine speed in {of}? write it in full, 2500 for {example}, under the heading `rpm`",
         quoted(heading)
     ))
+}
+
+/// The fault of a column in rpm whose heading says that something else than the engine turns.
+pub fn other_shaft(table: &Table, column: usize) -> Option<Finding> {
+    let heading = &table.columns[column];
+    let name = heading.name.to_lowercase();
+    let mut words = name.split(|c: char| !c.is_alphanumeric());
+    let turns = words.any(|word| OTHER_SHAFTS.iter().any(|other| word.starts_with(other)));
+    if !turns || name.contains("engine") {
+        return None;
+    }
+    let text = format!(
+        "{} is not engine speed, and no other column of this file is",
+        quoted(&heading.name)
+    );
+    let remedy = "call the column of engine speed `rpm`; or give road speed in its place, as in `speed (km/h)`, with \
+                  `dyno: {speed_per_1000_rpm: 26.1 km/h}`";
+    Some(
+        table
+            .finding(Severity::Error, heading.mark, text)
+            .remedy(remedy),
+    )
 }

@@ -66,6 +66,7 @@ pub fn layout(text: &str) -> Layout {
         && let Some(before) = named.next()
         && rows[before].len() >= rows[last].len()
         && is_units(&rows[last], &rows[before])
+        && (delimiter != ' ' || heads_by_blanks(&lines, (before, last)))
     {
         units = Some(last);
         header = Some(before);
@@ -137,20 +138,27 @@ fn row(line: &str, delimiter: char) -> Vec<&str> {
     cells(line, delimiter).map(|range| &line[range]).collect()
 }
 
-/// Whether blanks alone part the numbers of most lines that begin with one.
+/// The first two words of a line.
+fn first_two(line: &str) -> Option<(&str, &str)> {
+    let mut words = line.split_whitespace();
+    words.next().zip(words.next())
+}
+
+/// Whether blanks alone part the cells of most lines that begin with a number: another follows, and more may
+/// be in words.
 fn by_blanks(lines: &[&str]) -> bool {
     let number = |cell: &str| is_number(cell, ';') && !cell.ends_with(',');
-    let first = |line: &&&str| {
-        let cell = line.split_whitespace().next();
-        cell.is_some_and(|cell| cell.starts_with(|c: char| c.is_ascii_digit()))
-    };
+    let begins = |line: &str| line.trim_start().starts_with(|c: char| c.is_ascii_digit());
+    let begun = || lines.iter().filter(|line| begins(line));
     let parted = |line: &&&str| {
-        let cells: Vec<&str> = line.split_whitespace().collect();
-        cells.len() >= 2 && !line.contains('\t') && cells.into_iter().all(number)
+        let two = first_two(line).filter(|_| !line.contains(['\t', ';', '|']));
+        two.is_some_and(|(first, second)| number(first) && number(second))
     };
-    let begun = lines.iter().filter(first);
-    let those = begun.clone().filter(parted).count();
-    those >= TELLING && 2 * those > begun.count()
+    // Thousands may be parted by blanks within a cell.
+    let three = |cell: &str| cell.chars().take_while(char::is_ascii_digit).count() == 3;
+    let grouped = |line: &&str| first_two(line).is_none_or(|(a, b)| a.len() <= 3 && three(b));
+    let those = begun().filter(parted).count();
+    those >= TELLING && 2 * those > begun().count() && !begun().all(grouped)
 }
 
 /// The delimiter under which the lines hold the largest share of numbers; a blank where blanks alone part them.
@@ -227,6 +235,26 @@ pub(super) fn names_columns(row: &[&str]) -> bool {
     filled().count() >= 2 && !filled().all(drawn) && !row.iter().any(|cell| is_number(cell, ';'))
 }
 
+/// Words at which a heading of something measured ends.
+fn is_measured(cell: &str) -> bool {
+    let cell = cell.to_lowercase();
+    let mut words = cell.split(|c: char| !c.is_alphanumeric());
+    words.any(|word| MEASURED.iter().any(|end| word.ends_with(end)))
+}
+
+/// Whether of two lines of a table parted by blanks the upper heads it, and is no title of as many words: it
+/// stands right above the other, parted as that is, or every word of it is measured.
+fn heads_by_blanks(lines: &[&str], (before, last): (usize, usize)) -> bool {
+    let between = &lines[before + 1..last];
+    let wide = |line: &str| line.trim().contains("  ");
+    let close = between
+        .iter()
+        .all(|line| is_hollow(line, ' ') && !line.trim().is_empty());
+    let parted_alike = wide(lines[before]) && wide(lines[last]);
+    let mut words = lines[before].split_whitespace();
+    close && (parted_alike || words.all(is_measured))
+}
+
 /// A row of units below another: most are known, and the others, of columns that nobody reads, are short.
 fn is_units(row: &[&str], above: &[&str]) -> bool {
     let bare = |cell: &&str| {
@@ -252,16 +280,11 @@ fn is_units(row: &[&str], above: &[&str]) -> bool {
             && !cell.contains(|c: char| c.is_ascii_digit() || c == ' ')
     };
     let others: Vec<&String> = filled.iter().filter(|cell| !known(cell)).collect();
-    let heads = |cell: &&str| {
-        let cell = cell.to_lowercase();
-        let mut words = cell.split(|c: char| !c.is_alphanumeric());
-        words.any(|word| MEASURED.iter().any(|end| word.ends_with(end)))
-    };
     // Headings below a line about the run can be units too, as `rpm` and `Nm` are.
     others.is_empty()
         || 3 * others.len() <= filled.len()
             && others.into_iter().all(short)
-            && above.iter().any(heads)
+            && above.iter().any(|cell| is_measured(cell))
 }
 
 /// A comma is the decimal mark where it parts no cells and no number has a point, or where points stand before

@@ -284,6 +284,10 @@ pub fn places(dyno: &Dyno, specs: &[FoundSpec]) {
     }
     let text = format!("{shown}, and the day takes it for measured at the {day}");
     let remedy = match at_flywheel {
+        true if shown.to_lowercase().contains("hub") => {
+            "say where it was measured, as in `dyno: {measures: hubs}`: at the hubs the driveline's \
+                 losses are taken off already"
+        }
         true => {
             "say where it was measured, as in `dyno: {measures: wheels}`: at the wheels the \
                  driveline's losses are taken off already"
