@@ -8,7 +8,7 @@ use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Finding, Position};
 use crate::report::format::next;
 use crate::report::results::{self as report, Answer};
-use crate::study::results::{Kind, Reviewed};
+use crate::study::results::{Fitted, Kind, Reviewed};
 use crate::study::{self, results};
 
 /// After the event: predicted against driven, the driver refitted
@@ -56,6 +56,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
                 let entry = &study.entries[event.result.entry];
                 event.speeds_off(entry).is_some()
             };
+            let beyond = |event: &Reviewed| {
+                event.predicted.is_none() || matches!(event.share, Fitted::Quicker | Fitted::Slower)
+            };
             let moves = review.kinds.iter().any(Kind::moves);
             let step = match moves {
                 true => format!(
@@ -67,6 +70,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
                 false if !review.kinds.is_empty() => {
                     "keep the shares as they are; another result says more.".to_owned()
                 }
+                false if !review.events.iter().any(beyond) => format!(
+                    "pullrank rank {path} predicts the next event; its result says more."
+                ),
                 false => format!(
                     "look at what is named above, and at clock, road and spec; pullrank check \
                      {path} lists what was assumed."

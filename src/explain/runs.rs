@@ -58,47 +58,88 @@ pub fn runs(cells: &Cells, corner: impl Fn(usize) -> bool, first: Side, second: 
             false => times[at],
         }
     };
-    let mut runs: Vec<Run> =
-        common_ends(count, first.driven.schedule, second.driven.schedule, shift)
-            .windows(2)
-            .map(|pair| {
-                let (from, to) = (pair[0], pair[1]);
-                let cell = (starts[0] + from) % count;
-                let start = from == 0 && !cells.closed;
-                let other = (from + shift) % count;
-                Run {
-                    cell,
-                    from: cells.stations[cell],
-                    length: length(cells, cell, to - from),
-                    place: match start {
-                        true => cells.place(cell).to_owned(),
-                        false => corner_from(cells, &corner, cell, to - from),
-                    },
-                    start,
-                    times: [
-                        clocks[0].time[to] - clocks[0].time[from],
-                        second_time(to) - second_time(from),
-                    ],
-                    done: [
-                        clocks[0].done(first.machine, from, to),
-                        clocks[1].done(second.machine, other, other + to - from),
-                    ],
-                }
-            })
-            .collect();
+    let mut ends = common_ends(count, first.driven.schedule, second.driven.schedule, shift);
+    once_a_corner(cells, &corner, starts[0], &mut ends);
+    let mut runs: Vec<Run> = ends
+        .windows(2)
+        .map(|pair| {
+            let (from, to) = (pair[0], pair[1]);
+            let cell = (starts[0] + from) % count;
+            let start = from == 0 && !cells.closed;
+            let other = (from + shift) % count;
+            Run {
+                cell,
+                from: cells.stations[cell],
+                length: length(cells, cell, to - from),
+                place: match start {
+                    true => cells.place(cell).to_owned(),
+                    false => corner_from(cells, &corner, cell, to - from),
+                },
+                start,
+                times: [
+                    clocks[0].time[to] - clocks[0].time[from],
+                    second_time(to) - second_time(from),
+                ],
+                done: [
+                    clocks[0].done(first.machine, from, to),
+                    clocks[1].done(second.machine, other, other + to - from),
+                ],
+            }
+        })
+        .collect();
     runs.sort_by_key(|run| run.cell);
     runs
 }
 
-/// Name of the first corner among so many cells from one on, round the end of a lap: braking ends
-/// where a corner begins. Without one, the place of the first cell.
+/// Keeps of several ends of braking in one corner the last: a corner that is made of many sections may have one
+/// at each.
+fn once_a_corner(
+    cells: &Cells,
+    corner: &impl Fn(usize) -> bool,
+    start: usize,
+    ends: &mut Vec<usize>,
+) {
+    let count = cells.len();
+    let place = |done: usize| {
+        let at = slower(cells, (start + done) % count);
+        (done > 0 && done < count && corner(at)).then(|| cells.place(at))
+    };
+    let all = std::mem::take(ends);
+    let goes_on = |at: usize| {
+        let next = all.get(at + 1).and_then(|end| place(*end));
+        next.is_some() && next == place(all[at])
+    };
+    ends.extend((0..all.len()).filter(|at| !goes_on(*at)).map(|at| all[at]));
+}
+
+/// Of the two cells at the station where one begins, the one that holds the speed down.
+pub fn slower(cells: &Cells, cell: usize) -> usize {
+    /// Lateral acceleration, m/s², at which caps and radii are set against each other.
+    const LATERAL: f64 = 8.0;
+    let tightness = |at: usize| {
+        let one = &cells.cells[at];
+        one.curvature.max(LATERAL / one.cap)
+    };
+    let before = match cell {
+        0 if cells.closed => cells.len() - 1,
+        _ => cell.saturating_sub(1),
+    };
+    match tightness(before) > tightness(cell) {
+        true => before,
+        false => cell,
+    }
+}
+
+/// Name of the corner where braking ends, at the beginning of a cell or before it; else of the first among so
+/// many cells from there on, round the end of a lap. Without one, the place of the first cell.
 fn corner_from(
     cells: &Cells,
     corner: &impl Fn(usize) -> bool,
     cell: usize,
     count: usize,
 ) -> String {
-    let mut ahead = (cell..cell + count).map(|i| i % cells.len());
+    let own = std::iter::once(slower(cells, cell));
+    let mut ahead = own.chain((cell..cell + count).map(|i| i % cells.len()));
     let found = ahead.find(|&i| corner(i));
     cells.place(found.unwrap_or(cell)).to_owned()
 }

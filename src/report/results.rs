@@ -118,6 +118,9 @@ fn next(answer: &Answer) -> String {
         out => format!(" Not counted, as no driving gives it: {}.", out.join(", ")),
     };
     let Some(next) = answer.review.next else {
+        if answer.review.events.iter().all(|event| event.is_known) {
+            return "Known times alone: they say nothing of the next one.".to_owned();
+        }
         return match left_out.is_empty() {
             true => "No result could be predicted.".to_owned(),
             false => format!("No result is near its prediction.{left_out}"),
@@ -140,6 +143,9 @@ fn next(answer: &Answer) -> String {
             decimal(100.0 * low, 1),
             decimal(100.0 * high, 1)
         ),
+        None if next.results > 1 => {
+            format!("{mean}. They are all of one venue, and say little of the next one.{left_out}")
+        }
         None => format!("{mean}. One result says little of the next; two begin to.{left_out}"),
     }
 }

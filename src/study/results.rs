@@ -1,6 +1,8 @@
 //! After the event: what was predicted against what was driven, the driver's shares fitted again, and
 //! what that says of the next prediction.
 
+use std::collections::BTreeMap;
+
 use rayon::prelude::*;
 
 use super::engines::Engines;
@@ -37,6 +39,8 @@ pub struct Reviewed {
     pub share: Fitted,
     /// What the corner speeds of the venue hang on.
     pub corners_by: CornersBy,
+    /// It is the known time of the venue itself, which its prediction was fitted to.
+    pub is_known: bool,
 }
 
 /// What tells how fast the corners of a venue are driven.
@@ -127,7 +131,7 @@ pub struct Next {
     pub results: usize,
     /// What a predicted time is to be multiplied by.
     pub factor: f64,
-    /// Between what factors the next one lies in 95 of 100 events; `None` from one result.
+    /// Between what factors the next one lies in 95 of 100 events; `None` from one venue.
     pub between: Option<(f64, f64)>,
 }
 
@@ -175,6 +179,11 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
                 range: ranges[i],
                 share: fit(result.time, |share| lap(Some(share))),
                 corners_by: CornersBy::of(&entries[i].course),
+                is_known: entries[i]
+                    .course
+                    .known
+                    .as_ref()
+                    .is_some_and(|known| known.is(result.time)),
             }
         })
         .collect();
@@ -334,13 +343,22 @@ fn gaps(
     Some((index, (quicker, slower), [gap(&then), gap(&now)]))
 }
 
-/// The mean of ln(actual/predicted), and Student's interval of one more.
+/// The mean of ln(actual/predicted), and Student's interval of one more: runs at one venue share its day and its
+/// road, so their mean counts.
 fn next(events: &[Reviewed]) -> Option<Next> {
-    let logs: Vec<f64> = events
+    let mut by_venue: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
+    for event in events
         .iter()
-        .filter(|event| event.counts())
-        .filter_map(|event| Some((event.result.time / event.predicted?).ln()))
-        .collect();
+        .filter(|event| event.counts() && !event.is_known)
+    {
+        if let Some(predicted) = event.predicted {
+            let own = by_venue.entry(event.result.entry).or_default();
+            own.push((event.result.time / predicted).ln());
+        }
+    }
+    let results = by_venue.values().map(Vec::len).sum();
+    let mean = |logs: &Vec<f64>| logs.iter().sum::<f64>() / logs.len() as f64;
+    let logs: Vec<f64> = by_venue.values().map(mean).collect();
     let n = logs.len() as f64;
     if logs.is_empty() {
         return None;
@@ -353,91 +371,11 @@ fn next(events: &[Reviewed]) -> Option<Next> {
         ((mean - half).exp(), (mean + half).exp())
     });
     Some(Next {
-        results: logs.len(),
+        results,
         factor: mean.exp(),
         between,
     })
 }
 
 #[cfg(test)]
-mod tests {
-    use super::super::draws::Habitual;
-    use super::super::tests::{engines, entry, study};
-    use super::*;
-    use approx::assert_relative_eq;
-
-    fn plan() -> Plan {
-        Plan {
-            draws: 40,
-            habitual: Habitual::USUAL,
-            ..Plan::default()
-        }
-    }
-
-    /// A time that was driven with another share gives that share back.
-    #[test]
-    fn the_share_that_was_driven_is_found() {
-        let (mut study, engines) = (study(vec![entry("tarmac")]), engines());
-        let cells = cells(&study, &engines, &study.entries[0]).unwrap();
-        let mut driven = study.entries[0].clone();
-        driven.habits.corner_share = 0.83;
-        let variant = variant(&study, &engines, &driven, 1, Setup::FITTED);
-        let done = time(&variant, &driven, &cells).unwrap();
-        let result = |time: f64| EventResult {
-            entry: 0,
-            spec: 1,
-            time,
-            condition: None,
-        };
-        study.rules.results = vec![result(done), result(2.0 * done), result(0.5 * done)];
-        let found = review(&study, &engines, &plan(), || ());
-        let Fitted::Share(share) = found.events[0].share else {
-            panic!("{found:?}");
-        };
-        assert_relative_eq!(share, 0.83, epsilon = 2e-4);
-        assert_eq!(found.events[1].share, Fitted::Slower);
-        assert_eq!(found.events[2].share, Fitted::Quicker);
-        assert_eq!(found.kinds.len(), 1);
-        assert_eq!(found.kinds[0].results, 1);
-        let range = found.events[0].range.unwrap();
-        let predicted = found.events[0].predicted.unwrap();
-        assert!(range.low < predicted && predicted < range.high);
-    }
-
-    /// Student's t of 3 degrees of freedom at 97.5 % is 3.182 (tests/reference/dyno/
-    /// student_t_quantiles.csv).
-    #[test]
-    fn published_interval_of_the_next_prediction() {
-        let event = |factor: f64| Reviewed {
-            result: EventResult {
-                entry: 0,
-                spec: 0,
-                time: 100.0 * factor,
-                condition: None,
-            },
-            predicted: Some(100.0),
-            range: None,
-            share: Fitted::Unknown,
-            corners_by: CornersBy::Share,
-        };
-        let logs = [0.01f64, 0.03, -0.01, 0.01];
-        let events: Vec<Reviewed> = logs.iter().map(|l| event(l.exp())).collect();
-        let found = next(&events).unwrap();
-        assert_relative_eq!(found.factor, 0.01f64.exp(), max_relative = 1e-12);
-        let sd = (8e-4f64 / 3.0).sqrt();
-        let half = 3.182 * sd * 1.25f64.sqrt();
-        let (low, high) = found.between.unwrap();
-        assert_relative_eq!(low.ln(), 0.01 - half, epsilon = 1e-5);
-        assert_relative_eq!(high.ln(), 0.01 + half, epsilon = 1e-5);
-        assert_eq!(next(&events[..1]).unwrap().between, None);
-        assert_eq!(next(&[]), None);
-        // A time that no share gives counts as long as it is near.
-        let beyond = |factor: f64| Reviewed {
-            share: Fitted::Quicker,
-            ..event(factor)
-        };
-        let with = |one| next(&[events.clone(), vec![one]].concat()).unwrap().results;
-        assert_eq!(with(beyond(0.95)), 5);
-        assert_eq!(with(beyond(0.85)), 4);
-    }
-}
+mod tests;

@@ -5,7 +5,7 @@ use super::engines::Engines;
 use super::run::{Outcome, SpecRun, variant};
 use super::setup::Setup;
 use super::{Certainty, Study};
-use crate::explain::runs::corner_before;
+use crate::explain::runs::{corner_before, slower};
 use crate::explain::{Exit, Run, Step, exits, runs, trace};
 use crate::schedule::Choice;
 
@@ -48,16 +48,26 @@ pub fn strip(
     let course = &entry.course;
     let corner = |cell: usize| {
         let section = &course.sections[cells.cells[cell].section as usize];
-        course.places[section.place].corner
+        let place = &course.places[section.place];
+        // A chicane may stand on a straight, by its name.
+        place.corner || section.cap.is_some() && !place.is_nameless()
     };
     Some(Strip {
         specs,
         runs: runs(cells, corner, driven[0].side(), driven[1].side()),
         exits: [&driven[0], &driven[1]].map(|one| {
             let found = exits(&one.tape.records, &one.revs()).into_iter();
-            found
-                .map(|exit| (exit, corner_before(cells, corner, exit.cell as usize)))
-                .collect()
+            let mut left: Vec<(Exit, String)> = Vec::new();
+            for exit in found {
+                let at = slower(cells, exit.cell as usize);
+                let name = corner_before(cells, corner, at);
+                // A corner of many sections is left once.
+                if left.last().is_some_and(|(_, before)| *before == name) && corner(at) {
+                    left.pop();
+                }
+                left.push((exit, name));
+            }
+            left
         }),
         limit_speeds: {
             let per_speed = driven[0].revs().rpm_per_speed;

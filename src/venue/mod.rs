@@ -175,6 +175,13 @@ pub struct KnownTime {
     pub speeds: Option<f64>,
 }
 
+impl KnownTime {
+    /// Whether a time is this one, as far as it is written, s.
+    pub fn is(&self, time: f64) -> bool {
+        (self.time - time).abs() < 0.006
+    }
+}
+
 /// What a logged run shows besides the road.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LogFacts {

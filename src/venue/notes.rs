@@ -23,7 +23,7 @@ pub const FAR: f64 = 3000.0;
 /// Words that change nothing here.
 const PASSED: &[&str] = &[
     "into", "and", "then", "care", "caution", "cut", "dont", "don't", "keep", "in", "out", "over",
-    "at", "to", ">", "->", "→", "!", "!!", "&",
+    "at", "to", "->", "→", "!", "!!", "&",
 ];
 
 /// Why notes cannot be read.
@@ -380,6 +380,9 @@ fn unknown(
     };
     let remedy = if let Some(metres) = kilometres(word, next) {
         format!("distances are in whole metres: write `{metres}`")
+    } else if word.contains(['>', '<']) {
+        // Crews write it for a corner that tightens, and for one that leads into another.
+        "write in words what it means: `tightens`, `opens` or `into`".to_owned()
     } else if let [corners @ .., changed] = before
         && lone
         && changes(changed)

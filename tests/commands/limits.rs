@@ -67,3 +67,27 @@ fn a_car_goes_as_far_as_the_pulls_of_its_own_spec() {
         "{short}"
     );
 }
+
+/// Every corner is left once, under its own name, a chicane on a straight too.
+#[test]
+fn corners_are_left_once_and_chicanes_by_their_names() {
+    let rows = |venue: &str| -> Vec<String> {
+        let study = concat!(env!("CARGO_MANIFEST_DIR"), "/examples/club-season.yaml");
+        let mut command = pullrank();
+        command.args(["sheet", study, "--venue", venue, "--draws", "40"]);
+        let out = text(&mut command);
+        let table = out.lines().skip_while(|line| !line.starts_with("leaving"));
+        let table = table.skip(1).take_while(|line| !line.is_empty());
+        let name = |line: &str| line.split("  ").next().unwrap().to_owned();
+        table.map(name).collect()
+    };
+    let sprint = rows("pellmarsh");
+    for bales in ["first bales", "second bales"] {
+        assert!(sprint.iter().any(|name| name == bales), "{sprint:?}");
+    }
+    for venue in ["pellmarsh", "quillgarth", "vennick", "threnlow"] {
+        let names = rows(venue);
+        assert!(names.len() > 3, "{names:?}");
+        assert!(names.windows(2).all(|pair| pair[0] != pair[1]), "{names:?}");
+    }
+}

@@ -190,7 +190,11 @@ fn rev_limit(item: &Item, fitted: f64, currency: Option<&str>) -> Option<Offered
     let limit = rpm.rpm(100.0..=30_000.0)?;
     if limit <= fitted {
         let text = format!("rev_limit: {limit:.0} rpm is not above the fitted {fitted:.0}");
-        rpm.error(text, "write the limit after the rebuild");
+        let remedy = match limit == fitted {
+            true => "where the rebuild is done take this line out; else write the limit after it",
+            false => "write the limit after the rebuild",
+        };
+        rpm.error(text, remedy);
         return None;
     }
     Some(OfferedLimit {
