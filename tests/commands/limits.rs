@@ -1,7 +1,7 @@
 //! The car's limit and the engine speed that pulls reach: over-revving is told by the former.
 
-use super::pullrank;
 use super::world::World;
+use super::{pullrank, text};
 
 /// Pulls of one spec end 1,000 rpm below the limit, to which the other's go.
 fn world() -> World {
