@@ -49,6 +49,11 @@ pub fn rpm_fifty(value: f64) -> String {
     format!("{} rpm", thousands((value / 50.0).round() * 50.0))
 }
 
+/// Engine speed to 50 rpm and never above it: what may be held must not pass a limit.
+pub fn rpm_at_most(value: f64) -> String {
+    format!("{} rpm", thousands(((value + 1.0) / 50.0).floor() * 50.0))
+}
+
 /// Engine speed to the nearest 100 rpm, as a driver reads it.
 pub fn rpm_coarse(value: f64) -> String {
     format!("{} rpm", thousands((value / 100.0).round() * 100.0))
@@ -203,6 +208,14 @@ pub fn next(step: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn engine_speeds_to_hold_stay_below_the_limit() {
+        assert_eq!(rpm_at_most(7554.0), "7,550 rpm");
+        assert_eq!(rpm_at_most(7200.0 - 1e-9), "7,200 rpm");
+        assert_eq!(rpm_at_most(7199.0), "7,200 rpm");
+        assert_eq!(rpm_at_most(7190.0), "7,150 rpm");
+    }
 
     #[test]
     fn zero_has_no_sign() {

@@ -183,7 +183,7 @@ fn on_rollers(times: f64, speed: &str) -> World {
 fn road_speed_that_is_no_gear_of_the_car_is_asked_about() {
     let said = checked(&on_rollers(1.0, "26.1 km/h"));
     assert!(
-        said.contains("speed_per_1000_rpm: 26.1 km/h is no gear of Minnow: its gears make 8.1, 12.3, 17.6, 23.9"),
+        said.contains("speed_per_1000_rpm: 26.1 km/h is no gear of Minnow: its gears make 8.1, 12.3, 17.6, 23.9 km/h"),
         "{said}"
     );
     for sound in ["23.9 km/h", "17.4 km/h"] {

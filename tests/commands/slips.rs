@@ -355,3 +355,11 @@ fn a_file_that_may_not_be_read_is_said() {
     );
     assert_eq!(said.matches("error: ").count(), 1, "{said}");
 }
+
+#[test]
+fn a_dash_wants_a_space() {
+    let world = World::new().edit("testday.yaml", "- name: short", "-name: short");
+    let said = refused(&world, &["check", "."]);
+    assert!(said.contains("no space stands after the dash"), "{said}");
+    assert!(said.contains("put one there: `- name: short`"), "{said}");
+}

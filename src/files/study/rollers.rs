@@ -24,7 +24,8 @@ const FEW_REACH: f64 = 9_000.0;
 
 /// The speed that a test day says 1,000 rpm are, beside the gears of a car.
 pub struct Rollers {
-    /// m/s.
+    /// As written, and m/s.
+    shown: String,
     written: f64,
     place: Place,
     /// What 1,000 rpm are in each gear of the car's first trim, m/s.
@@ -38,12 +39,14 @@ impl Rollers {
         // The file was read without a fault a moment ago.
         yaml::read(path, &mut Findings::new(), |root| {
             let item = under(&under(&root, "dyno")?, "speed_per_1000_rpm")?;
-            found = Some((item.quantity(&SPEED, SPEEDS)?, Place::of(&item)));
+            let shown = item.word().unwrap_or_default().to_owned();
+            found = Some((shown, item.quantity(&SPEED, SPEEDS)?, Place::of(&item)));
             Some(())
         });
-        let (written, place) = found?;
+        let (shown, written, place) = found?;
         let radius = car.trims.first()?.rolling_radius;
         Some(Self {
+            shown,
             written,
             place,
             gears: gears(car, radius).collect(),
@@ -59,13 +62,13 @@ impl Rollers {
         }
         let own: Vec<String> = self.gears.iter().map(|&gear| kmh(gear)).collect();
         let text = format!(
-            "speed_per_1000_rpm: {} km/h is no gear of {}: its gears make {}",
-            kmh(self.written),
+            "speed_per_1000_rpm: {} is no gear of {}: its gears make {} km/h",
+            self.shown,
             car.name,
             own.join(", ")
         );
-        let remedy = "write the figure of the gear that was pulled in; right where the dyno day had another final drive \
-                      or other tyres";
+        let remedy = "write the figure of the gear that was pulled in; right where the car file is not filled in yet, or the \
+                      dyno day had another final drive or other tyres";
         findings.push(self.place.warning(text, remedy));
     }
 

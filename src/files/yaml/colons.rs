@@ -53,6 +53,9 @@ fn bare(line: &str) -> (&str, u32) {
 
 fn on_line(source: &Source, number: u32) -> Option<Slip> {
     let line = source.line(number);
+    if let Some(slip) = dash_without_space(line, number) {
+        return Some(slip);
+    }
     let (text, column) = bare(line);
     let (key, fault) = in_text(text)?;
     let dash = if line.trim_start().starts_with("- ") {
@@ -68,6 +71,26 @@ fn on_line(source: &Source, number: u32) -> Option<Slip> {
         },
         remedy: fault.remedy(key, dash),
         text: fault.text(key),
+    })
+}
+
+/// An entry of a list whose dash runs into its key, as in `-name: short`.
+fn dash_without_space(line: &str, number: u32) -> Option<Slip> {
+    let text = line.trim_start();
+    let entry = text.strip_prefix('-')?;
+    let keyed = entry.contains(": ") || entry.trim_end().ends_with(':');
+    let begins = entry.starts_with(|c: char| c.is_alphabetic() || c == '{');
+    (begins && keyed).then(|| Slip {
+        mark: Mark {
+            line: number,
+            column: (line.len() - text.len()) as u32 + 1,
+            width: 1,
+        },
+        text: "no space stands after the dash".to_owned(),
+        remedy: format!(
+            "put one there: {}",
+            quoted(&format!("- {}", entry.trim_end()))
+        ),
     })
 }
 

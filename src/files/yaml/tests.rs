@@ -337,6 +337,16 @@ fn a_decimal_comma_in_braces_is_explained() {
 }
 
 #[test]
+fn three_figures_behind_a_comma_may_be_thousands() {
+    let out = said("driver: {shift_light: 7,100 rpm}", |root| {
+        let map = root.mapping(&["driver"]).unwrap();
+        let _ = map.take("driver").unwrap().mapping(&["shift_light"]);
+    });
+    let wanted = "write thousands without a comma, as in `7100 rpm`, and decimals with a point, as in `7.100 rpm`";
+    assert!(out.contains(wanted), "{out}");
+}
+
+#[test]
 fn a_word_before_a_lone_number_is_no_part_of_it() {
     let out = said("gearbox: {gears: close, 95}", |root| {
         let map = root.mapping(&["gearbox"]).unwrap();

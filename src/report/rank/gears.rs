@@ -7,7 +7,8 @@ use crate::explain::advice::INDIFFERENT;
 use crate::explain::{Advice, Upshift};
 use crate::report::chart::isolated;
 use crate::report::format::{
-    capital, clock, decimal, decimals, gear, percent, rpm_coarse, signed, thousands, wrap,
+    capital, clock, decimal, decimals, gear, percent, rpm_at_most, rpm_coarse, signed, thousands,
+    wrap,
 };
 use crate::report::table::{Grid, Side};
 use crate::study::SpecRun;
@@ -94,13 +95,13 @@ pub fn advised(one: &Advice) -> String {
             Some(other) => parts.push(format!(
                 "hold {} to {} (now {})",
                 gear(up.from),
-                rpm_coarse(up.rpm),
+                rpm_at_most(up.rpm),
                 rpm_coarse(other.rpm)
             )),
             None => parts.push(format!(
                 "change up from {} at {}",
                 gear(up.from),
-                rpm_coarse(up.rpm)
+                rpm_at_most(up.rpm)
             )),
         }
     }

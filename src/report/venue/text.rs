@@ -232,9 +232,9 @@ fn slowest(character: &Character) -> Option<String> {
 
 fn log_line(log: &crate::venue::LogFacts, kind: EventKind) -> String {
     let mut line = format!(
-        "Logged in {}, {} corners at the limit",
+        "Logged in {}, {} at the limit",
         clock_within(log.time, log.within, kind),
-        log.apexes
+        crate::units::counted(log.apexes, "corner")
     );
     if let Some(grip) = log.shown.grip {
         line.push_str(&format!(

@@ -21,18 +21,34 @@ impl Item<'_> {
         let before = index
             .checked_sub(1)
             .map(|before| &entries[before].value.value);
-        let number = match before {
-            Some(Value::Scalar(whole)) if is_whole(whole) => format!("{whole}.{}", entry.key),
-            _ => "0.35 s".to_owned(),
+        let (number, thousands) = match before {
+            Some(Value::Scalar(whole)) if is_whole(whole) => (
+                format!("{whole}.{}", entry.key),
+                is_group(whole, &entry.key).then(|| format!("{whole}{}", entry.key)),
+            ),
+            _ => ("0.35 s".to_owned(), None),
         };
         let text = format!(
             "{} stands alone: a comma in braces parts entries",
             quoted(&entry.key)
         );
-        let remedy = format!("write decimals with a point, as in {}", quoted(&number));
+        let remedy = match thousands {
+            Some(whole) => format!(
+                "write thousands without a comma, as in {}, and decimals with a point, as in {}",
+                quoted(&whole),
+                quoted(&number)
+            ),
+            None => format!("write decimals with a point, as in {}", quoted(&number)),
+        };
         item.error_at_key(text, remedy);
         true
     }
+}
+
+/// Whether what stands behind the comma may be three figures of thousands.
+fn is_group(whole: &str, rest: &str) -> bool {
+    let figures = |text: &str| text.bytes().take_while(u8::is_ascii_digit).count();
+    (1..=3).contains(&figures(whole)) && whole != "0" && figures(rest) == 3
 }
 
 /// Whether a scalar may be the whole part of a number.
