@@ -359,7 +359,7 @@ fn a_file_that_may_not_be_read_is_said() {
 #[test]
 fn a_dash_wants_a_space() {
     let world = World::new().edit("testday.yaml", "- name: short", "-name: short");
-    let said = refused(&world, &["check", "."]);
+    let said = refused(&world, &["rank", "study.yaml"]);
     assert!(said.contains("no space stands after the dash"), "{said}");
     assert!(said.contains("put one there: `- name: short`"), "{said}");
 }
