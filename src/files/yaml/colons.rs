@@ -75,7 +75,7 @@ fn on_line(source: &Source, number: u32) -> Option<Slip> {
 }
 
 /// An entry of a list whose dash runs into its key, as in `-name: short`.
-fn dash_without_space(line: &str, number: u32) -> Option<Slip> {
+pub fn dash_without_space(line: &str, number: u32) -> Option<Slip> {
     let text = line.trim_start();
     let entry = text.strip_prefix('-')?;
     let keyed = entry.contains(": ") || entry.trim_end().ends_with(':');

@@ -18,9 +18,12 @@ pub fn finding(source: &Source, error: &ScanError) -> Finding {
     if let Some(place) = tab {
         mark = place;
     }
+    let slip = || match is_of_structure(error.kind()) {
+        true => colons::slip(source, mark, !is_keys_own(error.kind())),
+        false => colons::dash_without_space(source.line(mark.line), mark.line),
+    };
     if tab.is_none()
-        && is_of_structure(error.kind())
-        && let Some(slip) = colons::slip(source, mark, !is_keys_own(error.kind()))
+        && let Some(slip) = slip()
     {
         let finding = source.finding(Severity::Error, slip.mark, slip.text);
         return finding.remedy(slip.remedy);
