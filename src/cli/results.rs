@@ -8,8 +8,8 @@ use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Finding, Position};
 use crate::report::format::next;
 use crate::report::results::{self as report, Answer};
-use crate::study::results::{Fitted, Kind, Reviewed};
-use crate::study::{self, results};
+use crate::study::results::{Fitted, Kind, Review, Reviewed};
+use crate::study::{self, Study, results};
 
 /// After the event: predicted against driven, the driver refitted
 #[derive(Debug, clap::Args)]
@@ -51,34 +51,37 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     console.print(&match arguments.format.format() {
         Format::Json => report::json(&answer),
         Format::Csv => report::csv(&answer),
-        Format::Text => {
-            let held = |event: &Reviewed| {
-                let entry = &study.entries[event.result.entry];
-                event.speeds_off(entry).is_some()
-            };
-            let beyond = |event: &Reviewed| {
-                event.predicted.is_none() || matches!(event.share, Fitted::Quicker | Fitted::Slower)
-            };
-            let moves = review.kinds.iter().any(Kind::moves);
-            let step = match moves {
-                true => format!(
-                    "write the shares into the study, then pullrank rank {path} predicts with them."
-                ),
-                false if review.events.iter().any(held) => format!(
-                    "write the known times into the tracks, then pullrank rank {path} predicts with them."
-                ),
-                false if !review.kinds.is_empty() => {
-                    "keep the shares as they are; another result says more.".to_owned()
-                }
-                false if !review.events.iter().any(beyond) => format!(
-                    "pullrank rank {path} predicts the next event; its result says more."
-                ),
-                false => format!(
-                    "look at what is named above, and at clock, road and spec; pullrank check \
-                     {path} lists what was assumed."
-                ),
-            };
-            report::text(&answer, console.out) + &next(&step)
-        }
+        Format::Text => report::text(&answer, console.out) + &next(&step(&study, &review, &path)),
     })
+}
+
+/// What to do next.
+fn step(study: &Study, review: &Review, path: &str) -> String {
+    let held = |event: &Reviewed| {
+        let entry = &study.entries[event.result.entry];
+        event.speeds_off(entry).is_some()
+    };
+    let beyond = |event: &Reviewed| {
+        event.predicted.is_none() || matches!(event.share, Fitted::Quicker | Fitted::Slower)
+    };
+    if review.kinds.iter().any(Kind::moves) {
+        return format!(
+            "write the shares into the study, then pullrank rank {path} predicts with them."
+        );
+    }
+    if review.events.iter().any(held) {
+        return format!(
+            "write the known times into the tracks, then pullrank rank {path} predicts with them."
+        );
+    }
+    if !review.kinds.is_empty() {
+        return "keep the shares as they are; another result says more.".to_owned();
+    }
+    match review.events.iter().any(beyond) {
+        true => format!(
+            "look at what is named above, and at clock, road and spec; pullrank check {path} lists what was \
+             assumed."
+        ),
+        false => format!("pullrank rank {path} predicts the next event; its result says more."),
+    }
 }

@@ -9,13 +9,13 @@ use crate::files::finding::{Finding, Findings, Position};
 use crate::files::kind::FileKind;
 use crate::files::write::{Existing, Target};
 use crate::files::{car as car_file, folder, study, testday, track};
-use crate::lap::{Cells, LapError, Limits, Tape, Variant, cornering, lap};
+use crate::lap::{Cells, LapError, Limits, Tape, Variant, lap};
 use crate::report::format::{clock, kind_word};
 use crate::report::venue::{self as report, Driven, Sheet};
 use crate::schedule::grade::{FINE, graded};
 use crate::schedule::{Choice, FollowSchedule, search};
 use crate::study::run::TOLERANCE;
-use crate::study::{Engines, usual};
+use crate::study::{Engines, roads, usual};
 use crate::units::RPM_PER_RAD_PER_S;
 use crate::venue::character::{Character, character};
 use crate::venue::log::gears;
@@ -239,8 +239,7 @@ impl Visitor {
     /// A venue as its lap is driven: a sketch with corners as long as they are to this car.
     fn laid_out(&self, course: &Course) -> Course {
         let share = usual::habits(course.kind, self.car.rev_limit_rpm).corner_share;
-        let lateral = cornering(self.trim_at(course), &course.surfaces[0], share);
-        lateral.map_or_else(|| course.clone(), |lateral| course.cornering_at(lateral))
+        roads::for_car(course, self.trim_at(course), share)
     }
 
     /// A lap at the usual habits of the kind of event; usual grip where the trim says none is added

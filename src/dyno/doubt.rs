@@ -79,6 +79,8 @@ impl Spread {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::dyno::Interval;
+    use crate::dyno::attribution::Effect;
     use crate::dyno::sample::{self, misfiring};
 
     fn band(from_rpm: f64, to_rpm: f64) -> Stretch {
@@ -98,6 +100,25 @@ mod tests {
         }
         let (curve, of) = (reduced.torque(1, 5300.0), without.torque(1, 5300.0).value);
         assert!((curve.low..=curve.high).contains(&of), "{curve:?} {of}");
+    }
+
+    #[test]
+    fn what_a_part_makes_is_as_open_as_the_curves() {
+        let day = misfiring(0.11);
+        let reduced = day.reduce().unwrap();
+        let without = day.without(&reduced, &reduced.outlying()).reduce().unwrap();
+        let effect = Effect {
+            changes: Vec::new(),
+            contrast: Some(vec![-1.0, 1.0]),
+        };
+        let at = band(5000.0, 5500.0);
+        let [kept, aside] = [&reduced, &without].map(|one| one.effect(&effect, at).unwrap());
+        assert!(
+            (kept.low..=kept.high).contains(&aside.value),
+            "{kept:?} {aside:?}"
+        );
+        let sure = |one: &Interval| one.high - one.low;
+        assert!(sure(&kept) > 1.5 * sure(&aside), "{kept:?} {aside:?}");
     }
 
     #[test]

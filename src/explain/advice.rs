@@ -3,6 +3,7 @@
 //! Two laps over the same cells are cut where both end a braking: there both have the speed that the
 //! road allows. Between two such places the difference in time belongs to what was decided there.
 
+use super::runs::slower;
 use crate::lap::{Cells, Machine, Tape};
 use crate::schedule::{Change, ChangeKind, Schedule};
 
@@ -61,12 +62,10 @@ pub fn advice(machine: &Machine, cells: &Cells, driven: Driven, better: Driven) 
             let (from, to) = (pair[0], pair[1]);
             let gain = one.between(from, to) - other.between(from, to);
             let cell = (one.first_cell + from) % cells.len();
-            let before = (cell + cells.len() - 1) % cells.len();
-            let place = cells.place(if from == 0 && !cells.closed {
-                cell
-            } else {
-                before
-            });
+            let place = match from == 0 && !cells.closed {
+                true => cells.place(cell),
+                false => cells.place(slower(cells, cell)),
+            };
             (gain > INDIFFERENT).then(|| Advice {
                 cell,
                 place: place.to_owned(),

@@ -76,6 +76,15 @@ impl Revs {
             .unwrap_or(top)
     }
 
+    /// The gear at the end of a record: while braking any lower one is free.
+    pub fn gear_behind(&self, record: &Record) -> usize {
+        let gear = usize::from(record.gear);
+        match record.phase {
+            Phase::Line if record.braking => gear.min(self.best_gear(record.z1.sqrt())),
+            _ => gear,
+        }
+    }
+
     /// Cuts records into spans, in order.
     pub fn spans(&self, records: &[Record]) -> Vec<Span> {
         let mut out = Vec::with_capacity(records.len() + records.len() / 8);
@@ -263,6 +272,9 @@ pub(super) mod tests {
         approx::assert_relative_eq!(spans[0].to_rpm, 4200.0);
         approx::assert_relative_eq!(spans[1].from_rpm, 7000.0);
         approx::assert_relative_eq!(spans[1].to_rpm, 5000.0);
+        assert_eq!(revs().gear_behind(&braking), 1);
+        braking.braking = false;
+        assert_eq!(revs().gear_behind(&braking), 2, "held at part throttle");
         let mut already_low = record(Phase::Line, 1, 30.0, 26.0, 0.5);
         already_low.braking = true;
         for span in revs().spans(&[already_low]) {

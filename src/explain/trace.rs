@@ -26,7 +26,7 @@ pub fn trace(records: &[Record], revs: &Revs, cells: &Cells, spacing: f64) -> Ve
     let mut points: Vec<Step> = Vec::new();
     for record in records {
         distance += record.length;
-        let gear = usize::from(record.gear);
+        let gear = revs.gear_behind(record);
         let speed = record.z1.sqrt();
         let floor = match record.phase {
             Phase::Launch => revs.launch_rpm,

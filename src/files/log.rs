@@ -32,15 +32,6 @@ const SPEEDS: &[&str] = &[
     "fahrgeschwindigkeit",
 ];
 const DISTANCES: &[&str] = &["distance", "dist", "s", "odometer", "strecke", "weg"];
-const RPMS: &[&str] = &[
-    "rpm",
-    "engine speed",
-    "engine rpm",
-    "revs",
-    "n",
-    "drehzahl",
-    "motordrehzahl",
-];
 const LAPS: &[&str] = &["lap", "lap number", "lap no", "runde"];
 
 /// What tells how a road bends and is not read.

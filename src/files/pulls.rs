@@ -25,6 +25,7 @@ use std::ops::Range;
 use std::path::Path;
 
 pub use self::beside::{Boost, Rolled};
+pub use self::choice::hubs_or_wheels;
 use self::columns::Columns;
 pub use self::columns::{BRAKE_ALONE, ROAD_SPEED_ALONE};
 pub use self::corrected::Claim;

@@ -80,6 +80,7 @@ mod tests {
             course.places.push(Place {
                 name: format!("place {}", section.place),
                 corner: section.bend != Bend::Straight,
+                named: true,
             });
         }
         let engines = engines();

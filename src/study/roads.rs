@@ -7,9 +7,10 @@ use super::grading::cells_like;
 use super::run::{time, variant};
 use super::setup::Setup;
 use super::{Entry, Study};
-use crate::car::Car;
+use crate::car::Trim;
 use crate::lap::{Cells, cornering};
 use crate::schedule::grade::Graded;
+use crate::venue::Course;
 use crate::venue::sketch::SEED;
 
 /// How many roads a sketch is shuffled into.
@@ -36,13 +37,12 @@ impl Shuffled {
     }
 }
 
-/// Lays a sketch out for the car and the driver of its entry: its corners as long as they are to them.
-pub fn lay_out(entry: &mut Entry, car: &Car) {
-    let surface = &entry.course.surfaces[0];
-    let share = entry.habits.corner_share;
-    if let Some(lateral) = cornering(&car.trims[entry.trim], surface, share) {
-        entry.course = entry.course.cornering_at(lateral);
-    }
+/// A course as a car with this trim and driver goes round it: the corners of a sketch as long as they are to
+/// them, any other course as it is.
+#[must_use]
+pub fn for_car(course: &Course, trim: &Trim, corner_share: f64) -> Course {
+    let lateral = cornering(trim, &course.surfaces[0], corner_share);
+    lateral.map_or_else(|| course.clone(), |lateral| course.cornering_at(lateral))
 }
 
 /// The roads of an entry that comes from a sketch, the one it is laid out as first; none for another.

@@ -50,7 +50,7 @@ pub fn strip(
         let section = &course.sections[cells.cells[cell].section as usize];
         let place = &course.places[section.place];
         // A chicane may stand on a straight, by its name.
-        place.corner || section.cap.is_some() && !place.is_nameless()
+        place.corner || section.cap.is_some() && place.named
     };
     Some(Strip {
         specs,

@@ -102,6 +102,7 @@ impl Along {
                 course.places.push(Place {
                     name: name.clone(),
                     corner,
+                    named: true,
                 });
                 course.places.len() - 1
             });

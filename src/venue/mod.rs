@@ -136,6 +136,8 @@ pub struct Place {
     pub name: String,
     /// A corner rather than a straight.
     pub corner: bool,
+    /// A person gave it that name.
+    pub named: bool,
 }
 
 /// A point between two sections that splits the time of a run.
@@ -302,6 +304,7 @@ impl Course {
             places: vec![Place {
                 name: name.to_owned(),
                 corner: false,
+                named: true,
             }],
             sectors: Vec::new(),
             conditions: Vec::new(),

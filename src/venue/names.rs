@@ -13,17 +13,6 @@ pub(super) fn is_square(radius: f64, turn: f64) -> bool {
     radius <= 20.0 && (75f64..110.0).contains(&turn.to_degrees())
 }
 
-/// How nameless straights are called.
-const STRAIGHT: &str = "straight to ";
-const FINISH: &str = "run to the finish";
-
-impl Place {
-    /// Whether it is a straight that nobody named.
-    pub fn is_nameless(&self) -> bool {
-        !self.corner && (self.name.starts_with(STRAIGHT) || self.name == FINISH)
-    }
-}
-
 /// Names the pieces of one venue.
 pub(super) struct Namer<'a> {
     pieces: &'a [Piece],
@@ -60,8 +49,8 @@ impl<'a> Namer<'a> {
             let corner = matches!(piece.form, Form::Corner { .. });
             let given = match (name, next) {
                 (Some(name), _) => name.clone(),
-                (None, Some(next)) => format!("{STRAIGHT}{next}"),
-                (None, None) => FINISH.to_owned(),
+                (None, Some(next)) => format!("straight to {next}"),
+                (None, None) => "run to the finish".to_owned(),
             };
             if let (true, Some(name)) = (corner, name) {
                 next = Some(name);
@@ -69,6 +58,7 @@ impl<'a> Namer<'a> {
             places.push(Place {
                 name: given,
                 corner,
+                named: piece.name.is_some(),
             });
         }
         places.reverse();

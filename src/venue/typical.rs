@@ -63,6 +63,7 @@ pub fn road(corner_speed: f64, straight: f64, surface: &Surface) -> Course {
             places.push(Place {
                 name: if corner { "corner" } else { "straight" }.to_owned(),
                 corner,
+                named: false,
             });
         }
     }

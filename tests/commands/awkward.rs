@@ -148,8 +148,18 @@ fn a_heading_that_names_another_place_than_the_day_is_asked_about() {
         ),
         "{said}"
     );
+    assert!(said.contains("as in `dyno: {measures: wheels}`"), "{said}");
     let wheels = day().replace("flywheel", "wheels");
     assert_eq!(bench.shows(&wheels).1, "");
+    let bench = Bench::new();
+    rewrite(&bench, "long", "rpm,hub torque (Nm)", &LONG, 1.0);
+    let (_, said) = bench.shows(&day());
+    assert!(
+        said.contains("as in `dyno: {measures: hubs}`: at the hubs the"),
+        "{said}"
+    );
+    let bench = Bench::new();
+    rewrite(&bench, "long", "rpm,WHP", &power(&LONG), 1.0 / 0.7457);
     rewrite(
         &bench,
         "short",

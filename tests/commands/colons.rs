@@ -103,8 +103,8 @@ fn keys_without_a_colon_are_told_on_their_own_line() {
 fn other_faults_keep_their_place() {
     for (text, place) in [
         ("drive: RWD\nname: Rowan: coupe\n", "2:12"),
-        ("drive: http://here\n  name: x\n", "2:7"),
-        ("drive: RWD\n  name: x\n", "2:7"),
+        ("drive: http://here\n  name: x\n", "2:3"),
+        ("drive: RWD\n  name: x\n", "2:3"),
         ("ratios: [2,\n  one\ndrive: x\n", "3:6"),
         ("specs:\n  - short:1\nb\ndrive: x\n", "3:1"),
     ] {

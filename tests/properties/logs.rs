@@ -87,6 +87,44 @@ fn a_logged_lap_gives_its_time_whatever_was_logged() {
     }
 }
 
+/// Where the line is says nothing of how fast a lap is: it may lie at the exit of a corner, or within one.
+#[test]
+fn a_logged_lap_takes_as_long_wherever_its_line_is() {
+    let world = World::new();
+    let road = read("examples/roads/ambrel-ring.yaml");
+    let lap = world.drive(&road);
+    let moments = lap.moments(20.0, 1.0);
+    let whole = run(&moments, 1);
+    let slowest = |a: &usize, b: &usize| whole.speed[*a].total_cmp(&whole.speed[*b]);
+    let apex = (0..moments.len()).min_by(slowest).unwrap();
+    // About the apex of the slowest corner the exit is less than a second behind.
+    let rows = [apex, apex + 4, apex + 8, apex + 12, apex + 16, apex + 24];
+    for by_speed in [false, true] {
+        let time = |row: usize| {
+            let mut log = whole.clone();
+            let rest = log.time[row..].iter().map(|t| t - log.time[row]);
+            let begun = log.time[..row].iter().map(|t| t + lap.time - log.time[row]);
+            log.time = rest.chain(begun).collect();
+            log.speed.rotate_left(row);
+            log.rpm.as_mut().unwrap().rotate_left(row);
+            log.lateral.as_mut().unwrap().rotate_left(row);
+            if by_speed {
+                log.lateral = None;
+            }
+            100.0 + off(&world, &road, &log, lap.time)
+        };
+        let usual = time(0);
+        for row in rows {
+            let here = time(row % moments.len());
+            println!("by speed {by_speed}, line at {row}: {here:.2} %, {usual:.2} %");
+            assert!(
+                (here - usual).abs() < 0.5,
+                "by speed {by_speed}, line at {row}: {here:.2} %, {usual:.2} %"
+            );
+        }
+    }
+}
+
 #[test]
 fn a_standing_start_and_a_wait_before_it_are_told_from_the_road() {
     let world = World::new();

@@ -7,7 +7,7 @@ use pullrank::car::{Car, Habits};
 use pullrank::dyno::Curve;
 use pullrank::files::finding::Findings;
 use pullrank::files::{car, track};
-use pullrank::lap::cornering;
+use pullrank::study::roads;
 use pullrank::venue::path::survey::{Request, Survey, survey};
 use pullrank::venue::path::{Fix, Place};
 use pullrank::venue::{Course, EventKind, plan};
@@ -68,8 +68,7 @@ impl World {
     /// A sketch laid out for this car.
     pub(super) fn laid_out(&self, course: &Course) -> Course {
         let setup = self.setup(course);
-        let share = setup.habits.corner_share;
-        course.cornering_at(cornering(setup.trim, &course.surfaces[0], share).unwrap())
+        roads::for_car(course, setup.trim, setup.habits.corner_share)
     }
 }
 

@@ -1,9 +1,9 @@
 //! The columns of a log as numbers, row by row, those of slower channels too.
 
-use super::{DISTANCES, LAPS, RPMS, SPEEDS, lateral, sense};
+use super::{DISTANCES, LAPS, SPEEDS, lateral, sense};
 use crate::files::finding::{Findings, quoted};
 use crate::files::path::{fixless, hemisphere, points};
-use crate::files::table::Table;
+use crate::files::table::{ENGINE_SPEEDS, Table};
 use crate::units::{ACCELERATION, Dimension, ENGINE_SPEED, LENGTH, SPEED, YAW_RATE};
 use crate::venue::log::Run;
 
@@ -43,7 +43,7 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
     let distance = optional(table.find(DISTANCES), &LENGTH, "m");
     // `N/S` is no `n`.
     let rpm_column = table
-        .find(RPMS)
+        .find(ENGINE_SPEEDS)
         .filter(|column| !hemisphere::are_letters(table, *column));
     let rpm = optional(rpm_column, &ENGINE_SPEED, "rpm");
     let lateral_column = lateral::column(table);

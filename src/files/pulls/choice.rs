@@ -130,7 +130,10 @@ pub fn elsewhere(
     settings: &Settings,
 ) -> Option<Finding> {
     let (torque, power) = torque.zip(power)?;
-    let at_flywheel = place("", settings.measured_at) == 2;
+    let at_flywheel = matches!(
+        settings.measured_at,
+        MeasuredAt::Flywheel | MeasuredAt::FlywheelEstimated
+    );
     let chosen = torque.fit.place > 0 || power.fit.place == 0 || !torque.among.is_empty();
     let heading = table.heading(power.column);
     let words = corrected::words(&heading);
@@ -141,10 +144,7 @@ pub fn elsewhere(
         return None;
     }
     let Column { name, mark, .. } = &table.columns[torque.column];
-    let place = match name.to_lowercase().contains("hub") {
-        true => "hubs",
-        false => "wheels",
-    };
+    let place = hubs_or_wheels(name);
     let text = format!(
         "{} is measured at the {place}, and {} beside it is taken for the flywheel's",
         quoted(name),
@@ -155,6 +155,14 @@ pub fn elsewhere(
     );
     let finding = table.finding(Severity::Warning, *mark, text);
     Some(finding.remedy(remedy))
+}
+
+/// What a day says of figures whose heading says that they are not the flywheel's.
+pub fn hubs_or_wheels(heading: &str) -> &'static str {
+    match heading.to_lowercase().contains("hub") {
+        true => "hubs",
+        false => "wheels",
+    }
 }
 
 /// Torque and power that are not of one place or correction tell nothing of each other: only the one that

@@ -6,7 +6,7 @@ use super::choice::{self, Picked, Quantity};
 use super::headings;
 use super::{FEWEST_POINTS, Settings, beside};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
-use crate::files::table::{Column, Table};
+use crate::files::table::{Column, ENGINE_SPEEDS, Table};
 use crate::units::{self, Dimension, ENGINE_SPEED, POWER, SPEED, TEMPERATURE, TORQUE};
 
 /// The columns of a pull file.
@@ -26,16 +26,6 @@ pub struct Columns {
     pub among: Vec<usize>,
 }
 
-const RPM: [&str; 8] = [
-    "rpm",
-    "engine speed",
-    "engine rpm",
-    "revs",
-    "n",
-    "drehzahl",
-    "engine revs",
-    "giri/min",
-];
 const TORQUE_NAMES: [&str; 8] = [
     "torque",
     "engine torque",
@@ -172,7 +162,13 @@ fn throttle(table: &Table) -> Option<usize> {
 /// Finds the columns; what is missing becomes a finding.
 pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Option<Columns> {
     let before = findings.errors();
-    let rpm = role(table, "engine speed", &RPM, &ENGINE_SPEED, findings);
+    let rpm = role(
+        table,
+        "engine speed",
+        ENGINE_SPEEDS,
+        &ENGINE_SPEED,
+        findings,
+    );
     let fault =
         rpm.and_then(|rpm| headings::other_shaft(table, rpm).or(headings::scaled_unit(table, rpm)));
     fault.into_iter().for_each(|fault| findings.push(fault));
@@ -211,7 +207,7 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
                 findings.push(finding.remedy(remedy));
             }
             (_, None) | (None, _) => {
-                let missing = table.missing("engine speed", &RPM);
+                let missing = table.missing("engine speed", ENGINE_SPEEDS);
                 findings.push(match scaled {
                     Some(remedy) => missing.remedy(remedy),
                     None => missing,
@@ -270,7 +266,7 @@ fn measured(
 pub fn none(table: &Table) -> bool {
     let mut found = Findings::new();
     let columns = find(table, &Settings::USUAL, &mut found);
-    let named = [&RPM[..], &TORQUE_NAMES, &POWER_NAMES, &SPEED_NAMES, &BRAKE];
+    let named = [ENGINE_SPEEDS, &TORQUE_NAMES, &POWER_NAMES, &SPEED_NAMES, &BRAKE];
     let has_one = |names: &&[&str]| table.find(names).is_some();
     let measures = |column: &Column| {
         let dimension = column.unit.as_deref().and_then(units::unit);

@@ -86,9 +86,9 @@ pub fn check_range(
     findings: &mut Findings,
 ) {
     let limit = car.rev_limit_rpm;
-    let ends: &[End] = match is_limit_written(findings) {
-        true => &[End::Begin, End::Reach],
-        false => &[End::Begin],
+    let ends: &[End] = match findings.assumes("rev_limit") {
+        true => &[End::Begin],
+        false => &[End::Begin, End::Reach],
     };
     for &end in ends {
         let Some((index, rpm)) = end.shortest(test_day, compared.iter().copied()) else {
@@ -209,7 +209,7 @@ pub fn check_ends(test_day: &TestDay, compared: &[usize], path: &Path, findings:
         return;
     };
     let held = end + EXTENSION_RPM;
-    if is_limit_written(findings) || reach <= (FURTHER * end).max(held) {
+    if !findings.assumes("rev_limit") || reach <= (FURTHER * end).max(held) {
         return;
     }
     let name = |index: usize| &test_day.specs[index].name;
@@ -240,12 +240,6 @@ fn leads(test_day: &TestDay, pair: [usize; 2], rpm: f64) -> bool {
     };
     let [first, second] = pair.map(|spec| reduced.specs[spec].curve.torque(rpm));
     first > second
-}
-
-/// Whether the car's file has its rev limit; else it is listed as assumed.
-pub fn is_limit_written(findings: &Findings) -> bool {
-    let mut keys = findings.iter().filter_map(|found| found.key.as_deref());
-    !keys.any(|key| key == "rev_limit")
 }
 
 /// Where a spec stands in its file.

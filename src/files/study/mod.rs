@@ -99,7 +99,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         engine::check_ends(day.0, day.1, &named.path, findings);
         pressure::check(day.0, day.1, &named.path, &car, findings);
         if let Some(rollers) = rollers {
-            let limit = engine::is_limit_written(findings).then_some(car.rev_limit_rpm);
+            let limit = (!findings.assumes("rev_limit")).then_some(car.rev_limit_rpm);
             rollers.check(&car, findings);
             rollers.check_ends(day.0, day.1, limit, findings);
         }
@@ -129,9 +129,10 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
             entries.push(entry(&wanted, course, trim, habits));
         }
     }
-    entries
-        .iter_mut()
-        .for_each(|entry| roads::lay_out(entry, &car));
+    for entry in &mut entries {
+        let (trim, share) = (&car.trims[entry.trim], entry.habits.corner_share);
+        entry.course = roads::for_car(&entry.course, trim, share);
+    }
     let (test_day, compared) = (test_day?, compared?);
     plan.season.assume_fitted(&plan.path, &test_day, findings);
     let rules = plan.season.rules(

@@ -49,6 +49,18 @@ use super::path::hemisphere;
 use super::source::{Mark, Source, TABLE_LIMIT};
 use crate::units::{self, ANGLE, Dimension, NumberFault, Unit};
 
+/// Headings of engine speed.
+pub const ENGINE_SPEEDS: &[&str] = &[
+    "rpm",
+    "engine speed",
+    "engine rpm",
+    "revs",
+    "engine revs",
+    "n",
+    "drehzahl",
+    "motordrehzahl",
+    "giri/min",
+];
 /// Faulty cells of one column, and faulty rows of one table, that are listed.
 const LISTED: usize = 5;
 

@@ -5,6 +5,7 @@
 use super::fittings::{FoundPull, FoundSpec, TYPED_IN};
 use crate::dyno::{Curve, Dyno, MeasuredAt, Standard};
 use crate::files::finding::{Finding, Severity, quoted};
+use crate::files::pulls::hubs_or_wheels;
 use crate::files::yaml::Map;
 use crate::units::{self, HORSEPOWER, POUND_FOOT, Unit};
 
@@ -283,19 +284,15 @@ pub fn places(dyno: &Dyno, specs: &[FoundSpec]) {
         return found.tell(Severity::Warning, text, remedy);
     }
     let text = format!("{shown}, and the day takes it for measured at the {day}");
+    let place = hubs_or_wheels(&shown);
     let remedy = match at_flywheel {
-        true if shown.to_lowercase().contains("hub") => {
-            "say where it was measured, as in `dyno: {measures: hubs}`: at the hubs the driveline's \
-                 losses are taken off already"
-        }
-        true => {
-            "say where it was measured, as in `dyno: {measures: wheels}`: at the wheels the \
-                 driveline's losses are taken off already"
-        }
-        false => {
-            "say where it was measured, as in `dyno: {measures: flywheel}`, or `flywheel \
-                  estimated` where the dyno added the losses"
-        }
+        true => format!(
+            "say where it was measured, as in `dyno: {{measures: {place}}}`: at the {place} the driveline's \
+             losses are taken off already"
+        ),
+        false => "say where it was measured, as in `dyno: {measures: flywheel}`, or `flywheel estimated` where \
+                  the dyno added the losses"
+            .to_owned(),
     };
     found.tell(Severity::Warning, text, remedy);
 }

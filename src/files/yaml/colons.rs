@@ -33,7 +33,7 @@ pub fn slip(source: &Source, at: Mark, read_on: bool) -> Option<Slip> {
 }
 
 /// The lines above one that say something, from below.
-fn written_above(source: &Source, line: u32) -> impl Iterator<Item = u32> {
+pub fn written_above(source: &Source, line: u32) -> impl Iterator<Item = u32> {
     let says = |line: &u32| {
         let text = source.line(*line).trim_start();
         !text.is_empty() && !text.starts_with('#')
@@ -42,7 +42,7 @@ fn written_above(source: &Source, line: u32) -> impl Iterator<Item = u32> {
 }
 
 /// The text of a line behind its indentation and the marks of a list, and the column where it begins.
-fn bare(line: &str) -> (&str, u32) {
+pub fn bare(line: &str) -> (&str, u32) {
     let mut text = line.trim_start();
     while let Some(rest) = text.strip_prefix("- ") {
         text = rest.trim_start();

@@ -38,6 +38,7 @@
 pub mod asked;
 mod colons;
 mod decode;
+mod indents;
 mod parted;
 mod scalar;
 mod syntax;

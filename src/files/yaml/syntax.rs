@@ -3,6 +3,7 @@
 use serde_yaml::granit_parser::{ErrorKind, ScanError};
 
 use super::colons::{self, NO_COLON};
+use super::indents;
 use crate::files::finding::{Finding, Severity, quoted};
 use crate::files::source::{Mark, Source};
 
@@ -19,7 +20,12 @@ pub fn finding(source: &Source, error: &ScanError) -> Finding {
         mark = place;
     }
     let slip = || match is_of_structure(error.kind()) {
-        true => colons::slip(source, mark, !is_keys_own(error.kind())),
+        true => colons::slip(source, mark, !is_keys_own(error.kind())).or_else(|| {
+            match unclosed(source, mark.line) {
+                Some(_) => None,
+                None => indents::slip(source, mark.line),
+            }
+        }),
         false => colons::dash_without_space(source.line(mark.line), mark.line),
     };
     if tab.is_none()
@@ -79,6 +85,7 @@ fn is_of_structure(kind: &ErrorKind) -> bool {
             | E::InvalidIndentation
             | E::ExpectedBlockMappingKey
             | E::BlockSequenceEntryNotAllowed
+            | E::ExpectedBlockSequenceEntry
             | E::ExpectedDocumentStart
     )
 }

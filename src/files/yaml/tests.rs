@@ -237,10 +237,16 @@ fn syntax_stops_at_once_and_says_how() {
       close it
     "#);
     insta::assert_snapshot!(said("a: 1\n  b: 2\n", nothing), @r"
-    car.yaml:2:4: error: a colon is out of place here
+    car.yaml:2:3: error: `b` stands in column 3, and `a` above it in column 1
         b: 2
-         ^
-      put a text with a colon in quotes; indent keys of one mapping alike
+        ^
+      all keys of a mapping begin in one column
+    ");
+    insta::assert_snapshot!(said("a:\n  - b: 2\n   - b: 3\n", nothing), @r"
+    car.yaml:3:4: error: this dash stands in column 4, and the one above in column 3
+        - b: 3
+        ^
+      all dashes of a list stand in one column
     ");
     insta::assert_snapshot!(said("a: 1\nb\nc: 2\n", nothing), @r"
     car.yaml:2:1: error: a key without its colon

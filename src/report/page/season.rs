@@ -24,7 +24,7 @@ struct Spend {
     frontier: Option<Table>,
     pairs: Option<&'static str>,
     dearer: Option<String>,
-    caution: &'static str,
+    caution: String,
 }
 
 /// The section; nothing for a single event.
@@ -46,6 +46,6 @@ fn spent(answer: &spend::Answer) -> Spend {
         frontier: spend::frontier(answer).as_ref().map(Table::of),
         pairs: (!answer.money.exhaustive).then_some(spend::PAIRS),
         dearer: spend::dearer(answer),
-        caution: spend::CAUTION,
+        caution: spend::caution(answer.study),
     }
 }

@@ -149,6 +149,12 @@ fn sentences(page: &Page, index: usize, venue: &Venue, strip: &Strip) -> Vec<Str
         _ if limit < answer.engines.rev_limit_rpm => {
             format!("{}, as far as all pulls reach", rpm(limit))
         }
+        _ if answer.findings.assumes("rev_limit") => {
+            format!(
+                "{}, taken for the limit as none is written",
+                rpm_coarse(limit)
+            )
+        }
         _ => format!("the limit, {}", rpm_coarse(limit)),
     };
     let early = match page.schedules.get(index).and_then(|all| all.get(spec)) {

@@ -45,7 +45,7 @@ fn chart(sheet: &Sheet, c: &Comparison) -> Chart {
     let mut canvas = Canvas::new("pulls", Size::Desk, 590.0, specs);
     let names: Vec<(usize, String)> = lines.iter().map(|l| (l.look, l.name.clone())).collect();
     let key = key(&mut canvas, (LEFT, 16.0), Sample::Line, &names);
-    let x = Axis::new((from, to), (LEFT, canvas.width - 12.0));
+    let x = Axis::new((from, to), (LEFT, canvas.width - 18.0));
     let top = key + 30.0;
     let plane = Plane {
         x,

@@ -67,7 +67,7 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
         let line = format!("No price is said for {}; add `price`.", without.join(", "));
         out.push_str(&wrap(&line, "  "));
     }
-    out.push_str(&wrap(CAUTION, "  "));
+    out.push_str(&wrap(&caution(study), "  "));
     out
 }
 
@@ -75,9 +75,21 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
 pub(in crate::report) const PAIRS: &str =
     "Too much is offered to drive every combination: pairs were.";
 /// What to mind.
-pub(in crate::report) const CAUTION: &str = "Prices fitted, as the files say. Parts win together what they win together: the \
-                       steps above were driven whole. Class rules, scrutineers and the makers' limits \
-                       come first.";
+pub(in crate::report) fn caution(study: &Study) -> String {
+    let limits = !study.car.purchases.rev_limits.is_empty();
+    let lights = study
+        .entries
+        .iter()
+        .any(|e| e.habits.shift_light_rpm.is_some());
+    let light = match limits && lights {
+        true => "; the shift light moves with a rev limit",
+        false => "",
+    };
+    format!(
+        "Prices fitted, as the files say{light}. Parts win together what they win together: the steps above were \
+         driven whole. Class rules, scrutineers and the makers' limits come first."
+    )
+}
 
 fn title(answer: &Answer) -> String {
     let study = answer.study;

@@ -57,6 +57,44 @@ pub(super) fn corners(trace: &Trace) -> (Vec<Apex>, Option<FlatOut>) {
     (found, flat_out)
 }
 
+/// The same of a lap, which goes on where it began: a corner that the line cuts is two of one speed.
+pub(super) fn corners_of_lap(trace: &Trace) -> (Vec<Apex>, Option<FlatOut>) {
+    let rows = 0..trace.speed.len();
+    // No corner is where the car is fastest.
+    let fastest = rows.max_by(|&a, &b| trace.speed[a].total_cmp(&trace.speed[b]));
+    let row = fastest.unwrap_or_default();
+    let (found, flat_out) = corners(&trace.from_row(row));
+    let (begun, length) = (trace.distance[row], trace.length());
+    let moved = |(from, to): (f64, f64), by: f64| (from + by, to + by);
+    let mut apexes: Vec<Apex> = Vec::with_capacity(found.len() + 1);
+    for apex in found {
+        let round = if apex.reach.0 + begun < length {
+            0.0
+        } else {
+            length
+        };
+        let (start, end) = moved(apex.reach, begun - round);
+        let part = |from: f64, to: f64| Apex {
+            at: (apex.at + begun).rem_euclid(length).clamp(from, to),
+            reach: (from, to),
+            held: (from, to),
+            ..apex
+        };
+        apexes.push(part(start, end.min(length)));
+        if end > length {
+            apexes.push(part(0.0, end - length));
+        }
+    }
+    apexes.sort_by(|a, b| a.reach.0.total_cmp(&b.reach.0));
+    let flat_out = flat_out.map(|flat| FlatOut {
+        from: trace.time[0]
+            + (flat.from + trace.time[row] - trace.time[0])
+                .rem_euclid(trace.time().max(f64::MIN_POSITIVE)),
+        ..flat
+    });
+    (apexes, flat_out)
+}
+
 /// One corner while the speed hardly changes; two halves where it does.
 fn split(trace: &Trace, rows: std::ops::Range<usize>, found: &mut Vec<Apex>) {
     let speeds = &trace.speed[rows.clone()];

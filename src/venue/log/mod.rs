@@ -174,6 +174,8 @@ pub enum LogError {
 const STANDING: f64 = 1.0;
 /// Shortest run, m.
 const SHORTEST: f64 = 100.0;
+/// Speeds at the ends of a lap differ by less than this share, beside what a logger's noise makes.
+const ALIKE: f64 = 0.04;
 /// A speed above this is no car's, m/s.
 const FASTEST: f64 = 200.0;
 
@@ -214,6 +216,7 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
     };
     let (corners_held, flat_out) = match &road {
         Some(_) => (Vec::new(), None),
+        None if request.closed && trace.goes_round() => held::corners_of_lap(&trace),
         None => held::corners(&trace),
     };
     let apexes = match &road {
@@ -284,6 +287,27 @@ pub(super) struct Trace {
 }
 
 impl Trace {
+    /// Whether a lap ends as fast as it began, as one that is driven on does, and not one from rest.
+    fn goes_round(&self) -> bool {
+        let ends = self.speed.first().zip(self.speed.last());
+        ends.is_some_and(|(first, last)| (first - last).abs() < ALIKE * first.max(*last))
+    }
+
+    /// The same lap from another of its rows on.
+    fn from_row(&self, row: usize) -> Self {
+        let onward = |column: &[f64], whole: f64| -> Vec<f64> {
+            let first = column[row];
+            let rest = column[row..].iter().map(|at| at - first);
+            let begun = column[..row].iter().map(|at| at + whole - first);
+            rest.chain(begun).collect()
+        };
+        Self {
+            distance: onward(&self.distance, self.length()),
+            speed: [&self.speed[row..], &self.speed[..row]].concat(),
+            time: onward(&self.time, self.time()),
+        }
+    }
+
     fn length(&self) -> f64 {
         self.distance.last().copied().unwrap_or(0.0)
     }

@@ -138,11 +138,21 @@ pub(super) fn apexes_of(road: &Road, corners: &[Corner], trace: &Trace) -> Vec<A
     let lowest = |rows: std::ops::Range<usize>| {
         rows.min_by(|&a, &b| trace.speed[a].total_cmp(&trace.speed[b]))
     };
-    let highest = |from: f64, to: f64| {
+    let fastest = |from: f64, to: f64| {
         trace
             .rows(from, to)
             .map(|row| trace.speed[row])
             .fold(0.0, f64::max)
+    };
+    // A lap goes on where it began.
+    let round = match road.closed && trace.goes_round() {
+        true => road.length(),
+        false => f64::INFINITY,
+    };
+    let highest = |from: f64, to: f64| {
+        fastest(from, to)
+            .max(fastest(from + round, round))
+            .max(fastest(0.0, to - round))
     };
     let apex = |corner: &Corner| {
         let row = lowest(trace.rows(corner.start, corner.end))?;

@@ -126,6 +126,8 @@ fn what_to_write_instead_is_said() {
     assert!(said("60 5 right tt 2").contains("write `5 right into 2R`"));
     assert!(said("3L 2").contains("say which way it goes, as in `2L`"));
     assert!(said("3L 60 finish").contains("finish: leave it out"));
+    let meant = "write in words what it means: `tightens`, `opens` or `into`";
+    assert_eq!(said("3L > 2R"), format!(">: {meant}"));
 }
 
 #[test]

@@ -79,6 +79,26 @@ fn ratios_are_checked() {
 }
 
 #[test]
+fn a_higher_limit_that_is_offered_is_higher() {
+    let said = |limit: &str| with(&format!("rev_limit: 7200\noptions: {{rev_limit: {{rpm: {limit}}}}}"));
+    let fitted = said("7200");
+    assert!(
+        fitted.contains("rev_limit: 7200 rpm is not above the fitted 7200"),
+        "{fitted}"
+    );
+    assert!(
+        fitted.contains("where the rebuild is done take this line out"),
+        "{fitted}"
+    );
+    let below = said("7000");
+    assert!(!below.contains("take this line out"), "{below}");
+    assert!(
+        below.contains("write the limit after the rebuild"),
+        "{below}"
+    );
+}
+
+#[test]
 fn final_drives_are_numbers_or_teeth_in_either_order() {
     let drive = |text: &str| good(&FIVE_LINES.replace("9/38", text)).final_drive;
     for text in [
