@@ -10,6 +10,7 @@ mod choice;
 mod columns;
 mod corrected;
 mod factor;
+mod gaps;
 mod headings;
 mod parts;
 mod reader;
@@ -26,8 +27,8 @@ use std::path::Path;
 
 pub use self::beside::{Boost, Rolled};
 pub use self::choice::hubs_or_wheels;
-use self::columns::Columns;
 pub use self::columns::{BRAKE_ALONE, ROAD_SPEED_ALONE};
+use self::columns::{Columns, OF_POWER, OF_TORQUE};
 pub use self::corrected::Claim;
 use self::reader::Reader;
 pub use self::slip::slip;
@@ -147,6 +148,8 @@ pub fn parse(
 ) -> Option<Vec<FilePull>> {
     let columns = columns::find(table, settings, findings)?;
     let before = findings.errors();
+    let whole = gaps::left_out(table, &columns, findings);
+    let table = whole.as_ref().unwrap_or(table);
     let values = values(table, &columns, settings, findings)?;
     if let Some(column) = columns.pull {
         table.alone_as_written(column, findings).then_some(())?;
@@ -218,15 +221,16 @@ fn values(
         }
         _ => None,
     };
+    let bare = |column, of| choice::unit_in_words(table, column, of).map(Unit::name);
     let power = columns
         .power
-        .and_then(|power| table.numbers(power, &POWER, None, findings));
+        .and_then(|power| table.numbers(power, &POWER, bare(power, &OF_POWER), findings));
     let time = columns
         .time
         .and_then(|time| table.numbers(time, &TIME, Some("s"), findings));
     let torque = columns
         .torque
-        .and_then(|torque| table.numbers(torque, &TORQUE, None, findings));
+        .and_then(|torque| table.numbers(torque, &TORQUE, bare(torque, &OF_TORQUE), findings));
     let brake = match (columns.torque.or(columns.power), columns.brake) {
         (None, Some(brake)) => columns::plain(table, brake, findings),
         _ => None,

@@ -5,7 +5,7 @@ use super::{Settings, corrected};
 use crate::dyno::{MeasuredAt, Standard};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::{Column, Table};
-use crate::units::Dimension;
+use crate::units::{Dimension, Unit};
 
 /// Words of a heading that say where it was measured.
 const AT_WHEELS: [&str; 7] = ["wheel", "wheels", "hub", "hubs", "whp", "wkw", "wtq"];
@@ -201,6 +201,34 @@ fn is_one(table: &Table, column: usize, of: &Quantity) -> bool {
         rest => rest.iter().all(|word| of_quantity(word)),
     };
     says_so && fits != Some(false)
+}
+
+/// The unit of a heading that is nothing but one, its place and its correction, as `Nm corr` or `kW wheels`.
+pub fn unit_in_words(table: &Table, column: usize, of: &Quantity) -> Option<&'static Unit> {
+    let name = &table.columns[column].name;
+    if table.written_unit(column).is_some() {
+        return None;
+    }
+    let (mut unit, mut others) = (None, 0);
+    for word in name.split_whitespace() {
+        let word = word.trim_matches([',', ';', ':', '(', ')']);
+        match of.dimension.unit(word) {
+            Some(found) if unit.is_none() => unit = Some(found),
+            _ => others += usize::from(!is_about(word)),
+        }
+    }
+    unit.filter(|_| others == 0)
+}
+
+/// Whether a word of a heading is of place or correction, or goes with one.
+fn is_about(word: &str) -> bool {
+    let words = corrected::words(word);
+    let about = |word: &String| {
+        corrected::is_of_correction(word)
+            || is_place(word)
+            || ["at", "the", "am", "an"].contains(&word.as_str())
+    };
+    words.iter().all(about)
 }
 
 /// `whp` and the like, which are a quantity and a place.

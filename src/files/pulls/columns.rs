@@ -46,12 +46,12 @@ const POWER_NAMES: [&str; 8] = [
     "leistung",
     "puissance",
 ];
-const OF_TORQUE: Quantity = Quantity {
+pub const OF_TORQUE: Quantity<'static> = Quantity {
     what: "torque",
     names: &TORQUE_NAMES,
     dimension: &TORQUE,
 };
-const OF_POWER: Quantity = Quantity {
+pub const OF_POWER: Quantity<'static> = Quantity {
     what: "power",
     names: &POWER_NAMES,
     dimension: &POWER,
@@ -162,6 +162,10 @@ fn throttle(table: &Table) -> Option<usize> {
 /// Finds the columns; what is missing becomes a finding.
 pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Option<Columns> {
     let before = findings.errors();
+    if let Some(fault) = headings::spun_up(table) {
+        findings.push(fault);
+        return None;
+    }
     let rpm = role(
         table,
         "engine speed",
@@ -258,7 +262,10 @@ fn measured(
         true => table.columns.iter().position(spells),
         false => None,
     };
-    let column = spelt.or_else(|| role(table, of.what, of.names, of.dimension, findings))?;
+    let column = spelt.or_else(|| role(table, of.what, of.names, of.dimension, findings));
+    let in_words =
+        || (0..table.columns.len()).find(|&i| choice::unit_in_words(table, i, of).is_some());
+    let column = column.or_else(in_words)?;
     Some(choice::only(table, column, settings))
 }
 
@@ -266,7 +273,13 @@ fn measured(
 pub fn none(table: &Table) -> bool {
     let mut found = Findings::new();
     let columns = find(table, &Settings::USUAL, &mut found);
-    let named = [ENGINE_SPEEDS, &TORQUE_NAMES, &POWER_NAMES, &SPEED_NAMES, &BRAKE];
+    let named = [
+        ENGINE_SPEEDS,
+        &TORQUE_NAMES,
+        &POWER_NAMES,
+        &SPEED_NAMES,
+        &BRAKE,
+    ];
     let has_one = |names: &&[&str]| table.find(names).is_some();
     let measures = |column: &Column| {
         let dimension = column.unit.as_deref().and_then(units::unit);

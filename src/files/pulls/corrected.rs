@@ -41,6 +41,9 @@ const NOT: [&str; 12] = [
     "no", "not", "none", "off", "without", "non", "false", "0", "raw", "ohne", "nicht", "keine",
 ];
 
+/// Words of a heading that say the same.
+const MEASURED: [&str; 4] = ["gem", "gemessen", "measured", "uncorr"];
+
 /// What a heading says, its unit behind its name.
 pub fn in_heading(heading: &str) -> Option<Claim> {
     let words = words(heading);
@@ -76,12 +79,18 @@ pub fn in_line(line: &str) -> Option<Claim> {
 pub fn is_of_correction(word: &str) -> bool {
     let number = ["1349", "607", "1585", "70020", "80", "1269", "85"].contains(&word);
     let in_list = |list: &[(&str, &[Standard])]| list.iter().any(|(name, _)| *name == word);
-    number || in_list(&SHORT) || in_list(&CODES) || says_corrected(word) || NOT.contains(&word)
+    number
+        || in_list(&SHORT)
+        || in_list(&CODES)
+        || says_corrected(word)
+        || NOT.contains(&word)
+        || MEASURED.contains(&word)
 }
 
 /// Whether a heading says that figures are not corrected.
 pub fn is_denied(heading: &str) -> bool {
-    denied(&words(heading))
+    let words = words(heading);
+    denied(&words) || words.iter().any(|word| MEASURED.contains(&word.as_str()))
 }
 
 /// The words of a heading or a line, in lower case.

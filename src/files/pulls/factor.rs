@@ -64,7 +64,10 @@ fn is_of_factors(table: &Table, column: usize) -> bool {
     let corrects = ["corr", "korr", "sae", "din", "std"]
         .iter()
         .any(|stem| has(stem));
-    let alone = words.len() == 1 && ["correction", "korrektur"].iter().any(|word| has(word));
+    let alone = words.len() == 1
+        && ["correction", "korrektur", "factor", "faktor", "facteur"]
+            .iter()
+            .any(|word| has(word));
     let unit = table.written_unit(column).and_then(units::unit);
     unit.is_none() && (words.iter().any(|word| word == "cf") || factor && corrects || alone)
 }
@@ -92,6 +95,7 @@ mod tests {
             "SAE CF",
             "Corr. factor",
             "Korrekturfaktor",
+            "Faktor",
             "Correction",
         ] {
             let found = factor(&with(heading, "1.045"), &[0, 1, 2]);

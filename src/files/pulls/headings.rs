@@ -2,7 +2,7 @@
 
 use crate::files::finding::{Finding, Severity, quoted};
 use crate::files::table::Table;
-use crate::units;
+use crate::units::{self, Dimension, ENGINE_SPEED, SPEED, TIME};
 
 /// How words begin that say what else than the engine turns.
 const OTHER_SHAFTS: [&str; 13] = [
@@ -71,6 +71,42 @@ fn in_full(heading: &str) -> Option<String> {
         "{} is engine speed in {of}? write it in full, 2500 for {example}, under the heading `rpm`",
         quoted(heading)
     ))
+}
+
+/// The fault of a table that holds how fast something was spun up and nothing that turned it: power follows from
+/// that with the inertia alone.
+pub fn spun_up(table: &Table) -> Option<Finding> {
+    let unit = |column: usize| {
+        let (_, dimension) = units::unit(table.written_unit(column)?)?;
+        Some(dimension)
+    };
+    let is = |column: usize, of: &'static Dimension| {
+        unit(column).is_some_and(|unit| std::ptr::eq(unit, of))
+    };
+    let all = || 0..table.columns.len();
+    let other = |&column: &usize| {
+        let name = table.columns[column].name.to_lowercase();
+        let mut words = name.split(|c: char| !c.is_alphanumeric());
+        words.any(|word| OTHER_SHAFTS.iter().any(|other| word.starts_with(other)))
+    };
+    let timed = all().any(|column| is(column, &TIME)) || table.find(&["time", "t"]).is_some();
+    let shaft = all()
+        .find(|column| (is(*column, &ENGINE_SPEED) || is(*column, &SPEED)) && other(column))?;
+    // Anything else may be what was measured.
+    let alone = all().all(|column| {
+        [&TIME, &ENGINE_SPEED, &SPEED]
+            .iter()
+            .any(|of| is(column, of))
+    });
+    let heading = &table.columns[shaft];
+    let text = format!(
+        "{} over time alone says nothing of power: that wants the inertia of what was spun up",
+        quoted(&heading.name)
+    );
+    let remedy = "export torque or power beside engine speed from the dyno; where it has none, its maker's inertia of \
+                  the rollers and engine speed beside theirs are wanted first";
+    let fault = table.finding(Severity::Error, heading.mark, text);
+    (timed && alone).then(|| fault.remedy(remedy))
 }
 
 /// The fault of a column in rpm whose heading says that something else than the engine turns.

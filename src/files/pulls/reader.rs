@@ -4,12 +4,14 @@ use super::beside::{self, Rolled};
 use super::columns::{self, Columns};
 use super::corrected::{self, Claim};
 use super::tell::in_full;
-use super::{FEWEST_POINTS, FilePull, MOST_TORQUE, Measured, Settings, Values, agree, factor};
+use super::{
+    FEWEST_POINTS, FilePull, MOST_TORQUE, Measured, Settings, Values, agree, choice, factor,
+};
 use crate::dyno::{Conditioned, Handling, Method, Rows, condition, most_rows};
 use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::source::Mark;
 use crate::files::table::Table;
-use crate::units::{SPEED, counted};
+use crate::units::{SPEED, Unit, counted};
 
 /// One pull of a table.
 pub struct Reader<'a> {
@@ -100,12 +102,9 @@ impl Reader<'_> {
         let raw = || column.is_some_and(|column| factor::is_raw(self.table, column, used));
         Measured {
             name: heading.map_or(String::new(), |heading| heading.name.clone()),
-            unit: column
-                .and_then(|column| self.table.written_unit(column))
-                .unwrap_or_default()
-                .to_owned(),
+            unit: column.map_or(String::new(), |column| self.unit(column)),
             at: self.table.finding(Severity::Warning, mark, ""),
-            corrected: column.and_then(|column| self.claim(column)),
+            corrected: column.and_then(|column| self.claim(column, raw())),
             factor: factor::factor(self.table, used).filter(|_| !raw()),
             boost: beside::boost(self.table, used),
             among: columns
@@ -116,8 +115,20 @@ impl Reader<'_> {
         }
     }
 
-    /// What the heading of what was measured says of correction, or a line above the table.
-    fn claim(&self, column: usize) -> Option<(Claim, String, Finding)> {
+    /// Unit of what was measured as the file has it; empty where it has none.
+    fn unit(&self, column: usize) -> String {
+        let in_words = || {
+            let all = [&columns::OF_TORQUE, &columns::OF_POWER].into_iter();
+            let mut units = all.filter_map(|of| choice::unit_in_words(self.table, column, of));
+            units.next().map(Unit::name)
+        };
+        let written = self.table.written_unit(column).or_else(in_words);
+        written.unwrap_or_default().to_owned()
+    }
+
+    /// What the heading of what was measured says of correction, or a line beside the table: that is of another
+    /// column where this one is `raw`.
+    fn claim(&self, column: usize, raw: bool) -> Option<(Claim, String, Finding)> {
         let at = |mark| self.table.finding(Severity::Warning, mark, "");
         let written = self.table.heading(column);
         let mark = self.table.columns[column].mark;
@@ -134,6 +145,7 @@ impl Reader<'_> {
                 .filter(|line| !line.0.to.is_empty())
                 .or(Some(heading)),
             Some(heading) => Some(heading),
+            None if raw => None,
             None => line(),
         }
     }

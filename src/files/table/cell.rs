@@ -15,10 +15,10 @@ pub(super) fn cell_number(cell: &str, decimal_comma: bool) -> Result<(f64, &str)
     }
 }
 
-/// Whether a cell says that there is no value.
+/// Whether a cell says that there is no value; spreadsheets draw `####` where a column is too narrow.
 pub(super) fn is_gap(cell: &str) -> bool {
-    cell.is_empty()
-        || matches!(cell, "-" | "--" | "–")
+    cell.chars()
+        .all(|c| ['-', '–', '—', '#', '*', '?'].contains(&c))
         || ["n/a", "na", "nan"]
             .iter()
             .any(|word| word.eq_ignore_ascii_case(cell))

@@ -6,6 +6,7 @@ use super::{Column, Table, whole_line};
 use crate::files::finding::{Finding, Severity, quoted};
 use crate::files::nearest::nearest;
 use crate::files::source::{Mark, Source};
+use crate::units;
 
 impl Table {
     /// A heading as written, with its unit where that stands on a line of its own.
@@ -55,7 +56,20 @@ pub fn headings(source: &Source, layout: &Layout, header: usize) -> Vec<Column> 
         .map(|i| source.line(i as u32 + 1))
         .unwrap_or_default();
     let mut units = cells(units_line, layout.delimiter).map(|range| &units_line[range]);
-    cells(line, layout.delimiter)
+    let mut ranges: Vec<_> = cells(line, layout.delimiter).collect();
+    let remark = |range: &mut std::ops::Range<usize>| {
+        let cell = &line[range.clone()];
+        let inner = cell
+            .strip_prefix('(')
+            .and_then(|cell| cell.strip_suffix(')'));
+        inner.is_some_and(|inner| units::unit(inner).is_none())
+    };
+    // Where blanks part the cells, what stands in brackets behind the headings is about all of them.
+    if layout.delimiter == ' ' {
+        ranges.pop_if(remark);
+    }
+    ranges
+        .into_iter()
         .map(|range| {
             let (name, unit) = heading(&line[range.clone()]);
             let under = units.next().unwrap_or_default();

@@ -317,6 +317,10 @@ pub fn heading(cell: &str) -> (String, Option<String>) {
     let cell = cell.trim();
     if let Some((start, inner)) = bracketed(cell) {
         let name = cell[..start].trim().trim_end_matches('_');
+        // `Nm (at the wheels)`: what stands in the bracket is a remark.
+        if name.chars().count() > 1 && units::unit(name).is_some() && units::unit(inner).is_none() {
+            return (cell.to_owned(), Some(name.to_owned()));
+        }
         let name = if name.is_empty() { inner } else { name };
         return (
             name.to_owned(),

@@ -152,16 +152,18 @@ impl Table {
         })
     }
 
-    /// The lines above the first row that head no column, with their places.
+    /// The lines above the first row that head no column, and those below the last, with their places.
     pub fn notes(&self) -> impl Iterator<Item = (Mark, &str)> {
+        let foot = self.rows.foot;
         let Layout {
             header,
             units,
             first,
             ..
         } = self.layout;
-        let lines = self.source.text.lines().enumerate().take(first);
-        let rest = lines.filter(move |(i, _)| Some(*i) != header && Some(*i) != units);
+        let lines = self.source.text.lines().enumerate();
+        let beside = lines.filter(move |(i, _)| *i < first || *i >= foot);
+        let rest = beside.filter(move |(i, _)| Some(*i) != header && Some(*i) != units);
         rest.map(|(i, line)| (whole_line(i as u32 + 1), line))
     }
 

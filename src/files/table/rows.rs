@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::layout::{Layout, is_blank, is_hollow};
+use super::layout::{Layout, is_blank, is_hollow, is_number};
 use super::split::cells;
 use super::{LISTED, Table, list_some, whole_line};
 use crate::files::finding::{Findings, Severity};
@@ -22,6 +22,8 @@ pub struct Rows {
     lengths: Vec<u16>,
     /// Byte offset and line number of every row.
     pub starts: Vec<(u32, u32)>,
+    /// Index of the line from which on no line is a row.
+    pub foot: usize,
 }
 
 impl Rows {
@@ -33,6 +35,7 @@ impl Rows {
             offsets: Vec::with_capacity(room),
             lengths: Vec::with_capacity(room),
             starts: Vec::with_capacity(lines.min(MOST_ROWS)),
+            foot: 0,
         }
     }
 
@@ -78,6 +81,20 @@ fn is_remark(line: &str) -> bool {
     !line.trim_start().starts_with(begins) || !line.contains(|c: char| c.is_ascii_digit())
 }
 
+/// Index of the line behind the last one that holds a number: below it stand remarks.
+fn foot(text: &str, delimiter: char) -> usize {
+    let begins = |cell: &str| {
+        cell.trim_start_matches(['+', '-', '.'])
+            .starts_with(|c: char| c.is_ascii_digit())
+    };
+    let figure = |line: &str| {
+        let mut all = cells(line, delimiter).map(|range| &line[range]);
+        all.any(|cell| begins(cell) || is_number(cell, ';'))
+    };
+    let remarks = text.rsplit('\n').take_while(|line| !figure(line));
+    text.split('\n').count() - remarks.count()
+}
+
 /// Cuts the lines under the header into cells; `None` where a row has more cells than there are
 /// columns or the table is too large.
 pub fn rows(
@@ -88,11 +105,15 @@ pub fn rows(
 ) -> Option<Rows> {
     let text = source.text.as_str();
     let mut rows = Rows::with_room(text, width);
+    rows.foot = foot(text, layout.delimiter);
     let mut uneven = Vec::new();
     let mut start = 0;
     for (index, line) in text.split('\n').enumerate() {
         let offset = start;
         start += line.len() + 1;
+        if index >= rows.foot {
+            break;
+        }
         if index < layout.first || is_blank(line) || is_hollow(line, layout.delimiter) {
             continue;
         }

@@ -1,0 +1,56 @@
+//! Rows in which nothing was read.
+
+use super::columns::Columns;
+use crate::files::finding::{Findings, Severity};
+use crate::files::table::Table;
+use crate::units::counted;
+
+/// More than this share of the rows is no slip of a logger.
+const MOST: f64 = 0.2;
+/// Rows named one by one in a finding.
+const NAMED: usize = 5;
+
+/// The table without the rows that lack a figure a pull is made of, where those are few, which is told; `None`
+/// where none is left out.
+pub fn left_out(table: &Table, columns: &Columns, findings: &mut Findings) -> Option<Table> {
+    let read = [
+        columns.rpm,
+        columns.speed,
+        columns.torque,
+        columns.power,
+        columns.brake,
+        columns.time,
+    ];
+    let read: Vec<usize> = read.into_iter().flatten().collect();
+    let lacks = |row: usize| {
+        read.iter()
+            .copied()
+            .find(|&column| table.is_empty(row, column))
+    };
+    let found: Vec<(usize, usize)> = (0..table.height())
+        .filter_map(|row| Some((row, lacks(row)?)))
+        .collect();
+    let &(row, column) = found.first()?;
+    if found.len() as f64 > MOST * table.height() as f64 {
+        return None;
+    }
+    let lines = found
+        .iter()
+        .take(NAMED)
+        .map(|&(row, column)| table.mark(row, column).line.to_string());
+    let mut lines: Vec<String> = lines.collect();
+    if found.len() > NAMED {
+        lines.push("…".to_owned());
+    }
+    let text = format!(
+        "{} without a figure left out: line {}",
+        counted(found.len(), "row"),
+        lines.join(", ")
+    );
+    let finding = table.finding(Severity::Warning, table.mark(row, column), text);
+    findings.push(finding.remedy("write the values where they are known"));
+    let mut whole = table.clone();
+    let rows: Vec<usize> = found.into_iter().map(|(row, _)| row).collect();
+    whole.leave_out(&rows);
+    Some(whole)
+}
