@@ -266,6 +266,10 @@ impl Visitor {
             );
             found.push(Finding::assumed("known", text));
         }
+        if let Some(track) = found.files().first().map(|file| file.path.clone()) {
+            let asked = study::counted_twice(&track, course, &self.car, trim);
+            asked.into_iter().for_each(|asked| found.push(asked));
+        }
         let engine = &self.engines.list[self.spec];
         let density = course.air_density.unwrap_or_else(|| course.air.density());
         let mut variant = Variant::fitted(

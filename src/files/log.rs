@@ -83,6 +83,8 @@ pub struct Log {
     pub speeds: Column,
     /// Columns that tell how a road bends and are not read.
     pub unread: Vec<String>,
+    /// Where it does not say how fast the car was, which concerns the laps that hold it alone.
+    pub gaps: Findings,
     /// A column of heights that is not read, for want of positions.
     pub heights_unread: Option<String>,
 }
@@ -121,8 +123,9 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     if let Some(fixes) = &run.fixes {
         places::on_earth(&table, fixes, findings)?;
     }
+    let mut gaps = Findings::new();
     if usable(&run) {
-        sense::check(&table, &headings, &mut run, findings)?;
+        sense::check(&table, &headings, &mut run, &mut gaps, findings)?;
     }
     let column = headings.speed;
     let speeds = Column {
@@ -132,6 +135,7 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     let heights = table.find(points::HEIGHT).filter(|_| run.fixes.is_none());
     Some(Log {
         unread: unread(&table, &headings),
+        gaps,
         heights_unread: heights.map(|column| table.columns[column].name.clone()),
         yaw: headings.yaw,
         counted: false,

@@ -16,6 +16,7 @@ mod faults;
 mod formats;
 mod frame;
 mod gearing;
+mod handed;
 mod headings;
 mod holds;
 mod laps;

@@ -4,7 +4,7 @@
 use super::testdays::{Bench, LONG, RPM, SHORT, STEPS, TWO, WEATHER, sheet};
 
 /// All four files of the day, made of the torque of each.
-fn files(bench: &Bench, text: impl Fn(&[f64], f64) -> String) {
+pub(super) fn files(bench: &Bench, text: impl Fn(&[f64], f64) -> String) {
     for (spec, torque) in [("long", &LONG[..]), ("short", &SHORT[..])] {
         for k in [1, 2] {
             let off = 1.0 + 0.001 * f64::from(k);
@@ -14,7 +14,7 @@ fn files(bench: &Bench, text: impl Fn(&[f64], f64) -> String) {
 }
 
 /// The rows of a sheet, each of these cells.
-fn rows(torque: &[f64], cells: impl Fn(f64, f64) -> String) -> String {
+pub(super) fn rows(torque: &[f64], cells: impl Fn(f64, f64) -> String) -> String {
     let rows = RPM.iter().zip(torque);
     rows.map(|(rpm, torque)| cells(*rpm, *torque) + "\n")
         .collect()

@@ -1,6 +1,7 @@
 //! Headings of acceleration across the road, in the abbreviations that loggers use.
 
 use crate::files::table::{Table, folded};
+use crate::units;
 
 /// Words for across the road, `y` by the axes of ISO 8855 (from memory).
 const ACROSS: &[&str] = &["lateral", "lat", "y", "transverse"];
@@ -23,7 +24,17 @@ pub(super) fn column(table: &Table) -> Option<usize> {
         let mut names = table.columns.iter().map(|column| folded(&column.name));
         names.position(|name| own(&name))
     };
+    // `lat_g` is a name and its unit.
+    let by_unit = || {
+        let of_unit = |unit: &str| units::ACCELERATION.unit(unit).is_some();
+        let columns = table.columns.iter().enumerate();
+        let mut fitting =
+            columns.filter(|(_, column)| ACROSS.contains(&folded(&column.name).as_str()));
+        let column = fitting.find(|(_, column)| column.unit.as_deref().is_some_and(of_unit));
+        column.map(|(index, _)| index)
+    };
     of(&|name| ["lateral", "querbeschleunigung"].contains(&name))
+        .or_else(by_unit)
         .or_else(|| of(&is_one))
         .or_else(|| of(&|name| is_one(without_source(name))))
 }

@@ -32,19 +32,20 @@ pub(super) struct Columns {
     pub time: Option<usize>,
 }
 
-/// Mends what fell out and asks about what makes no sense; `None` where that is refused.
+/// Mends what fell out, which goes to `gaps`, and asks about what makes no sense; `None` where that is refused.
 pub(super) fn check(
     table: &Table,
     columns: &Columns,
     run: &mut Run,
+    gaps: &mut Findings,
     findings: &mut Findings,
 ) -> Option<()> {
     units::thousandths(table, columns, run, findings)?;
     units::thin(table, columns, run, findings)?;
-    gaps::mended(table, columns.speed, run, findings);
-    gaps::frozen(table, columns.speed, run, findings);
+    gaps::mended(table, columns.speed, run, gaps);
+    gaps::frozen(table, columns.speed, run, gaps);
     gaps::lost(table, columns.speed, run, findings)?;
-    gaps::pauses(table, run, findings);
+    gaps::pauses(table, run, gaps);
     let road = match columns.time {
         Some(_) => units::covered(run),
         None => None,

@@ -41,6 +41,8 @@ pub struct Picked {
 pub struct Quantity<'a> {
     pub what: &'a str,
     pub names: &'a [&'a str],
+    /// Letters that stand for it where the unit is its own.
+    pub letters: &'a [&'a str],
     pub dimension: &'static Dimension,
 }
 
@@ -187,6 +189,7 @@ fn is_one(table: &Table, column: usize, of: &Quantity) -> bool {
     let name = &table.columns[column].name;
     let of_quantity = |word: &String| match of.dimension.unit(word) {
         Some(_) => true,
+        None if of.letters.contains(&word.as_str()) => fits == Some(true),
         None => BARE.contains(&word.as_str()) && of.names.contains(&word.as_str()),
     };
     let words = corrected::words(name);

@@ -49,16 +49,18 @@ const POWER_NAMES: [&str; 8] = [
 pub const OF_TORQUE: Quantity<'static> = Quantity {
     what: "torque",
     names: &TORQUE_NAMES,
+    letters: &["m", "md"],
     dimension: &TORQUE,
 };
 pub const OF_POWER: Quantity<'static> = Quantity {
     what: "power",
     names: &POWER_NAMES,
+    letters: &["p"],
     dimension: &POWER,
 };
 const SPEED_NAMES: [&str; 4] = ["road speed", "vehicle speed", "roll speed", "speed"];
 const BRAKE: [&str; 5] = ["brake reading", "brake", "brake load", "load", "reading"];
-const TIME_NAMES: [&str; 4] = ["time", "t", "elapsed", "elapsed time"];
+const TIME_NAMES: [&str; 6] = ["time", "t", "elapsed", "elapsed time", "zeit", "temps"];
 const THROTTLE: [&str; 6] = [
     "throttle",
     "tps",

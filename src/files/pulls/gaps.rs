@@ -22,12 +22,20 @@ pub fn left_out(table: &Table, columns: &Columns, findings: &mut Findings) -> Op
         columns.time,
     ];
     let read: Vec<usize> = read.into_iter().flatten().collect();
+    // A row without engine speed is something else, and told where it is read.
+    let turns = |row: usize| {
+        let column = columns.rpm.or(columns.speed).unwrap_or(0);
+        table
+            .cell(row, column)
+            .starts_with(|c: char| c.is_ascii_digit())
+    };
     let lacks = |row: usize| {
         read.iter()
             .copied()
             .find(|&column| table.is_empty(row, column))
     };
     let found: Vec<(usize, usize)> = (0..table.height())
+        .filter(|&row| turns(row))
         .filter_map(|row| Some((row, lacks(row)?)))
         .collect();
     let &(row, column) = found.first()?;
@@ -47,8 +55,15 @@ pub fn left_out(table: &Table, columns: &Columns, findings: &mut Findings) -> Op
         counted(found.len(), "row"),
         lines.join(", ")
     );
-    let finding = table.finding(Severity::Warning, table.mark(row, column), text);
-    findings.push(finding.remedy("write the values where they are known"));
+    let mark = table.mark(row, column);
+    // Over one that is alone the curve hardly misses anything.
+    let several = found.windows(2).any(|pair| pair[1].0 == pair[0].0 + 1);
+    findings.push(match several {
+        true => table
+            .finding(Severity::Warning, mark, text)
+            .remedy("write the values where they are known"),
+        false => table.assumed("rows", mark, text),
+    });
     let mut whole = table.clone();
     let rows: Vec<usize> = found.into_iter().map(|(row, _)| row).collect();
     whole.leave_out(&rows);

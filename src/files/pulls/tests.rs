@@ -146,7 +146,7 @@ fn what_is_no_curve_is_refused() {
     assert!(said(&two("rpm,torque (Nm)", &SHEET[..4])).contains("4 engine speeds"));
     assert!(said(&two("rpm,torque (Nm)", &[SHEET[1]; 9])).contains("1 engine speed in"));
     let nan = two("rpm,torque (Nm)", &SHEET).replace("166", "NaN");
-    assert!(said(&nan).contains("in row 3"));
+    assert!(said(&nan).contains("1 row without a figure left out: line 4"));
     let low = two("rpm,torque (Nm)", &SHEET).replace("166", "-3");
     assert!(said(&low).contains("row 3: at full throttle"));
     assert!(said("rpm,note\n2500,x\n").contains("no column of torque or power"));

@@ -10,6 +10,7 @@ mod place;
 mod plan;
 mod pressure;
 mod results;
+mod revs;
 mod rollers;
 mod season;
 mod twice;
@@ -23,6 +24,7 @@ use std::path::{Path, PathBuf};
 pub use choice::{no_grip, unusual_surface};
 pub use engine::pulls_end;
 pub use place::{known, piece};
+pub use revs::counted_twice;
 
 use self::plan::{Named, Place, Plan, Wanted};
 use self::rollers::Rollers;
@@ -116,6 +118,8 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
             && choice::grip(wanted, course, &mut car, trim, findings)
         {
             let habits = habits.at(course.kind, findings);
+            let asked = revs::counted_twice(&wanted.track.path, course, &car, &car.trims[trim]);
+            asked.into_iter().for_each(|asked| findings.push(asked));
             entries.push(entry(wanted, course, trim, habits));
         }
     }

@@ -308,6 +308,8 @@ fn decimal_comma(rows: &[Vec<&str>], delimiter: char) -> bool {
     }
 }
 
+/// Names of time.
+const TIMES: [&str; 5] = ["time", "elapsed time", "zeit", "temps", "t"];
 /// What spells a unit, tonnes, and yet names the column where it heads one alone.
 const TIME_SYMBOL: &str = "t";
 
@@ -335,8 +337,10 @@ pub fn heading(cell: &str) -> (String, Option<String>) {
         .filter(|(_, c)| matches!(c, '_' | '/' | ' ' | ','))
     {
         let (name, unit) = (cell[..i].trim(), cell[i + mark.len_utf8()..].trim());
-        // After a blank a single letter is more likely part of the name than a unit.
-        let plausible = mark != ' ' || (unit.chars().count() > 1 && unit != "min" && unit != "in");
+        // After a blank a single letter is more likely part of the name than a unit, but for the second.
+        let seconds = unit == "s" && TIMES.iter().any(|time| time.eq_ignore_ascii_case(name));
+        let word = unit.chars().count() > 1 && unit != "min" && unit != "in";
+        let plausible = mark != ' ' || word || seconds;
         let placed = hemisphere::letter(unit).is_some() && hemisphere::is_place(name);
         if placed || !name.is_empty() && plausible && units::unit(unit).is_some() {
             let name = name.strip_suffix(" in").unwrap_or(name);

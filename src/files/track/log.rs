@@ -97,7 +97,9 @@ fn log_file(
             .flatten()
             .for_each(|lateral| *lateral = -*lateral);
     }
+    let laps = log.counts();
     let request = choose_lap(item, &mut log, wanted.request)?;
+    tell_gaps(&log, laps, findings);
     let cut = request.from.is_some() || request.to.is_some();
     if log.run.fixes.is_none() || !request.closed && !cut {
         tell_halts(&log, findings)?;
@@ -184,6 +186,24 @@ fn choose_lap(item: &Item, log: &mut Log, mut request: Request) -> Option<Reques
     Some(request)
 }
 
+/// Asks about what is not known of the rows that are left; of several laps another may be whole.
+fn tell_gaps(log: &Log, laps: usize, findings: &mut Findings) {
+    let lines = log.rows.first().zip(log.rows.last());
+    let left = |finding: &&Finding| {
+        let line = finding
+            .position
+            .as_ref()
+            .map_or(0, |position| position.line);
+        lines.is_none_or(|(first, last)| (*first..=*last).contains(&line))
+    };
+    for finding in log.gaps.iter().filter(left) {
+        findings.push(match laps > 2 {
+            true => finding.clone().remedy("where another lap is whole take that, as in `{file: …, lap: 3}`; or log the run again"),
+            false => finding.clone(),
+        });
+    }
+}
+
 /// Refuses to choose a lap where nothing tells the laps of a log apart.
 fn refuse_several(item: &Item, log: &Log, logged: &Logged) -> Option<()> {
     let chosen = logged.rounds.as_ref().filter(|_| told::says_lap(item));
@@ -246,6 +266,7 @@ fn tell_halts(log: &Log, findings: &mut Findings) -> Option<()> {
 
 /// What any track would refuse in a log that none names yet.
 pub(in crate::files) fn unnamed(mut log: Log, findings: &mut Findings) {
+    tell_gaps(&log, log.counts(), findings);
     if log.run.fixes.is_none() {
         let cut = log.only_lap(None);
         if cut.is_err() || tell_halts(&log, findings).is_none() {

@@ -100,6 +100,36 @@ pub fn seen(rpm: &[f64], speed: &[f64]) -> Vec<Seen> {
     found
 }
 
+/// How many times the engine speed of a log seems to be that of the car, 2 or 0.5, where most of its driving
+/// fits the gears of the car, rpm per m/s, so and not as it stands.
+pub fn counted(seen: &[Seen], expected: &[f64]) -> Option<f64> {
+    /// Share of the driving in gears that fits at least, and how many times what fits as it stands.
+    const MOST: f64 = 0.6;
+    const MORE: f64 = 1.5;
+    /// A tyre may be so much larger or smaller.
+    const NEAR: f64 = 1.1;
+    let total: f64 = seen.iter().map(|s| s.share).sum();
+    let agreed = |scale: f64| -> f64 {
+        let fits = |s: &&Seen| {
+            let off = |e: &f64| (s.ratio / (e * scale)).ln().abs();
+            expected.iter().any(|e| off(e) < 0.5 * ODD)
+        };
+        seen.iter().filter(fits).map(|s| s.share).sum()
+    };
+    let best = |about: f64, reach: f64| {
+        let scales = seen
+            .iter()
+            .flat_map(|s| expected.iter().map(move |e| s.ratio / e));
+        let near = scales.filter(|scale| (about / reach..=about * reach).contains(scale));
+        near.map(agreed).fold(0.0, f64::max)
+    };
+    let plain = best(1.0, REACH);
+    [2.0, 0.5].into_iter().find(|times| {
+        let so = best(*times, NEAR);
+        so > MOST * total && so > MORE * plain
+    })
+}
+
 /// The gears of a car file, rpm per m/s from first to top, beside those of a log. `None` where the
 /// log shows no gear.
 pub fn compare(seen: &[Seen], expected: &[f64]) -> Option<Comparison> {
@@ -155,4 +185,32 @@ pub fn compare(seen: &[Seen], expected: &[f64]) -> Option<Comparison> {
         .map(|g| g.gear)
         .collect();
     Some(Comparison { scale, gears, odd })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn revs_that_are_counted_twice_are_told_from_another_final_drive() {
+        let expected = [311.0, 205.0, 144.0, 106.0];
+        let driven = |times: f64| -> Vec<Seen> {
+            let share = [0.1, 0.3, 0.4, 0.2];
+            let gears = expected.iter().zip(share);
+            gears
+                .map(|(ratio, share)| Seen {
+                    ratio: times * ratio,
+                    share,
+                })
+                .collect()
+        };
+        assert_eq!(counted(&driven(2.0), &expected), Some(2.0));
+        assert_eq!(counted(&driven(0.5), &expected), Some(0.5));
+        // With a tyre 5 % smaller beside.
+        assert_eq!(counted(&driven(2.1), &expected), Some(2.0));
+        for plain in [1.0, 1.08, 0.85, 1.25, 3.0] {
+            assert_eq!(counted(&driven(plain), &expected), None, "{plain}");
+        }
+        assert_eq!(counted(&[], &expected), None);
+    }
 }
