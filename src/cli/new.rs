@@ -22,7 +22,7 @@ pub struct Arguments {
     /// The folder to make; one that is there must be empty
     #[arg(value_name = "DIR")]
     folder: PathBuf,
-    /// Folders of pulls, each a spec of that name; their tables are copied
+    /// Folders of pulls, or tables, each a spec of that name; they are copied
     #[arg(long, value_name = "FOLDER", num_args = 1.., action = clap::ArgAction::Append)]
     pulls: Vec<PathBuf>,
     /// What 1,000 rpm are in the gear used, where pulls have road speed in place of rpm

@@ -197,6 +197,8 @@ pub struct LogFacts {
     pub shown: log::Shown,
     /// The gears, by engine speed over road speed.
     pub gears: Vec<log::gears::Seen>,
+    /// Seconds per band of engine speed as logged; empty where that was not.
+    pub turned: Vec<log::revs::Turned>,
 }
 
 /// A venue ready for the lap.

@@ -230,3 +230,24 @@ fn revs_of_a_log_that_are_counted_twice_are_asked_about() {
     );
     assert!(!driven(1.0).contains("engine speeds of the log"));
 }
+
+/// The engine turns by the gears for all of the time, and the bands sum to it.
+#[test]
+fn seconds_per_band_of_a_log_are_told_as_it_was_recorded() {
+    let world = circuit(&session(1.0));
+    let shown = super::roads::shown(&world);
+    let bands = shown["engine_speed"].as_array().unwrap();
+    let sum: f64 = bands
+        .iter()
+        .map(|band| band["time_s"].as_f64().unwrap())
+        .sum();
+    assert!((sum - 42.0).abs() < 0.5, "{sum}");
+    let most = bands.last().unwrap()["from_rpm"].as_f64().unwrap();
+    // 62 km/h in second are 4,643 rpm.
+    assert_eq!(most, 4500.0);
+    let out = super::doubts::listed(&world);
+    assert!(out.contains("Engine speed as logged: "), "{out}");
+    assert!(out.contains(" s above 4,500."), "{out}");
+    let bare = circuit(&csv(&lap(1.0)));
+    assert!(!super::doubts::listed(&bare).contains("Engine speed as logged"));
+}

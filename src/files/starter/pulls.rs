@@ -74,7 +74,7 @@ pub fn read(
         // Folders of another system may not tell capitals apart.
         let alike = |other: &Pulled| other.name.to_lowercase() == spec.name.to_lowercase();
         if found.iter().any(alike) {
-            let text = format!("two folders are called {}", quoted(&spec.name));
+            let text = format!("two of these are called {}", quoted(&spec.name));
             findings.push(fault(
                 folder,
                 &text,
@@ -97,9 +97,16 @@ fn fault(path: &Path, text: &str, remedy: &str) -> Finding {
 }
 
 fn spec(folder: &Path, settings: &Settings, findings: &mut Findings) -> Option<Pulled> {
+    if folder.is_file() {
+        return alone(folder, settings, findings);
+    }
     if !folder.is_dir() {
-        let remedy = "name a folder for each spec, with its pulls in it";
-        findings.push(fault(folder, "this is no folder", remedy));
+        let remedy = "name a folder for each spec, with its pulls in it, or a table";
+        findings.push(fault(
+            folder,
+            "this is neither a folder nor a table",
+            remedy,
+        ));
         return None;
     }
     let whole = std::fs::canonicalize(folder).ok();
@@ -159,6 +166,16 @@ fn spec(folder: &Path, settings: &Settings, findings: &mut Findings) -> Option<P
     Some(Pulled {
         name: name.to_owned(),
         files: files.into_iter().collect::<Option<_>>()?,
+    })
+}
+
+/// A spec of one table, called as that is.
+fn alone(table: &Path, settings: &Settings, findings: &mut Findings) -> Option<Pulled> {
+    let file = copied(table, settings, findings)?;
+    let stem = table.file_stem().and_then(|stem| stem.to_str());
+    Some(Pulled {
+        name: stem.unwrap_or(&file.0).to_owned(),
+        files: vec![file],
     })
 }
 

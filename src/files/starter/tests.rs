@@ -318,6 +318,25 @@ fn nothing_comes_of_pulls_that_cannot_be() {
     let books = said(&["good/long", "books"]);
     assert!(books.contains("a workbook: export it as CSV"), "{books}");
     assert!(said(&["good/long", "bad/long"]).contains("a.csv:3:1"));
-    assert!(said(&["good/long", "good/long"]).contains("two folders are called `long`"));
-    assert!(said(&["nowhere"]).contains("this is no folder"));
+    assert!(said(&["good/long", "good/long"]).contains("two of these are called `long`"));
+    assert!(said(&["nowhere"]).contains("this is neither a folder nor a table"));
+    assert!(said(&["good/long", "bad/long/a.csv"]).contains("a.csv:3:1"));
+}
+
+#[test]
+fn a_table_may_be_a_spec() {
+    let folder = Folder::new("tables");
+    let text = "rpm,torque [Nm]\n2000,100\n3000,120\n4000,130\n5000,128\n6000,110\n";
+    let tables = ["long.csv", "short.csv"].map(|name| folder.0.join(name));
+    fs::create_dir_all(&folder.0).unwrap();
+    tables
+        .iter()
+        .for_each(|table| fs::write(table, text).unwrap());
+    let starter = Starter::of_pulls("x", &tables, None, &mut Findings::new()).unwrap();
+    assert_eq!(starter.specs, ["long", "short"]);
+    let copy = starter
+        .parts
+        .iter()
+        .find(|part| part.path.ends_with("pulls/long/long.csv"));
+    assert_eq!(copy.unwrap().bytes, text.as_bytes());
 }

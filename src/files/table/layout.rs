@@ -4,7 +4,7 @@ use super::begin::first_row;
 use super::split::cells;
 use crate::files::path::degrees::degrees;
 use crate::files::path::hemisphere;
-use crate::units::{self, ACCELERATION, YAW_RATE};
+use crate::units::{self, ACCELERATION, POWER, TORQUE, YAW_RATE};
 
 /// Delimiters that are tried, likeliest to be meant first.
 const DELIMITERS: [char; 3] = ['\t', ';', ','];
@@ -319,8 +319,7 @@ pub fn heading(cell: &str) -> (String, Option<String>) {
     let cell = cell.trim();
     if let Some((start, inner)) = bracketed(cell) {
         let name = cell[..start].trim().trim_end_matches('_');
-        // `Nm (at the wheels)`: what stands in the bracket is a remark.
-        if name.chars().count() > 1 && units::unit(name).is_some() && units::unit(inner).is_none() {
+        if is_remark(inner) && [&TORQUE, &POWER].iter().any(|of| of.unit(name).is_some()) {
             return (cell.to_owned(), Some(name.to_owned()));
         }
         let name = if name.is_empty() { inner } else { name };
@@ -348,6 +347,12 @@ pub fn heading(cell: &str) -> (String, Option<String>) {
         }
     }
     (cell.to_owned(), None)
+}
+
+/// Whether what stands in the bracket behind a unit is neither one nor a scale: `Nm (at the wheels)`, not `kW (x10)`.
+fn is_remark(inner: &str) -> bool {
+    let scale = inner.trim_start_matches(['x', 'X', '×', '*', '/', ' ']);
+    !scale.starts_with(|c: char| c.is_ascii_digit()) && units::unit(inner).is_none()
 }
 
 /// Where the name of a heading ends at a bracket, and what stands in the one that holds a unit, else in the first.

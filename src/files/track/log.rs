@@ -138,6 +138,7 @@ fn log_file(
         apexes: logged.apexes.len(),
         shown: logged.shown,
         gears: seen.unwrap_or_default(),
+        turned: logged.turned.clone(),
     };
     let start = logged.standing.then_some(Start::Standing).or_else(|| {
         let first = log.run.speed.first().copied()?;

@@ -14,6 +14,7 @@ use crate::units::KILOMETRE_PER_HOUR;
 use crate::venue::Course;
 use crate::venue::character::{Character, RADII};
 use crate::venue::log::gears::Comparison;
+use crate::venue::log::revs::Turned;
 
 /// A venue with what is known of it.
 #[derive(Debug)]
@@ -72,7 +73,15 @@ struct Venue<'a> {
     sectors: Vec<&'a str>,
     conditions: Vec<Condition<'a>>,
     driven: Option<Lap<'a>>,
+    /// Seconds per band of engine speed, as logged.
+    engine_speed: Vec<Band>,
     findings: &'a Findings,
+}
+
+#[derive(Serialize)]
+struct Band {
+    from_rpm: f64,
+    time_s: f64,
 }
 
 #[derive(Serialize)]
@@ -176,8 +185,18 @@ fn venue<'a>(sheet: &'a Sheet<'a>) -> Venue<'a> {
             time_s: lap.time,
             mean_speed_kmh: kmh(lap.length / lap.time),
         }),
+        engine_speed: turned(course),
         findings: sheet.findings,
     }
+}
+
+fn turned(course: &Course) -> Vec<Band> {
+    let bands = course.log.iter().flat_map(|log| &log.turned);
+    let band = |band: &Turned| Band {
+        from_rpm: band.from_rpm,
+        time_s: band.seconds,
+    };
+    bands.map(band).collect()
 }
 
 fn corner(corner: &crate::venue::character::Corner) -> Corner<'_> {

@@ -10,6 +10,7 @@ use crate::report::format::{clock, clock_within, decimal, kind_word, percent, th
 use crate::report::paint::Paint;
 use crate::report::table::{Grid, Side};
 use crate::venue::character::{Character, RADII};
+use crate::venue::log::revs::{BAND, Turned};
 use crate::venue::{EventKind, Start};
 
 /// The venues for people; `drawn` are the pictures that were written.
@@ -79,6 +80,9 @@ fn one(sheet: &Sheet, paint: Paint, out: &mut String) {
     }
     if let Some(log) = &course.log {
         out.push_str(&wrap(&log_line(log, course.kind), "  "));
+        if let Some(line) = turned_line(&log.turned) {
+            out.push_str(&wrap(&line, "  "));
+        }
     }
     out.push_str(&assumed::line(sheet.findings, &[]));
 }
@@ -250,6 +254,37 @@ fn log_line(log: &crate::venue::LogFacts, kind: EventKind) -> String {
     }
     line.push_str(". Offered, not used: the car's grip and the driver's corner share are for their files to say.");
     line
+}
+
+/// Seconds per band as logged; what little lies beyond the bands that are used goes with the outer ones.
+fn turned_line(turned: &[Turned]) -> Option<String> {
+    /// Share of the time that makes a band of its own.
+    const LEAST: f64 = 0.01;
+    let all: f64 = turned.iter().map(|band| band.seconds).sum();
+    let used = |band: &&Turned| band.seconds >= LEAST * all;
+    let first = turned.iter().find(used)?.from_rpm;
+    let last = turned.iter().rfind(used)?.from_rpm;
+    let sum = |wanted: &dyn Fn(f64) -> bool| {
+        let those = turned.iter().filter(|band| wanted(band.from_rpm));
+        decimal(those.map(|band| band.seconds).sum::<f64>(), 1)
+    };
+    let inner = turned.iter().map(|band| band.from_rpm);
+    let inner = inner.filter(|from| (first..last).contains(from));
+    let mut parts: Vec<String> = inner
+        .map(|from| {
+            let end = thousands(from + BAND);
+            match from == first {
+                true => format!("{} s below {end} rpm", sum(&|at| at <= first)),
+                false => format!("{} s to {end}", sum(&|at| at == from)),
+            }
+        })
+        .collect();
+    parts.push(format!(
+        "{} s above {}",
+        sum(&|at| at >= last),
+        thousands(last)
+    ));
+    Some(format!("Engine speed as logged: {}.", parts.join(", ")))
 }
 
 /// The measures that venues are compared by, and which two are most alike.

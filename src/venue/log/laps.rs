@@ -102,6 +102,7 @@ mod tests {
             .map(|i| 3.0 * i as f64)
             .collect();
         Trace {
+            rows: Vec::new(),
             speed: distance.iter().map(|s| speed(*s)).collect(),
             time: distance.clone(),
             distance,

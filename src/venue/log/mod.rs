@@ -9,6 +9,7 @@ pub mod dropouts;
 pub mod gears;
 mod held;
 mod laps;
+pub mod revs;
 mod shape;
 
 use super::path::clean::{LONGEST, PathError};
@@ -95,6 +96,8 @@ pub struct Logged {
     pub notes: Vec<Note>,
     /// What the log shows of grip and driver.
     pub shown: Shown,
+    /// Seconds of the run or lap per band of engine speed, as logged; empty where that was not.
+    pub turned: Vec<revs::Turned>,
 }
 
 /// Stretches on which the speed stays at the highest of the run.
@@ -252,6 +255,10 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         standing: trace.speed.first().is_some_and(|v| *v < 2.0 * STANDING) && !request.closed,
         notes,
         shown,
+        turned: run.rpm.as_ref().map_or(Vec::new(), |rpm| {
+            let rpm: Vec<f64> = trace.rows.iter().map(|&row| rpm[row]).collect();
+            revs::turned(&trace.time, &rpm)
+        }),
     })
 }
 
@@ -284,6 +291,8 @@ pub(super) struct Trace {
     pub speed: Vec<f64>,
     /// Time, s.
     pub time: Vec<f64>,
+    /// Which row of the run it is.
+    pub rows: Vec<usize>,
 }
 
 impl Trace {
@@ -305,6 +314,7 @@ impl Trace {
             distance: onward(&self.distance, self.length()),
             speed: [&self.speed[row..], &self.speed[..row]].concat(),
             time: onward(&self.time, self.time()),
+            rows: [&self.rows[row..], &self.rows[..row]].concat(),
         }
     }
 
@@ -329,7 +339,7 @@ impl Trace {
     }
 
     /// Rows between two distances.
-    fn rows(&self, from: f64, to: f64) -> std::ops::Range<usize> {
+    fn between(&self, from: f64, to: f64) -> std::ops::Range<usize> {
         let a = self.distance.partition_point(|d| *d < from);
         let b = self.distance.partition_point(|d| *d <= to);
         a..b.max(a)
@@ -401,6 +411,7 @@ impl<'a> Track<'a> {
             trace.distance.push(self.distance[row] - start);
             trace.speed.push(self.run.speed[row]);
             trace.time.push(self.run.time[row]);
+            trace.rows.push(row);
         }
         trace
     }

@@ -83,6 +83,7 @@ fn along(road: &Road, track: &Track) -> Trace {
                     later = last - track.run.time[r];
                 }
                 trace.time.push(track.run.time[r] + later);
+                trace.rows.push(r);
             }
         }
     }
@@ -140,7 +141,7 @@ pub(super) fn apexes_of(road: &Road, corners: &[Corner], trace: &Trace) -> Vec<A
     };
     let fastest = |from: f64, to: f64| {
         trace
-            .rows(from, to)
+            .between(from, to)
             .map(|row| trace.speed[row])
             .fold(0.0, f64::max)
     };
@@ -155,14 +156,14 @@ pub(super) fn apexes_of(road: &Road, corners: &[Corner], trace: &Trace) -> Vec<A
             .max(fastest(0.0, to - round))
     };
     let apex = |corner: &Corner| {
-        let row = lowest(trace.rows(corner.start, corner.end))?;
+        let row = lowest(trace.between(corner.start, corner.end))?;
         let speed = trace.speed[row];
         let before = highest(corner.start - AROUND, trace.distance[row]);
         let after = highest(trace.distance[row], corner.end + AROUND);
         // Where the car stands it did not corner.
         let dips = speed > STANDING && before > speed * (1.0 + DIP) && after > speed * (1.0 + DIP);
         let near = |r: &usize| trace.speed[*r] <= speed * (1.0 + HELD);
-        let rows = trace.rows(corner.start, corner.end);
+        let rows = trace.between(corner.start, corner.end);
         let from = rows
             .clone()
             .take_while(|r| *r < row)
@@ -174,7 +175,7 @@ pub(super) fn apexes_of(road: &Road, corners: &[Corner], trace: &Trace) -> Vec<A
             to.map_or(corner.end, |r| trace.distance[r]),
         );
         // The mean, not the lowest row: a logger's speed is noisy.
-        let rows = trace.rows(held.0, held.1);
+        let rows = trace.between(held.0, held.1);
         let count = rows.len().max(1) as f64;
         let speed = rows.map(|r| trace.speed[r]).sum::<f64>() / count;
         dips.then(|| Apex {
