@@ -221,7 +221,7 @@ fn values(
         }
         _ => None,
     };
-    let bare = |column, of| choice::unit_in_words(table, column, of).map(Unit::name);
+    let bare = |column, of| choice::unit_in_words(table, column, of).map(|(_, unit)| unit.name());
     let power = columns
         .power
         .and_then(|power| table.numbers(power, &POWER, bare(power, &OF_POWER), findings));

@@ -94,7 +94,13 @@ fn a_logged_lap_takes_as_long_wherever_its_line_is() {
     let road = read("examples/roads/ambrel-ring.yaml");
     let lap = world.drive(&road);
     let moments = lap.moments(20.0, 1.0);
-    let whole = run(&moments, 1);
+    // Driven slower than the car grips: a corner whose speed is lost is quicker.
+    const SLOWER: f64 = 0.93;
+    let mut whole = run(&moments, 1);
+    whole.time.iter_mut().for_each(|t| *t /= SLOWER);
+    whole.speed.iter_mut().for_each(|v| *v *= SLOWER);
+    let lateral = whole.lateral.as_mut().unwrap();
+    lateral.iter_mut().for_each(|a| *a *= SLOWER * SLOWER);
     let slowest = |a: &usize, b: &usize| whole.speed[*a].total_cmp(&whole.speed[*b]);
     let apex = (0..moments.len()).min_by(slowest).unwrap();
     // About the apex of the slowest corner the exit is less than a second behind.
@@ -103,7 +109,9 @@ fn a_logged_lap_takes_as_long_wherever_its_line_is() {
         let time = |row: usize| {
             let mut log = whole.clone();
             let rest = log.time[row..].iter().map(|t| t - log.time[row]);
-            let begun = log.time[..row].iter().map(|t| t + lap.time - log.time[row]);
+            let begun = log.time[..row]
+                .iter()
+                .map(|t| t + lap.time / SLOWER - log.time[row]);
             log.time = rest.chain(begun).collect();
             log.speed.rotate_left(row);
             log.rpm.as_mut().unwrap().rotate_left(row);
@@ -118,7 +126,7 @@ fn a_logged_lap_takes_as_long_wherever_its_line_is() {
             let here = time(row % moments.len());
             println!("by speed {by_speed}, line at {row}: {here:.2} %, {usual:.2} %");
             assert!(
-                (here - usual).abs() < 0.5,
+                (here - usual).abs() < 0.3,
                 "by speed {by_speed}, line at {row}: {here:.2} %, {usual:.2} %"
             );
         }

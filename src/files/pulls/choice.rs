@@ -206,8 +206,13 @@ fn is_one(table: &Table, column: usize, of: &Quantity) -> bool {
     says_so && fits != Some(false)
 }
 
-/// The unit of a heading that is nothing but one, its place and its correction, as `Nm corr` or `kW wheels`.
-pub fn unit_in_words(table: &Table, column: usize, of: &Quantity) -> Option<&'static Unit> {
+/// The unit, as written too, of a heading that is nothing but one, its place and its correction, as `Nm corr` or
+/// `kW wheels`.
+pub fn unit_in_words<'t>(
+    table: &'t Table,
+    column: usize,
+    of: &Quantity,
+) -> Option<(&'t str, &'static Unit)> {
     let name = &table.columns[column].name;
     if table.written_unit(column).is_some() {
         return None;
@@ -216,7 +221,7 @@ pub fn unit_in_words(table: &Table, column: usize, of: &Quantity) -> Option<&'st
     for word in name.split_whitespace() {
         let word = word.trim_matches([',', ';', ':', '(', ')']);
         match of.dimension.unit(word) {
-            Some(found) if unit.is_none() => unit = Some(found),
+            Some(found) if unit.is_none() => unit = Some((word, found)),
             _ => others += usize::from(!is_about(word)),
         }
     }

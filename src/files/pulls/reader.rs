@@ -11,7 +11,7 @@ use crate::dyno::{Conditioned, Handling, Method, Rows, condition, most_rows};
 use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::source::Mark;
 use crate::files::table::Table;
-use crate::units::{SPEED, Unit, counted};
+use crate::units::{SPEED, counted};
 
 /// One pull of a table.
 pub struct Reader<'a> {
@@ -120,7 +120,7 @@ impl Reader<'_> {
         let in_words = || {
             let all = [&columns::OF_TORQUE, &columns::OF_POWER].into_iter();
             let mut units = all.filter_map(|of| choice::unit_in_words(self.table, column, of));
-            units.next().map(Unit::name)
+            units.next().map(|(written, _)| written)
         };
         let written = self.table.written_unit(column).or_else(in_words);
         written.unwrap_or_default().to_owned()
