@@ -28,6 +28,7 @@ const SPEEDS: &[&str] = &[
     "vehicle speed",
     "car speed",
     "speed over ground",
+    "sog",
     "geschwindigkeit",
     "fahrgeschwindigkeit",
 ];

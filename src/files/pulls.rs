@@ -12,6 +12,7 @@ mod corrected;
 mod factor;
 mod gaps;
 mod headings;
+mod numbered;
 mod parts;
 mod reader;
 mod slip;
@@ -231,14 +232,19 @@ fn values(
     let torque = columns
         .torque
         .and_then(|torque| table.numbers(torque, &TORQUE, bare(torque, &OF_TORQUE), findings));
-    let brake = match (columns.torque.or(columns.power), columns.brake) {
-        (None, Some(brake)) => columns::plain(table, brake, findings),
+    let brake = match (columns.torque, columns.power, columns.brake) {
+        (None, None, Some(brake)) => columns::plain(table, brake, findings),
+        (None, Some(_), Some(brake)) if settings.brake.is_some() => {
+            let rows: Vec<usize> = (0..table.height()).collect();
+            columns::values(table, brake, &rows)
+        }
         _ => None,
     };
     let throttle = columns
         .throttle
         .and_then(|throttle| columns::plain(table, throttle, findings));
     let rpm: Vec<f64> = rpm?;
+    let brake_beside = brake.clone().filter(|_| columns.power.is_some());
     let from_power = |power: &[f64]| {
         let pairs = power.iter().zip(&rpm);
         // An engine at rest gives neither; a row that says otherwise is refused for its torque.
@@ -257,6 +263,18 @@ fn values(
             .collect(),
         _ => return None,
     };
+    if let (Some(power), Some(reading), Some((constant, unit))) =
+        (&power, &brake_beside, settings.brake)
+    {
+        let rows: Vec<usize> = (0..power.len()).filter(|&row| power[row] > 0.0).collect();
+        let turned = reading.iter().zip(&rpm);
+        let given: Vec<f64> = turned.map(|(r, n)| unit.to_si(r * n / constant)).collect();
+        if let Some(fault) = agree::brake(&given, power, constant, &rows) {
+            let mark = table.mark(fault.row, columns.brake.unwrap_or(0));
+            let finding = table.finding(fault.severity, mark, fault.text);
+            findings.push(finding.remedy(fault.remedy));
+        }
+    }
     Some(Values {
         torque,
         power: power.filter(|_| columns.torque.is_some()),

@@ -69,7 +69,7 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
         decimal(figures.kilometre.time, 1),
         decimal(kmh(figures.kilometre.speed), 0),
     );
-    out.push_str(&top_line(figures.top));
+    out.push_str(&top_line(figures.top, figures.gears.len()));
     if let Some(size) = &sheet.car.engine {
         let mean = 2.0 * size.stroke * sheet.limit_rpm / 60.0;
         let _ = writeln!(
@@ -203,8 +203,19 @@ fn gears(gears: &[GearFigures]) -> String {
     grid.text(0)
 }
 
-fn top_line(top: Option<TopSpeed>) -> String {
+/// Gears above the one of the top speed from which a reduction is likely to be missing in the file: one or two
+/// may be there to save fuel (common practice, no source).
+const TOO_MANY: usize = 3;
+
+fn top_line(top: Option<TopSpeed>, gears: usize) -> String {
+    let above = top.map_or(0, |top| gears - 1 - top.gear);
     match top {
+        Some(top) if above >= TOO_MANY => format!(
+            "Top speed on the level {} km/h in {}, with {above} gears above that cannot pull: is a reduction missing \
+             in the file,\nsuch as the primary drive of a motorcycle's engine? Multiply it into `final_drive`.\n",
+            decimal(kmh(top.speed), 0),
+            gear(top.gear)
+        ),
         Some(top) if top.at_limit => format!(
             "Top speed on the level {} km/h, on the limit in {}: it would pull a longer gear.\n",
             decimal(kmh(top.speed), 0),

@@ -195,7 +195,10 @@ pub static POWER: Dimension = Dimension {
     units: &[
         unit(&["kW", "kilowatt", "kilowatts"], 1e3),
         unit(&["bhp", "hp", "whp", "horsepower"], HORSEPOWER),
-        unit(&["PS", "cv", "ch", "pk", "metrichp"], METRIC_HORSEPOWER),
+        unit(
+            &["PS", "cv", "ch", "pk", "hk", "metrichp"],
+            METRIC_HORSEPOWER,
+        ),
         unit(&["W", "watt", "watts"], 1.0),
     ],
 };

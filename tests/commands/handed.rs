@@ -2,9 +2,10 @@
 //! not show, headings that are a unit and a word, revs that are counted twice.
 
 use super::doubts::{circuit, csv, lap};
+use super::drawn::{At, ring, road};
 use super::loggers::told;
 use super::sheets::{files, rows};
-use super::testdays::{Bench, STEPS, TWO, WEATHER, sheet};
+use super::testdays::{Bench, LONG, RPM, SHORT, STEPS, TWO, WEATHER, sheet};
 use super::world::World;
 
 fn day() -> String {
@@ -250,4 +251,164 @@ fn seconds_per_band_of_a_log_are_told_as_it_was_recorded() {
     assert!(out.contains(" s above 4,500."), "{out}");
     let bare = circuit(&csv(&lap(1.0)));
     assert!(!super::doubts::listed(&bare).contains("Engine speed as logged"));
+}
+
+#[test]
+fn a_column_that_counts_on_numbers_the_pulls_whatever_its_name() {
+    let bench = Bench::new();
+    let mut day = String::from("Tirada;régimen (rpm);Par (Nm);gear\n");
+    for tirada in 3..6 {
+        let of = if tirada == 4 { &SHORT } else { &LONG };
+        for (row, (rpm, torque)) in RPM.iter().zip(of).enumerate() {
+            // The second was cut short, and the gear counts on as well.
+            if tirada != 4 || row < 6 {
+                day += &format!("{tirada};{rpm};{torque};{tirada}\n");
+            }
+        }
+    }
+    bench.file("day.csv", day);
+    let two = "specs:\n  - {name: long, pulls: {file: day.csv, pull: [3, 5]}}\n  - {name: short, pulls: {file: day.csv, \
+               pull: 4}}\n";
+    let (out, said) = bench.shows(&format!("{STEPS}{WEATHER}{two}"));
+    let out = out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(out.contains("`Tirada` numbers the pulls"), "{out}");
+    assert!(!said.contains("one after another"), "{said}");
+    // Gears count on too, and begin further and further up.
+    bench.file(
+        "day.csv",
+        "gear;rpm;torque (Nm)\n".to_owned() + &through_the_gears(),
+    );
+    let fault = bench.fault(&format!("{STEPS}{WEATHER}{two}"));
+    assert!(!fault.contains("numbers the pulls"), "{fault}");
+}
+
+fn through_the_gears() -> String {
+    let row = |(i, rpm): (usize, f64)| format!("{};{rpm};150\n", 2 + i / 6);
+    let speeds = (0..18).map(|i| 2500.0 + 500.0 * f64::from(i % 6) + 300.0 * f64::from(i / 6));
+    speeds.enumerate().map(row).collect()
+}
+
+#[test]
+fn a_brake_that_was_read_with_another_constant_is_asked_about() {
+    let bench = Bench::new();
+    let day = day().replace(
+        "method: steps}",
+        "method: steps, brake: {constant: 4500, power: bhp}}",
+    );
+    let with = |constant: f64, slip: f64| {
+        files(&bench, |torque, off| {
+            let cells = |rpm: f64, torque: f64| {
+                let bhp = off * torque * rpm / 9_549.3 / 0.745_7;
+                let slip = if rpm == 4000.0 { slip } else { 1.0 };
+                format!("{rpm},{:.2},{:.2}", slip * bhp * constant / rpm, bhp)
+            };
+            format!("rpm,load,power (bhp)\n{}", rows(torque, cells))
+        });
+        bench.shows(&day).1
+    };
+    assert_eq!(with(4500.0, 1.0), "");
+    let said = with(4000.0, 1.0);
+    assert!(
+        said.contains("power is 1.125 times what the reading gives with the constant 4500: was it worked out with 4000?"),
+        "{said}"
+    );
+    let said = with(4500.0, 1.06);
+    assert!(
+        said.contains("reading and power disagree by +6.0 % in row 4"),
+        "{said}"
+    );
+}
+
+#[test]
+fn decanewtons_under_a_heading_of_kilograms_are_told_by_power() {
+    let bench = Bench::new();
+    let with = |heading: &str| {
+        files(&bench, |torque, off| {
+            let cells = |rpm: f64, torque: f64| {
+                let torque = off * torque;
+                format!("{rpm},{:.3},{:.3}", torque / 10.0, torque * rpm / 9_549.3)
+            };
+            format!("giri,{heading},power (kW)\n{}", rows(torque, cells))
+        });
+        bench.shows(&day()).1
+    };
+    assert_eq!(with("torque (daNm)"), "");
+    let said = with("torque (kgm)");
+    assert!(
+        said.contains("torque is 0.981 times what power and speed give: daN·m headed as kgf·m"),
+        "{said}"
+    );
+}
+
+#[test]
+fn speeds_that_differ_are_asked_about() {
+    let with = |times: f64| {
+        let mut out = String::from("time (s),speed (km/h),lateral (g),antenna speed (m/s)\n");
+        for (t, v, a) in lap(1.0) {
+            out += &format!("{t:.2},{v:.2},{a:.3},{:.3}\n", times * v / 3.6);
+        }
+        told(&circuit(&out))
+    };
+    assert!(!with(1.0).contains("over the ground"));
+    let said = with(0.94);
+    assert!(
+        said.contains("`speed` is read, and `antenna speed` beside it is 6.0 % lower in the mean: which is that over"),
+        "{said}"
+    );
+}
+
+#[test]
+fn positions_that_were_rounded_are_refused_for_that() {
+    let with = |decimals: usize| {
+        let rows = road().into_iter().map(|at| {
+            let (lat, lon) = at.degrees();
+            format!("{lat:.decimals$},{lon:.decimals$}\n")
+        });
+        super::roads::along(
+            "road.csv",
+            &("lat,lon\n".to_owned() + &rows.collect::<String>()),
+        )
+    };
+    let said = with(3).faults();
+    assert!(said.contains("road.csv:1:1: error: `lat` has three decimals at most, so its positions lie 111 m apart"), "{said}");
+    assert!(!told(&with(6)).contains("decimals"));
+}
+
+/// A lap that leaves out a corner is quicker, and not the fastest.
+#[test]
+fn a_lap_that_was_cut_short_is_not_taken_for_the_fastest() {
+    let ring = ring();
+    let short: Vec<At> = ring
+        .iter()
+        .filter(|at| !(150.0..650.0).contains(&at.s))
+        .copied()
+        .collect();
+    let mut rows = String::from("time (s),lat,lon,speed (km/h)\n");
+    let mut t = 0.0;
+    for lap in [&ring, &short, &ring, &ring, &ring] {
+        for (at, next) in lap.iter().zip(lap.iter().cycle().skip(1)) {
+            let (lat, lon) = at.degrees();
+            rows += &format!("{t:.3},{lat:.7},{lon:.7},54\n");
+            t += f64::hypot(next.x - at.x, next.y - at.y) / 15.0;
+        }
+    }
+    let world = circuit(&rows).edit(
+        "track.yaml",
+        "log: run.csv",
+        "log: {file: run.csv, lap: fastest}",
+    );
+    super::roads::near(super::roads::length(&world), 1200.0, 0.02);
+    let out = super::doubts::listed(&world);
+    assert!(
+        out.contains("the fastest of those that are whole, of "),
+        "{out}"
+    );
+    assert!(out.contains(" s over 1"), "{out}");
+    let asked = world.edit("track.yaml", "lap: fastest", "lap: 2");
+    let said = told(&asked);
+    assert!(
+        said.contains("is it whole, and by the road that counts?")
+            || super::roads::length(&asked) > 1180.0,
+        "{said}"
+    );
 }

@@ -54,6 +54,9 @@ pub fn drag_area(map: &Map) -> f64 {
     let body = map.take("body").and_then(|item| item.one_of(&BODIES));
     match map.take("drag_area") {
         Some(item) => {
+            if is_coefficient(&item) {
+                return BODIES[1].1;
+            }
             let area = item.quantity(&AREA, 0.0..=20.0);
             let asked = area.filter(|area| *area > 0.0);
             ask_unusual(&item, asked, USUAL_AREA, "m2");
@@ -64,6 +67,52 @@ pub fn drag_area(map: &Map) -> f64 {
             map.assumed("drag_area", format!("drag area {} m2", units::plain(area)));
             area
         }
+    }
+}
+
+/// A number alone that is a drag coefficient; the fault is told.
+fn is_coefficient(item: &Item) -> bool {
+    const COEFFICIENTS: RangeInclusive<f64> = 0.2..=0.5;
+    let word = item.word().unwrap_or_default();
+    let Some(number) = word
+        .parse::<f64>()
+        .ok()
+        .filter(|n| COEFFICIENTS.contains(n))
+    else {
+        return false;
+    };
+    item.error(
+        format!("drag_area: {word} looks like the drag coefficient"),
+        format!(
+            "the drag area is that times the frontal area: with 1.9 m2 write `{:.2} m2`",
+            1.9 * number
+        ),
+    );
+    true
+}
+
+/// Asks about the drag area of a car of so many kg that is no more than a coefficient: a body for two has more (common
+/// practice, no source).
+pub fn ask_coefficient(map: &Map, mass: f64) {
+    const HEAVY: f64 = 700.0;
+    const LEAST: f64 = 0.42;
+    let Some(item) = map.take("drag_area").filter(|_| mass > HEAVY) else {
+        return;
+    };
+    let word = item.word().unwrap_or_default();
+    let area = units::read(word, &AREA, None).map(|reading| reading.si);
+    if let Some(area) = area
+        .ok()
+        .filter(|area| (USUAL_AREA.start()..&LEAST).contains(&area))
+    {
+        let text = format!(
+            "drag_area: {word} is little for a car of {mass:.0} kg: is it the drag coefficient?"
+        );
+        let remedy = format!(
+            "the drag area is that times the frontal area: with 1.9 m2 `{:.2} m2`",
+            1.9 * area
+        );
+        item.warning(text, remedy);
     }
 }
 

@@ -139,6 +139,8 @@ fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
     };
     drive?;
     warn_of_long_reduction(&map, &car);
+    let mass = car.trims.iter().map(|trim| trim.mass).fold(0.0, f64::max);
+    body::ask_coefficient(&map, mass);
     Some(car)
 }
 

@@ -40,6 +40,9 @@ pub fn ratios(item: &Item) -> Option<Vec<f64>> {
     {
         return None;
     }
+    if by_teeth(&items) {
+        return None;
+    }
     let read: Vec<Option<f64>> = items.iter().map(|i| i.number(RANGE)).collect();
     let ratios: Vec<f64> = read.into_iter().collect::<Option<_>>()?;
     if ratios.is_empty() || ratios.len() > MOST_GEARS {
@@ -78,6 +81,27 @@ pub fn ratios(item: &Item) -> Option<Vec<f64>> {
         );
     }
     Some(ratios)
+}
+
+/// `[12/34, 16/28]`: which of the two drives nobody can tell of gears near the direct one.
+fn by_teeth(items: &[Item]) -> bool {
+    let teeth = |item: &&Item| -> Option<(f64, f64)> {
+        let (one, other) = item.word()?.split_once(['/', '-', ':'])?;
+        let whole = |text: &str| text.trim().parse::<u16>().ok().map(f64::from);
+        Some((whole(one)?, whole(other)?))
+    };
+    let Some((item, (one, other))) = items.iter().find_map(|item| Some((item, teeth(&item)?)))
+    else {
+        return false;
+    };
+    let (driving, driven) = (one.min(other), one.max(other));
+    let remedy = format!(
+        "write the teeth of the driven gear over those of the driving one, as a number: {:.3} where {driving} drive \
+         {driven}",
+        driven / driving
+    );
+    item.error("ratios are numbers, not teeth", remedy);
+    true
 }
 
 /// `[2,94, 1,94]`: a list of whole numbers where decimals with a comma were meant.

@@ -1,7 +1,7 @@
 //! The columns of a log as numbers, row by row, those of slower channels too.
 
 use super::{DISTANCES, LAPS, SPEEDS, lateral, sense};
-use crate::files::finding::{Findings, quoted};
+use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::path::{fixless, hemisphere, points};
 use crate::files::table::{ENGINE_SPEEDS, Table};
 use crate::units::{ACCELERATION, Dimension, ENGINE_SPEED, LENGTH, SPEED, YAW_RATE};
@@ -23,6 +23,7 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
         findings.push(table.missing("speed", SPEEDS));
         return None;
     };
+    other_speeds(table, speed_column, findings);
     let times = points::times(table, findings);
     let whole = |times: &Vec<Option<f64>>| times.iter().copied().collect::<Option<Vec<f64>>>();
     let timed = times.as_ref().and_then(whole);
@@ -114,6 +115,41 @@ fn only(table: &Table, of: &Dimension) -> Option<usize> {
     let all = 0..table.columns.len();
     let mut found = all.filter(|&column| table.written_unit(column).is_some_and(is_one));
     found.next().filter(|_| found.next().is_none())
+}
+
+/// Asks about speeds beside those that are read which say something else.
+fn other_speeds(table: &Table, read: usize, findings: &mut Findings) {
+    /// Another pick-up may read so much more or less.
+    const APART: f64 = 0.015;
+    let mean = |column: usize| {
+        let found = table.with_gaps(column, &SPEED, None, &mut Findings::new())?;
+        let speeds: Vec<f64> = found.into_iter().flatten().collect();
+        Some(speeds.iter().sum::<f64>() / speeds.len() as f64)
+    };
+    let is_one = |column: &usize| {
+        let unit = table.written_unit(*column);
+        let name = table.columns[*column].name.to_lowercase();
+        *column != read
+            && unit.is_some_and(|unit| SPEED.unit(unit).is_some())
+            && !name.contains("wind")
+    };
+    let Some(own) = mean(read) else { return };
+    let others = (0..table.columns.len()).filter(is_one);
+    let apart = others.filter_map(|column| Some((column, mean(column)? / own - 1.0)));
+    let Some((column, off)) = apart.into_iter().find(|(_, off)| off.abs() > APART) else {
+        return;
+    };
+    let [read, other] = [read, column].map(|column| quoted(&table.columns[column].name));
+    let text = format!(
+        "{read} is read, and {other} beside it is {:.1} % {} in the mean: which is that over the ground?",
+        100.0 * off.abs(),
+        if off > 0.0 { "higher" } else { "lower" }
+    );
+    let finding = table.finding(Severity::Warning, table.columns[column].mark, text);
+    findings.push(finding.remedy(
+        "take the other out, or head the one that counts `speed`: a driven wheel spins and locks, and the size of its \
+         tyre is a guess",
+    ));
 }
 
 /// Adds the positions, and leaves out the rows between them.

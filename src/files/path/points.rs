@@ -143,11 +143,32 @@ fn angles(table: &Table, column: usize, axis: &Axis, findings: &mut Findings) ->
     Some(angles)
 }
 
+/// Refuses degrees of three decimals or fewer: a thousandth is 111 m, and no corner is left.
+fn not_rounded(table: &Table, column: usize, angles: &[f64], findings: &mut Findings) -> bool {
+    /// Fewer points were typed by hand, and are what somebody knows.
+    const MANY: usize = 20;
+    let whole = |angle: &f64| (1e3 * angle - (1e3 * angle).round()).abs() < 1e-6;
+    if angles.len() < MANY || !angles.iter().all(whole) {
+        return true;
+    }
+    let heading = &table.columns[column];
+    let text = format!(
+        "{} has three decimals at most, so its positions lie 111 m apart: rounded on the way here",
+        quoted(&heading.name)
+    );
+    let finding = table.finding(Severity::Error, heading.mark, text);
+    findings.push(finding.remedy(
+        "export them again with six decimals or more, without a spreadsheet between, or give the road as notes or pieces",
+    ));
+    false
+}
+
 /// A column of degrees, as numbers or in parts of sixty.
 fn as_written(table: &Table, column: usize, findings: &mut Findings) -> Option<Vec<f64>> {
     if degrees(table.cell(0, column)).is_none() {
         let angles = table.numbers(column, &ANGLE, Some("deg"), findings)?;
-        return Some(angles.into_iter().map(f64::to_degrees).collect());
+        let angles: Vec<f64> = angles.into_iter().map(f64::to_degrees).collect();
+        return not_rounded(table, column, &angles, findings).then_some(angles);
     }
     let mut angles = Vec::with_capacity(table.height());
     for row in 0..table.height() {

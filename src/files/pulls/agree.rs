@@ -2,7 +2,8 @@
 
 use crate::files::finding::Severity;
 use crate::units::{
-    HORSEPOWER, METRIC_HORSEPOWER, POUND_FOOT, RPM_PER_RAD_PER_S, STANDARD_GRAVITY, counted,
+    HORSEPOWER, METRIC_HORSEPOWER, POUND_FOOT, RPM_PER_RAD_PER_S, STANDARD_GRAVITY, TORQUE, Unit,
+    counted,
 };
 
 /// Disagreement that is spoken of, relative.
@@ -17,8 +18,8 @@ pub struct Columns<'a> {
     pub rpm: &'a [f64],
     pub torque: &'a [f64],
     pub power: &'a [f64],
-    /// Unit of power as written.
-    pub unit: Option<&'a str>,
+    /// Units of torque and of power as written.
+    pub units: (Option<&'a str>, Option<&'a str>),
     /// Whether the headings of torque and of power say that they are corrected.
     pub corrected: (bool, bool),
 }
@@ -61,7 +62,7 @@ pub fn check(of: &Columns<'_>, rows: &[usize]) -> Option<Disagreement> {
         .iter()
         .all(|&row| (ratio(row) / typical - 1.0).abs() < CONSTANT);
     let known = if constant {
-        known(typical, of.unit, of.corrected)
+        known(typical, of.units, of.corrected)
     } else {
         None
     };
@@ -87,8 +88,58 @@ pub fn check(of: &Columns<'_>, rows: &[usize]) -> Option<Disagreement> {
     })
 }
 
+/// Compares power with what a brake's reading gives, both W row by row, over some rows: what it was worked out with,
+/// or the row that was miscopied.
+pub fn brake(
+    reading: &[f64],
+    power: &[f64],
+    constant: f64,
+    rows: &[usize],
+) -> Option<Disagreement> {
+    let ratio = |row: usize| reading[row] / power[row];
+    let mut sorted: Vec<f64> = rows.iter().map(|&row| ratio(row)).collect();
+    sorted.sort_by(f64::total_cmp);
+    let typical = *sorted.get(sorted.len() / 2)?;
+    let warn = |row: usize, text: String, remedy: &str| {
+        Some(Disagreement {
+            severity: Severity::Warning,
+            row,
+            text,
+            remedy: remedy.to_owned(),
+        })
+    };
+    if (typical - 1.0).abs() > SPOKEN_OF {
+        let text = format!(
+            "power is {:.3} times what the reading gives with the constant {constant}: was it worked out with {:.0}?",
+            1.0 / typical,
+            constant * typical
+        );
+        return warn(
+            rows[0],
+            text,
+            "power is read: ask which constant holds for this brake and arm, and take out what does not",
+        );
+    }
+    let off = |row: &usize| (ratio(*row) / typical - 1.0).abs();
+    let worst = *rows.iter().max_by(|a, b| off(a).total_cmp(&off(b)))?;
+    if off(&worst) <= REFUSED {
+        return None;
+    }
+    let text = format!(
+        "reading and power disagree by {:+.1} % in row {}",
+        100.0 * (ratio(worst) - 1.0),
+        worst + 1
+    );
+    warn(worst, text, "power is read: correct the row")
+}
+
 /// What a constant ratio of torque times speed to power gives away, with its remedy.
-fn known(ratio: f64, unit: Option<&str>, corrected: (bool, bool)) -> Option<(String, String)> {
+fn known(
+    ratio: f64,
+    (torque_unit, unit): (Option<&str>, Option<&str>),
+    corrected: (bool, bool),
+) -> Option<(String, String)> {
+    let torque_unit = torque_unit.unwrap_or_default();
     let near = |wanted: f64| (ratio / wanted - 1.0).abs() < 0.002;
     let unit = unit.unwrap_or_default();
     let say = |text: String, remedy: &str| Some((text, remedy.to_owned()));
@@ -106,7 +157,14 @@ fn known(ratio: f64, unit: Option<&str>, corrected: (bool, bool)) -> Option<(Str
         (1.0 / POUND_FOOT, "Nm", "lb-ft"),
         (STANDARD_GRAVITY, "kgf·m", "Nm"),
         (1.0 / STANDARD_GRAVITY, "Nm", "kgf·m"),
+        (0.1 * STANDARD_GRAVITY, "kgf·m", "daN·m"),
+        (10.0 / STANDARD_GRAVITY, "daN·m", "kgf·m"),
     ] {
+        // Two per cent may be anything, but between the unit written and its twin.
+        let twins = (factor - 1.0).abs() < 0.1;
+        if twins && TORQUE.unit(torque_unit).map(Unit::name) != Some(says) {
+            continue;
+        }
         if near(factor) {
             let text = format!(
                 "torque is {ratio:.3} times what power and speed give: {is} headed as {says}"

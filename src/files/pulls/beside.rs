@@ -163,7 +163,14 @@ pub fn boost(table: &Table, rows: &[usize]) -> Option<Boost> {
         most if most < 500.0 => "kPa",
         _ => "hPa",
     });
+    // `kPa abs`, `bar g`.
+    let (unit, counted) = unit.split_once(' ').unwrap_or((unit, ""));
     let unit = PRESSURE.unit(unit)?;
+    let said = match counted.trim_matches(['(', ')', '.']) {
+        "abs" | "absolute" | "a" => Some(false),
+        "g" | "gauge" | "rel" => Some(true),
+        _ => None,
+    };
     let heading = table.heading(column);
     let wants = match heading.to_lowercase().contains("boost") {
         true => LEAST_AIR.1,
@@ -171,7 +178,7 @@ pub fn boost(table: &Table, rows: &[usize]) -> Option<Boost> {
     };
     Some(Boost {
         most: unit.to_si(most),
-        gauge: unit.to_si(least) < wants,
+        gauge: said.unwrap_or(unit.to_si(least) < wants),
         at: table.finding(Severity::Warning, table.columns[column].mark, ""),
         heading,
     })

@@ -3,8 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::choice::{self, Picked, Quantity};
-use super::headings;
-use super::{FEWEST_POINTS, Settings, beside};
+use super::{Settings, beside};
+use super::{headings, numbered};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::{Column, ENGINE_SPEEDS, Table};
 use crate::units::{self, Dimension, ENGINE_SPEED, POWER, SPEED, TEMPERATURE, TORQUE};
@@ -69,26 +69,6 @@ const THROTTLE: [&str; 6] = [
     "drosselklappe",
     "gaspedal",
 ];
-const PULL: [&str; 5] = ["pull", "pull number", "run", "run number", "sweep"];
-
-/// Headings that number pulls as well as other things: only where they part the rows as pulls do.
-const NUMBERS: [&str; 14] = [
-    "pull no",
-    "run no",
-    "run #",
-    "run nr",
-    "run id",
-    "test",
-    "test no",
-    "test number",
-    "test #",
-    "session",
-    "messung",
-    "lauf",
-    "lauf nr",
-    "essai",
-];
-
 /// What is wrong with a file whose road speed nobody can turn into engine speed.
 pub const ROAD_SPEED_ALONE: &str = "this file has road speed and no engine speed";
 /// What is wrong with one whose brake readings nobody can turn into torque.
@@ -198,7 +178,7 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
         brake: table.find(&BRAKE),
         time: table.find(&TIME_NAMES),
         throttle: throttle(table),
-        pull: table.find(&PULL).or_else(|| numbers(table)),
+        pull: numbered::column(table, rpm, findings),
         among,
     };
     if columns.rpm.is_none() && findings.errors() == before {
@@ -307,16 +287,6 @@ fn brake(table: &Table, columns: &Columns, settings: &Settings) -> Option<Findin
         }
         (None, _) => Some(table.missing("torque or power", &TORQUE_NAMES)),
     }
-}
-
-/// A column that parts the rows into several runs of rows, each long enough for a pull.
-fn numbers(table: &Table) -> Option<usize> {
-    let column = table.find(&NUMBERS)?;
-    let rows: Vec<usize> = (0..table.height()).collect();
-    let blocks = rows.chunk_by(|&a, &b| table.cell(a, column) == table.cell(b, column));
-    let lengths: Vec<usize> = blocks.map(<[usize]>::len).collect();
-    let long = lengths.iter().all(|&length| length >= FEWEST_POINTS);
-    (long && lengths.len() > 1).then_some(column)
 }
 
 /// The column with one of the names, else the only one with a unit of the dimension.

@@ -51,7 +51,10 @@ impl Reader<'_> {
                 rpm: &self.values.rpm,
                 torque: &self.values.torque,
                 power,
-                unit: self.columns.unit(self.table, self.columns.power),
+                units: (
+                    self.columns.unit(self.table, self.columns.torque),
+                    self.columns.unit(self.table, self.columns.power),
+                ),
                 corrected: (
                     self.is_corrected(self.columns.torque),
                     self.is_corrected(self.columns.power),

@@ -35,8 +35,12 @@ impl Table {
             mark,
             format!("no column of {wanted} in this table"),
         );
-        let near = self.columns.iter().find_map(|c| {
-            nearest(&c.name, names.iter().copied()).map(|name| (c.name.as_str(), name))
+        // One letter is near any other.
+        let long = |name: &&str| name.chars().count() > 2;
+        let called = self.columns.iter().map(|column| column.name.as_str());
+        let near = called.filter(long).find_map(|called| {
+            let name = nearest(called, names.iter().copied().filter(long))?;
+            Some((called, name))
         });
         match near {
             Some((written, name)) => {

@@ -59,7 +59,15 @@ pub const ENGINE_SPEEDS: &[&str] = &[
     "n",
     "drehzahl",
     "motordrehzahl",
+    "giri",
     "giri/min",
+    "toerental",
+    "toeren",
+    "régime",
+    "regime",
+    "régimen",
+    "varvtal",
+    "obroty",
 ];
 /// Faulty cells of one column, and faulty rows of one table, that are listed.
 const LISTED: usize = 5;

@@ -3,6 +3,7 @@
 mod along;
 mod counts;
 mod ground;
+mod lap_times;
 mod log;
 mod path;
 mod pieces;

@@ -1,12 +1,13 @@
 //! What was mended in a path, and what its user should know.
 
-use super::scattered;
+use super::{lap_times, scattered};
 use crate::files::finding::Severity;
 use crate::files::path::{Line, Lines, Order};
 use crate::files::source::{Mark, Source};
 use crate::files::yaml::Item;
 use crate::units::STANDARD_GRAVITY;
 use crate::venue::path::coarse::Coarse;
+use crate::venue::path::laps::{Seen, is_whole};
 use crate::venue::path::note::Note;
 use crate::venue::path::road::{Road, Step};
 use crate::venue::path::stands::Stood;
@@ -188,8 +189,10 @@ fn tell_holes(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Source, Mark))
 }
 
 /// Which of several laps was taken, and where the line is.
-fn tell_laps(item: &Item, found: usize, taken: usize, (timed, asked): (bool, bool), line: f64) {
-    let says = says_lap(item);
+fn tell_laps(item: &Item, laps: &[Seen], taken: usize, asked: bool, line: f64) {
+    let (says, found) = (says_lap(item), laps.len());
+    let timed = laps[taken - 1].seconds.is_some();
+    lap_times::ask_whole(item, laps, taken);
     if (says && timed || asked || found == 1) && line > LINE_MOVED {
         let text = format!(
             "the lap begins at a line across the straightest road, {:.2} km after the first point: \
@@ -210,7 +213,15 @@ fn tell_laps(item: &Item, found: usize, taken: usize, (timed, asked): (bool, boo
     };
     let whole = if moved.is_empty() { "" } else { " whole" };
     if says && timed {
-        item.assumed("lap", format!("lap {taken}, the fastest, of {found}"));
+        let whole = match (0..found).all(|lap| is_whole(laps, lap)) {
+            true => "the fastest",
+            false => "the fastest of those that are whole",
+        };
+        let text = format!(
+            "lap {taken}, {whole}, of {found}{}",
+            lap_times::listed(laps)
+        );
+        item.assumed("lap", text);
         return;
     }
     let (untimed, remedy) = if says {
@@ -296,12 +307,11 @@ pub(super) fn tell_note(item: &Item, note: &Note, place: &dyn Fn(usize) -> (Sour
             "record or draw the whole of a lap",
         ),
         Note::Laps {
-            found,
+            ref laps,
             taken,
-            timed,
             asked,
             line,
-        } => tell_laps(item, found, taken, (timed, asked), line),
+        } => tell_laps(item, laps, taken, asked, line),
         Note::Heights { fix, metres, count } => {
             let (source, mark) = place(fix);
             let text = format!(

@@ -29,7 +29,7 @@ pub(super) fn cut_off(points: &mut Vec<Point>, stays: &mut [Range], ends: [bool;
     if let Some(last) = stays.last().filter(|_| ends[1]) {
         let all = last.end - 1..points.len() - 1;
         let note = beyond(points, last, all, Stood::End);
-        points.truncate(note.map_or(points.len(), |_| last.end));
+        points.truncate(note.as_ref().map_or(points.len(), |_| last.end));
         notes.extend(note);
     }
     if let Some(first) = stays.first().filter(|_| ends[0]) {

@@ -4,7 +4,7 @@ use super::clean::PathError;
 use super::note::Note;
 use super::road::{Road, Step};
 use super::{Fix, Place, Point};
-use super::{geodesy, line};
+use super::{geodesy, laps, line};
 
 /// Half the width of the gate that laps are counted at, m: a wide road and a poor receiver.
 pub(super) const GATE: f64 = 20.0;
@@ -78,7 +78,8 @@ pub fn lap(
             driven.unwrap_or((best, true))
         }
     };
-    let laps = crossings.len().saturating_sub(1);
+    let seen = laps::seen(points, &crossings);
+    let laps = seen.len();
     if laps == 0 {
         if let Lap::Number(asked @ 2..) = which {
             return Err(PathError::NoLap { asked, laps: 1 });
@@ -90,15 +91,14 @@ pub fn lap(
             return Err(PathError::NoLap { asked, laps });
         }
         Lap::Number(asked) => asked - 1,
-        Lap::Fastest => fastest(&crossings, flying),
+        Lap::Fastest => laps::fastest(&seen, flying),
     };
     let (from, to) = (&crossings[index], &crossings[index + 1]);
     let asked = which != Lap::Fastest;
     if laps > 1 && !asked || gate.is_none() {
         notes.push(Note::Laps {
-            found: laps,
+            laps: seen,
             taken: index + 1,
-            timed: from.point.t.is_some() && to.point.t.is_some(),
             asked,
             line: if gate.is_some() {
                 0.0
@@ -123,17 +123,6 @@ fn reach(points: &[Point], crossing: &Crossing) -> f64 {
     let before = &points[..crossing.next];
     let whole: f64 = before.windows(2).map(|pair| pair[0].to(&pair[1])).sum();
     whole + before.last().map_or(0.0, |last| last.to(&crossing.point))
-}
-
-/// The lap that took least; the first does not count where it is no flying one.
-fn fastest(crossings: &[Crossing], flying: bool) -> usize {
-    let taken = |i: usize| {
-        let (from, to) = (crossings[i].point.t, crossings[i + 1].point.t);
-        from.zip(to).map_or(f64::INFINITY, |(a, b)| b - a)
-    };
-    (usize::from(!flying)..crossings.len() - 1)
-        .min_by(|&a, &b| taken(a).total_cmp(&taken(b)))
-        .unwrap_or(0)
 }
 
 /// The crossings of a gate on the straightest road, where joining costs least, among places that

@@ -17,6 +17,7 @@ pub mod geodesy;
 mod hard;
 mod heights;
 mod holes;
+pub mod laps;
 mod leaps;
 mod line;
 pub mod note;

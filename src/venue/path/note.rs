@@ -1,9 +1,10 @@
 //! What was mended in a path, and what is worth knowing of it.
 
+use super::laps::Seen;
 use super::stands::Stood;
 
 /// Something that was mended or is worth knowing.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Note {
     /// Fixes at the place and time of the one before.
     Repeats(usize),
@@ -62,12 +63,10 @@ pub enum Note {
     },
     /// Laps were found and one of them taken.
     Laps {
-        /// How many.
-        found: usize,
+        /// All of them.
+        laps: Vec<Seen>,
         /// Which, from 1.
         taken: usize,
-        /// Whether times told the fastest.
-        timed: bool,
         /// Whether it was asked for by its number.
         asked: bool,
         /// Where the line across the road is that laps are cut at, m after the first point; 0 where it

@@ -79,6 +79,30 @@ fn ratios_are_checked() {
 }
 
 #[test]
+fn a_drag_coefficient_is_no_area() {
+    let bare = with("drag_area: 0.34");
+    assert!(
+        bare.contains("error: drag_area: 0.34 looks like the drag coefficient"),
+        "{bare}"
+    );
+    assert!(bare.contains("with 1.9 m2 write `0.65 m2`"), "{bare}");
+    let little = with("drag_area: 0.34 m2");
+    assert!(
+        little.contains("warning: drag_area: 0.34 m2 is little for a car of 960 kg"),
+        "{little}"
+    );
+    assert_eq!(with("drag_area: 0.34 m2\nmass: 520 kg"), "");
+    assert_eq!(with("drag_area: 0.55 m2"), "");
+}
+
+#[test]
+fn ratios_are_no_teeth() {
+    let said = with("ratios: [12/34, 16/28, 20/25]");
+    assert!(said.contains("ratios are numbers, not teeth"), "{said}");
+    assert!(said.contains("2.833 where 12 drive 34"), "{said}");
+}
+
+#[test]
 fn a_higher_limit_that_is_offered_is_higher() {
     let said = |limit: &str| {
         with(&format!(
