@@ -33,6 +33,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         ready::venue(study, arguments.venue.as_deref())
     })?;
     let path = shell_path(&ready.path);
+    let assumed = ready.found.assumes("first_gear");
     let Ready { study, engines, .. } = ready;
     let outcome = run_with(&study, &engines, Setup::offered_on_tyres(&study.car));
     inputs::all_failed(&study, &outcome, &arguments.study)?;
@@ -40,7 +41,12 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         .map(|index| gearing::suited(&study, &engines, &outcome, index))
         .collect();
     let in_full = chosen.and_then(|index| in_full(&study, &engines, &outcome, index));
+    let first_gear = match assumed {
+        true => gearing::with_first_gear(&study, &engines, &suited),
+        false => Vec::new(),
+    };
     let answer = Answer {
+        first_gear: &first_gear,
         study: &study,
         engines: &engines,
         outcome: &outcome,

@@ -36,7 +36,7 @@ pub use self::slip::slip;
 use self::tell::tell_spikes;
 pub use self::tell::{in_full, slip_in_words};
 use super::finding::{Finding, Findings};
-use super::source::{Source, TABLE_LIMIT, load};
+use super::source::{Mark, Source, TABLE_LIMIT, load};
 use super::table::Table;
 use crate::dyno::{Handling, MeasuredAt, Method, Smoothing, Standard};
 use crate::units::{self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit};
@@ -166,6 +166,19 @@ pub fn parse(
         groups = numbered(parts);
     }
     let several = groups.len() > 1;
+    if columns.pull.is_some() {
+        let lifted: usize = groups
+            .iter_mut()
+            .map(|group| lifted(&mut group.1, &values.torque))
+            .sum();
+        if lifted > 0 {
+            let text = format!(
+                "{} without torque at the ends of pulls left out",
+                units::counted(lifted, "row")
+            );
+            findings.push(table.assumed("rows", Mark::default(), text));
+        }
+    }
     let mut pulls = Vec::new();
     let mut spikes = Vec::new();
     for (label, rows) in groups {
@@ -298,6 +311,20 @@ fn groups(table: &Table, pull: Option<usize>) -> Vec<(String, Vec<usize>)> {
         }
     }
     groups
+}
+
+/// Takes the rows off at the ends of a numbered pull in which the engine does not pull; how many. One without any
+/// pull keeps them, to be refused for that.
+fn lifted(rows: &mut Vec<usize>, torque: &[f64]) -> usize {
+    let pulls = |row: &usize| torque[*row] > 0.0;
+    let (Some(first), Some(last)) = (rows.iter().position(pulls), rows.iter().rposition(pulls))
+    else {
+        return 0;
+    };
+    let all = rows.len();
+    rows.truncate(last + 1);
+    rows.drain(..first);
+    all - rows.len()
 }
 
 /// The rows of pulls one after another, with their numbers.

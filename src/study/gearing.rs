@@ -4,12 +4,12 @@
 
 use super::engines::Engines;
 use super::ideal::{Bench, IdealDrive};
-use super::run::{Outcome, SpecRun};
+use super::run::{Outcome, SpecRun, run_with};
 use super::setup::Setup;
 use super::{Entry, Study, useful};
 use crate::car::driveline::rpm_per_speed;
 use crate::car::tyre::Tyre;
-use crate::car::{Drive, load};
+use crate::car::{Drive, FirstGear, load};
 
 /// One spec at one venue with the gearing that suits it best.
 #[derive(Debug, Clone, PartialEq)]
@@ -92,6 +92,28 @@ pub fn suited(study: &Study, engines: &Engines, outcome: &Outcome, index: usize)
             })
         })
         .collect()
+}
+
+/// Venues by their index at which another gearing suits the quickest spec where first gear is used whenever it
+/// pays and not for the start only, with that gearing: none that is as good as the one in `suited`.
+pub fn with_first_gear(
+    study: &Study,
+    engines: &Engines,
+    suited: &[Vec<Suited>],
+) -> Vec<(usize, Setup)> {
+    let mut other = study.clone();
+    let sets = other.car.gearbox_options.iter_mut();
+    sets.chain([&mut other.car.gearbox])
+        .for_each(|set| set.first_gear = FirstGear::AnyTime);
+    let outcome = run_with(&other, engines, Setup::offered_on_tyres(&other.car));
+    let turned = |index: usize| {
+        let told = suited[index].first()?;
+        let venue = &outcome.venues[index];
+        let (spec, _) = *venue.order(SpecRun::best_time).first()?;
+        let best = venue.specs[spec].best?;
+        (!told.as_good.contains(&best)).then_some((index, outcome.offered[best]))
+    };
+    (0..suited.len()).filter_map(turned).collect()
 }
 
 fn cautions(

@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use super::world::World;
 use super::{json, pullrank, text};
 
 const STUDY: &str = "examples/club-season.yaml";
@@ -57,4 +58,36 @@ fn rows_are_measured_against_the_specs_own_best() {
     }
     let csv = text(pullrank().args(["gearing", STUDY, "--csv"]));
     assert_eq!(csv.lines().count(), 1 + rows.len());
+}
+
+/// Close hairpins that nobody says are driven in first: another final drive suits where they are.
+#[test]
+fn where_the_use_of_first_gear_decides_it_is_said() {
+    let road = "pieces:\n".to_owned()
+        + &"  - straight: 90 m\n  - corner: {radius: 9 m, turn: 150 deg, direction: left}\n  - straight: 90 m\n  - corner: \
+           {radius: 9 m, turn: 150 deg, direction: right}\n"
+            .repeat(4);
+    let track = format!("name: Mill Lane\nkind: stage\nsurface: tarmac\n{road}");
+    let world = World::new().write("track.yaml", track).edit(
+        "car.yaml",
+        "rev_limit: 7000 rpm",
+        "rev_limit: 7000 rpm\noptions: {final_drive: [9/31, 9/34, 9/41, 9/46]}",
+    );
+    let shown = |world: &World| {
+        let out = text(pullrank().arg("gearing").arg(world.path("study.yaml")));
+        out.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let out = shown(&world);
+    assert!(
+        out.contains(
+            "First gear is taken to be for the start only, as nobody says; used out of slow"
+        ),
+        "{out}"
+    );
+    let said = world.edit(
+        "car.yaml",
+        "flywheel: light",
+        "flywheel: light\nfirst_gear: start only",
+    );
+    assert!(!shown(&said).contains("First gear is taken"));
 }

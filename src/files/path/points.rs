@@ -116,8 +116,13 @@ fn in_metres(table: &Table, column: usize, (key, what): (&str, &str), findings: 
 
 fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
     if let (Some(lat), Some(lon)) = (table.find(LAT), table.find(LON)) {
+        let column = lat;
         let lat = angles(table, lat, &hemisphere::LATITUDES, findings);
         let lon = angles(table, lon, &hemisphere::LONGITUDES, findings);
+        let rounded = |lat: &Vec<f64>| !not_rounded(table, column, lat, findings);
+        if lat.as_ref().is_some_and(rounded) {
+            return None;
+        }
         let place = |(lat, lon): (f64, f64)| Place::LatLon(LatLon { lat, lon });
         return Some(lat?.into_iter().zip(lon?).map(place).collect());
     }
@@ -167,8 +172,7 @@ fn not_rounded(table: &Table, column: usize, angles: &[f64], findings: &mut Find
 fn as_written(table: &Table, column: usize, findings: &mut Findings) -> Option<Vec<f64>> {
     if degrees(table.cell(0, column)).is_none() {
         let angles = table.numbers(column, &ANGLE, Some("deg"), findings)?;
-        let angles: Vec<f64> = angles.into_iter().map(f64::to_degrees).collect();
-        return not_rounded(table, column, &angles, findings).then_some(angles);
+        return Some(angles.into_iter().map(f64::to_degrees).collect());
     }
     let mut angles = Vec::with_capacity(table.height());
     for row in 0..table.height() {

@@ -32,6 +32,8 @@ pub struct Answer<'a> {
     pub outcome: &'a Outcome,
     /// Venue by venue, each spec with the gearing that suits it.
     pub suited: &'a [Vec<Suited>],
+    /// Where first gear is assumed to be for the start only and another gearing would suit if it were not.
+    pub first_gear: &'a [(usize, Setup)],
     /// Of the venue shown in full.
     pub in_full: Option<&'a InFull>,
 }
@@ -83,6 +85,9 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
         }
     }
     out.push_str(&grid.text(0));
+    if let Some(line) = first_gear(answer, None) {
+        out.push_str(&wrap(&line, "  "));
+    }
     out.push_str(&minded(answer));
     if let Some(shown) = states::shown(&study.entries) {
         out.push_str(&wrap(&shown, "  "));
@@ -164,6 +169,25 @@ fn at_best(run: &SpecRun) -> [String; 3] {
         ],
         None => Default::default(),
     }
+}
+
+/// Where the use of first gear, which nobody wrote, decides; of all venues or of one.
+fn first_gear(answer: &Answer, only: Option<usize>) -> Option<String> {
+    let turned = answer.first_gear.iter();
+    let turned = turned.filter(|(index, _)| only.is_none_or(|only| only == *index));
+    let told: Vec<String> = turned
+        .map(|(index, setup)| {
+            let gears = both(&answer.study.car, *setup);
+            format!("{gears} at {}", answer.study.entries[*index].name)
+        })
+        .collect();
+    (!told.is_empty()).then(|| {
+        format!(
+            "First gear is taken to be for the start only, as nobody says; used out of slow corners too, {} would be \
+             the quickest. Write `first_gear` into the car.",
+            list(&told)
+        )
+    })
 }
 
 /// What to mind with the gearings that suit.
@@ -269,6 +293,9 @@ pub fn detail(answer: &Answer, index: usize, paint: Paint) -> String {
         if let Some(ideal) = one.ideal {
             out.push_str(&wrap(&ideal_drive(answer, one, &ideal, kind), "  "));
         }
+    }
+    if let Some(line) = first_gear(answer, Some(index)) {
+        out.push_str(&wrap(&line, "  "));
     }
     if let Some(shown) = states::shown([entry]) {
         out.push_str(&wrap(&shown, "  "));
