@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::choice::{self, Picked, Quantity};
 use super::headings;
-use super::{FEWEST_POINTS, Settings, beside};
+use super::{FEWEST_POINTS, Settings, beside, warmth};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::{Column, ENGINE_SPEEDS, Table};
 use crate::units::{self, Dimension, ENGINE_SPEED, POWER, SPEED, TEMPERATURE, TORQUE};
@@ -266,7 +266,13 @@ fn measured(
 pub fn none(table: &Table) -> bool {
     let mut found = Findings::new();
     let columns = find(table, &Settings::USUAL, &mut found);
-    let named = [ENGINE_SPEEDS, &TORQUE_NAMES, &POWER_NAMES, &SPEED_NAMES, &BRAKE];
+    let named = [
+        ENGINE_SPEEDS,
+        &TORQUE_NAMES,
+        &POWER_NAMES,
+        &SPEED_NAMES,
+        &BRAKE,
+    ];
     let has_one = |names: &&[&str]| table.find(names).is_some();
     let measures = |column: &Column| {
         let dimension = column.unit.as_deref().and_then(units::unit);
@@ -413,6 +419,9 @@ pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<St
     }
     if let Some(pressure) = beside::pressure(table, rows) {
         means.insert("ambient pressure".to_owned(), pressure);
+    }
+    for (name, mean) in warmth::temperatures(table, rows) {
+        means.entry(name.to_owned()).or_insert(mean);
     }
     if let Some(air) = beside::temperature(table) {
         let intake = "intake temperature".to_owned();

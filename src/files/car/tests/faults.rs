@@ -80,7 +80,11 @@ fn ratios_are_checked() {
 
 #[test]
 fn a_higher_limit_that_is_offered_is_higher() {
-    let said = |limit: &str| with(&format!("rev_limit: 7200\noptions: {{rev_limit: {{rpm: {limit}}}}}"));
+    let said = |limit: &str| {
+        with(&format!(
+            "rev_limit: 7200\noptions: {{rev_limit: {{rpm: {limit}}}}}"
+        ))
+    };
     let fitted = said("7200");
     assert!(
         fitted.contains("rev_limit: 7200 rpm is not above the fitted 7200"),
