@@ -55,8 +55,10 @@ pub enum Smoothing {
 pub struct Handling {
     /// Rows in the file.
     pub rows: usize,
-    /// Whether engine speed was made of road speed.
-    pub from_road_speed: bool,
+    /// What 1,000 rpm were taken to be, m/s, where engine speed was made of road speed.
+    pub road_speed: Option<f64>,
+    /// Whether road speed did not keep step with engine speed: a clutch slipped, or a tyre.
+    pub slips: bool,
     /// Whether they are so many that a logger wrote them: only then is a sweep cut out of them.
     pub logged: bool,
     /// Rows before and after the sweep, on the way back, or not at full throttle.

@@ -17,6 +17,7 @@ mod parts;
 mod reader;
 mod slip;
 mod tell;
+mod warmth;
 mod ways;
 
 #[cfg(test)]
@@ -94,6 +95,8 @@ pub struct Measured {
     pub boost: Option<Boost>,
     /// The headings of all columns it was chosen from; empty where there was no choice.
     pub among: Vec<String>,
+    /// The heading of the file's only column of power, where torque is read, and the other way round.
+    pub beside: Option<String>,
 }
 
 /// One pull of a file.

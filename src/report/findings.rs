@@ -36,6 +36,11 @@ pub fn text(list: &Findings, paint: Paint) -> String {
     out
 }
 
+/// How many warnings [`text`] tells.
+pub fn warnings(list: &Findings) -> usize {
+    by_files(list.of(Severity::Warning)).len()
+}
+
 /// Findings each with the files beside its own that have the same; errors only where it is the same place too.
 fn by_files<'a>(list: impl Iterator<Item = &'a Finding>) -> Vec<(&'a Finding, Vec<String>)> {
     let mut told: Vec<(&Finding, Vec<String>)> = Vec::new();

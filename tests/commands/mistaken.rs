@@ -245,5 +245,71 @@ fn engine_speed_that_reads_double_is_asked_about() {
     let wanted = "reach 14000 rpm, 2.0 times the rev limit of 7000: does engine speed read double?";
     assert!(double.contains(wanted), "{double}");
     assert!(!said(1.0).contains("read double"));
-    assert!(!said(1.2).contains("read double"));
+    assert!(!said(1.2).contains("times the rev limit"));
+    let beyond = said(1.45);
+    let wanted =
+        "reach 10150 rpm, 1.4 times the rev limit of 7000: is engine speed right, and that limit?";
+    assert!(beyond.contains(wanted), "{beyond}");
+    // One spec of two, and a limit that can be bought.
+    let one = |limits: &str| {
+        let day = format!("dyno: {{measures: flywheel, method: steps}}\n{DAY}{TWO}");
+        let world = World::new()
+            .write("testday.yaml", day)
+            .write("long.csv", table(1.0))
+            .write("short.csv", table(2.0));
+        checked(&world.edit("car.yaml", "rev_limit: 7000 rpm\n", limits))
+    };
+    let double = one("rev_limit: 7000 rpm\n");
+    assert!(
+        double.contains("the pulls of short reach 14000 rpm, 2.0 times the rev limit"),
+        "{double}"
+    );
+    let bought = one("rev_limit: 7000 rpm\noptions: {rev_limit: {rpm: 11000 rpm}}\n");
+    assert!(!bought.contains("times the rev limit"), "{bought}");
+    let unwritten = one("");
+    assert!(
+        unwritten.contains("does engine speed of short read double? else long is ahead"),
+        "{unwritten}"
+    );
+}
+
+/// Top and third of 185/60R13 with 38/9 make 23.9 and 17.6 km/h at 1,000 rpm.
+#[test]
+fn the_gear_of_a_spec_is_held_against_those_of_the_car_too() {
+    let of = |short: &str| {
+        let world = on_rollers(1.0, "23.9 km/h");
+        let slower = std::fs::read_to_string(world.path("short.csv")).unwrap();
+        let rows = slower.lines().skip(1).map(|row| {
+            let (speed, power) = row.split_once(',').unwrap();
+            format!(
+                "{:.2},{power}\n",
+                speed.parse::<f64>().unwrap() * 17.6 / 23.9
+            )
+        });
+        let table = rows.fold("speed (km/h),wheel power (kW)\n".to_owned(), |all, row| {
+            all + &row
+        });
+        let own = format!("short.csv, speed_per_1000_rpm: {short}}}");
+        checked(
+            &world
+                .write("short.csv", table)
+                .edit("testday.yaml", "short.csv}", &own),
+        )
+    };
+    let sound = of("17.6 km/h");
+    assert!(!sound.contains("per_1000_rpm: "), "{sound}");
+    let none = of("20 km/h");
+    assert!(
+        none.contains("speed_per_1000_rpm: 20 km/h is no gear of Minnow"),
+        "{none}"
+    );
+    let other = of("12.3 km/h");
+    assert!(
+        other.contains("speed_per_1000_rpm: at 12.3 km/h the pulls end at 100"),
+        "{other}"
+    );
+    assert!(
+        other.contains("was it pulled in gear 3, at 17.6 km/h"),
+        "{other}"
+    );
 }

@@ -44,6 +44,7 @@ mod states;
 mod testdays;
 mod thrown;
 mod unfit_seasons;
+mod unlike;
 mod untidy;
 mod venue;
 mod weights;

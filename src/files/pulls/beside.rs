@@ -1,9 +1,9 @@
 //! What a file says beside the figures of a pull: the air, road speed, numbers of runs.
 
-use super::columns;
+use super::{columns, corrected};
 use crate::files::finding::{Finding, Severity};
 use crate::files::table::Table;
-use crate::units::{Dimension, INCH_OF_MERCURY, PRESSURE, TEMPERATURE};
+use crate::units::{Dimension, INCH_OF_MERCURY, POWER, PRESSURE, TEMPERATURE, TORQUE};
 
 /// Headings of the pressure of the air; the last may be that of anything.
 const BAROMETER: [&str; 10] = [
@@ -193,6 +193,17 @@ pub struct Rolled {
     pub change: f64,
 }
 
+/// By what share the speed at 1,000 rpm changes where something slips: tyres creep on rollers by some per cent (common
+/// practice, no source).
+const SLIPS: f64 = 0.06;
+
+impl Rolled {
+    /// Whether road speed did not keep step with engine speed.
+    pub fn slips(&self) -> bool {
+        self.change.abs() > SLIPS
+    }
+}
+
 /// Road speed, m/s, over engine speed, rpm, of the rows of a pull in their order.
 pub fn rolled(speed: &[f64], rpm: &[f64]) -> Option<Rolled> {
     const FEWEST: usize = 10;
@@ -217,6 +228,24 @@ fn median(values: &[f64]) -> f64 {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);
     sorted[sorted.len() / 2]
+}
+
+/// The heading of a file's only column of power beside one of torque, and the other way round.
+pub fn other(table: &Table, read: usize) -> Option<String> {
+    let heading = |column: usize| table.heading(column);
+    let is_of = |dimension: &Dimension, column: usize| {
+        let unit = table.written_unit(column);
+        let mut words = corrected::words(&heading(column)).into_iter();
+        unit.is_some_and(|unit| dimension.unit(unit).is_some())
+            || words.any(|word| word == dimension.name || dimension.unit(&word).is_some())
+    };
+    let wanted = match is_of(&TORQUE, read) {
+        true => &POWER,
+        false => &TORQUE,
+    };
+    let mut others = (0..table.columns.len()).filter(|&i| i != read && is_of(wanted, i));
+    let other = others.next()?;
+    others.next().is_none().then(|| heading(other))
 }
 
 /// The heading of a column that looks like the numbers of these pulls and does not count them from one up:

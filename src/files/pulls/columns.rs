@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::choice::{self, Picked, Quantity};
-use super::{Settings, beside};
+use super::{Settings, beside, warmth};
 use super::{headings, numbered};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::{Column, ENGINE_SPEEDS, Table};
@@ -398,6 +398,9 @@ pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<St
     }
     if let Some(pressure) = beside::pressure(table, rows) {
         means.insert("ambient pressure".to_owned(), pressure);
+    }
+    for (name, mean) in warmth::temperatures(table, rows) {
+        means.entry(name.to_owned()).or_insert(mean);
     }
     if let Some(air) = beside::temperature(table) {
         let intake = "intake temperature".to_owned();

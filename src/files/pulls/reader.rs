@@ -77,7 +77,11 @@ impl Reader<'_> {
             torque: made.torque,
             acceleration: made.acceleration,
             handling: Handling {
-                from_road_speed: self.columns.rpm.is_none(),
+                road_speed: self
+                    .settings
+                    .speed_per_1000_rpm
+                    .filter(|_| self.columns.rpm.is_none()),
+                slips: rolled.is_some_and(|rolled| rolled.slips()),
                 ..made.handling
             },
             channels,
@@ -115,6 +119,7 @@ impl Reader<'_> {
                 .iter()
                 .map(|&i| self.table.columns[i].name.clone())
                 .collect(),
+            beside: column.and_then(|column| beside::other(self.table, column)),
         }
     }
 

@@ -185,6 +185,8 @@ pub struct Spec {
     #[serde(default)]
     #[schemars(schema_with = "standards")]
     pub corrected: Option<Scalar>,
+    /// Road speed at 1,000 rpm in the gear it was pulled in, as in `17.6 km/h`, where that is another than the day's.
+    pub speed_per_1000_rpm: Option<Scalar>,
 }
 
 /// One occasion on which a spec was put together.
@@ -202,6 +204,8 @@ pub struct Fitting {
     #[serde(default)]
     #[schemars(schema_with = "standards")]
     pub corrected: Option<Scalar>,
+    /// Road speed at 1,000 rpm in the gear it was pulled in, as in `17.6 km/h`, where that is another than the day's.
+    pub speed_per_1000_rpm: Option<Scalar>,
 }
 
 /// A file of pulls with what holds for it alone.

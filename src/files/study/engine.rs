@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use super::plan::Place;
-use super::rollers::{Rollers, reach};
+use super::rollers::{Rollers, has_rolled};
 use crate::car::Car;
 use crate::dyno::{EXTENSION_RPM, Spec, TestDay};
 use crate::files::finding::Findings;
@@ -18,7 +18,9 @@ const LATE: (f64, f64) = (0.5, 1.25);
 /// Times the engine speed at which the pulls of one spec end that those of another may go on unasked.
 const FURTHER: f64 = 1.04;
 
-/// Times the rev limit that pulls reach where engine speed is counted twice.
+/// Times the rev limit beyond which no pull goes that was stopped at it, and those that pulls reach where engine speed
+/// is counted twice.
+const BEYOND: f64 = 1.3;
 const TWICE: std::ops::RangeInclusive<f64> = 1.7..=2.3;
 
 /// Where pulls begin or where they end.
@@ -82,7 +84,7 @@ pub fn check_range(
     compared: &[usize],
     path: &Path,
     car: &Car,
-    rollers: Option<&Rollers>,
+    rollers: &[Rollers],
     findings: &mut Findings,
 ) {
     let limit = car.rev_limit_rpm;
@@ -110,8 +112,8 @@ pub fn check_range(
             ),
         };
         let spec = &test_day.specs[index];
-        let gear = rollers.zip(reach(spec).filter(|_| end == End::Reach));
-        let gear = gear.and_then(|(rollers, reach)| rollers.other_gear(reach, limit));
+        let mut gears = rollers.iter().filter(|_| end == End::Reach);
+        let gear = gears.find_map(|gear| gear.other_gear(gear.reach(spec)?, limit));
         let alike = compared.iter().filter(|&&other| {
             let spec = test_day.specs.get(other);
             spec.and_then(|spec| end.of(spec)) == Some(rpm)
@@ -139,7 +141,7 @@ pub fn check_range(
     }
 }
 
-/// Finds pulls that go on to about twice the rev limit: engine speed counted twice.
+/// Finds pulls that go on far beyond the rev limit, at about twice of it with engine speed counted twice.
 pub fn check_scale(
     test_day: &TestDay,
     compared: &[usize],
@@ -147,21 +149,39 @@ pub fn check_scale(
     car: &Car,
     findings: &mut Findings,
 ) {
-    let limit = car.rev_limit_rpm;
-    let Some((index, rpm)) = End::Reach.shortest(test_day, compared.iter().copied()) else {
+    let offered = car.purchases.rev_limits.iter().map(|offered| offered.rpm);
+    let limit = offered.fold(car.rev_limit_rpm, f64::max);
+    let by_itself = |(index, _): &(usize, f64)| !has_rolled(&test_day.specs[*index]);
+    let beyond: Vec<(usize, f64)> = End::Reach
+        .each(test_day, compared.iter().copied())
+        .filter(|(_, rpm)| *rpm > BEYOND * limit)
+        .filter(by_itself)
+        .collect();
+    let furthest = beyond.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1));
+    let Some((index, rpm)) = furthest else {
         return;
     };
-    let spec = &test_day.specs[index];
-    if !TWICE.contains(&(rpm / limit)) || reach(spec).is_some() {
-        return;
-    }
+    let names: Vec<&str> = beyond
+        .iter()
+        .map(|(index, _)| test_day.specs[*index].name.as_str())
+        .collect();
+    let (question, remedy) = match TWICE.contains(&(rpm / limit)) {
+        true => (
+            "does engine speed read double?",
+            "if so halve it in the files, as a pick-up that counts two sparks a turn doubles it; else mend `rev_limit` in \
+             the car file",
+        ),
+        false => (
+            "is engine speed right, and that limit?",
+            "mend `rev_limit` in the car file, or engine speed in the files: a pick-up may count sparks that it should \
+             not, or cylinders and strokes be set wrong",
+        ),
+    };
     let text = format!(
-        "the pulls of {} reach {rpm:.0} rpm, {:.1} times the rev limit of {limit:.0}: does engine speed read double?",
-        spec.name,
+        "the pulls of {} reach {rpm:.0} rpm, {:.1} times the rev limit of {limit:.0}: {question}",
+        names.join(" and "),
         rpm / limit
     );
-    let remedy = "if so halve it in the files, as a pick-up that counts two sparks a turn doubles it; else mend \
-                  `rev_limit` in the car file";
     findings.push(place_of_spec(path, index).warning(text, remedy));
 }
 
@@ -223,8 +243,12 @@ pub fn check_ends(test_day: &TestDay, compared: &[usize], path: &Path, findings:
         true => shortest,
         false => longest,
     };
+    let double = match TWICE.contains(&(reach / end)) && !has_rolled(&test_day.specs[longest]) {
+        true => format!("does engine speed of {} read double? else ", name(longest)),
+        false => String::new(),
+    };
     let remedy = format!(
-        "{} is ahead at {end:.0} rpm, and what it would gain above is left out: pull {} as far; or \
+        "{double}{} is ahead at {end:.0} rpm, and what it would gain above is left out: pull {} as far; or \
          write the engine's `rev_limit` in the car file, where it revs no further",
         name(ahead),
         name(shortest)

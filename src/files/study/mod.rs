@@ -95,12 +95,12 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
     if let (Some(test_day), Some(compared), Some(named)) = (&test_day, &compared, &plan.test_day) {
         let day = (test_day, compared.as_slice());
         let rollers = Rollers::of(&named.path, &car);
-        engine::check_range(day.0, day.1, &named.path, &car, rollers.as_ref(), findings);
+        engine::check_range(day.0, day.1, &named.path, &car, &rollers, findings);
         engine::check_scale(day.0, day.1, &named.path, &car, findings);
         engine::check_starts(day.0, day.1, &named.path, &car, findings);
         engine::check_ends(day.0, day.1, &named.path, findings);
         pressure::check(day.0, day.1, &named.path, &car, findings);
-        if let Some(rollers) = rollers {
+        for rollers in rollers {
             let limit = (!findings.assumes("rev_limit")).then_some(car.rev_limit_rpm);
             rollers.check(&car, findings);
             rollers.check_ends(day.0, day.1, limit, findings);

@@ -11,6 +11,7 @@ use crate::files::testday::SPEEDS;
 use crate::files::yaml;
 use crate::units::{KILOMETRE_PER_HOUR, SPEED, plain};
 
+const KEY: &str = "speed_per_1000_rpm";
 /// How far the speed per 1,000 rpm may lie from that of the nearest gear: tyres on rollers roll some per
 /// cent differently (common practice, no source).
 const NEAR: f64 = 0.04;
@@ -22,7 +23,7 @@ const ENDS: std::ops::RangeInclusive<f64> = 0.9..=1.08;
 const USUAL_ENDS: std::ops::RangeInclusive<f64> = 5_000.0..=8_500.0;
 const FEW_REACH: f64 = 9_000.0;
 
-/// The speed that a test day says 1,000 rpm are, beside the gears of a car.
+/// A speed that a test day, a spec or a fitting of it says 1,000 rpm are, beside the gears of a car.
 pub struct Rollers {
     /// As written, and m/s.
     shown: String,
@@ -33,24 +34,52 @@ pub struct Rollers {
 }
 
 impl Rollers {
-    /// What the test day says; `None` where it says nothing, or the car has no trim.
-    pub fn of(path: &Path, car: &Car) -> Option<Self> {
-        let mut found = None;
+    /// What the test day says, and then its specs and fittings, each figure once; none where the car has no trim.
+    pub fn of(path: &Path, car: &Car) -> Vec<Self> {
+        let mut found: Vec<(String, f64, Place)> = Vec::new();
+        let mut say = |item: Option<yaml::Item>| {
+            let said = item.and_then(|item| {
+                let shown = item.word().unwrap_or_default().to_owned();
+                Some((shown, item.quantity(&SPEED, SPEEDS)?, Place::of(&item)))
+            });
+            found.extend(said);
+        };
         // The file was read without a fault a moment ago.
         yaml::read(path, &mut Findings::new(), |root| {
-            let item = under(&under(&root, "dyno")?, "speed_per_1000_rpm")?;
-            let shown = item.word().unwrap_or_default().to_owned();
-            found = Some((shown, item.quantity(&SPEED, SPEEDS)?, Place::of(&item)));
+            say(under(&root, "dyno").and_then(|dyno| under(&dyno, KEY)));
+            for spec in under(&root, "specs")?.list()? {
+                say(under(&spec, KEY));
+                let fittings = under(&spec, "fittings").map(|item| item.one_or_more());
+                for fitting in fittings.unwrap_or_default() {
+                    say(under(&fitting, KEY));
+                }
+            }
             Some(())
         });
-        let (shown, written, place) = found?;
-        let radius = car.trims.first()?.rolling_radius;
-        Some(Self {
-            shown,
-            written,
-            place,
-            gears: gears(car, radius).collect(),
-        })
+        let Some(trim) = car.trims.first() else {
+            return Vec::new();
+        };
+        let mut all: Vec<Self> = Vec::new();
+        for (shown, written, place) in found {
+            if all.iter().all(|one| one.written != written) {
+                all.push(Self {
+                    shown,
+                    written,
+                    place,
+                    gears: gears(car, trim.rolling_radius).collect(),
+                });
+            }
+        }
+        all
+    }
+
+    /// The highest engine speed of a spec's pulls, rpm, that was made of road speed in this gear.
+    pub fn reach(&self, spec: &Spec) -> Option<f64> {
+        let own = spec
+            .counted()
+            .filter(|(_, pull)| pull.handling.road_speed == Some(self.written));
+        let ends = own.filter_map(|(_, pull)| pull.rpm.last().copied());
+        ends.max_by(f64::total_cmp)
     }
 
     /// Warns where the speed is that of no gear of the car, in any trim.
@@ -81,7 +110,9 @@ impl Rollers {
         findings: &mut Findings,
     ) {
         let specs = compared.iter().filter_map(|&spec| day.specs.get(spec));
-        let reach = specs.filter_map(reach).fold(0.0, f64::max);
+        let reach = specs
+            .filter_map(|spec| self.reach(spec))
+            .fold(0.0, f64::max);
         let (most, beside) = match limit {
             Some(limit) => (
                 ENDS.end() * limit,
@@ -147,13 +178,10 @@ impl Rollers {
     }
 }
 
-/// The highest engine speed of a spec's pulls, rpm, where it was made of road speed.
-pub fn reach(spec: &Spec) -> Option<f64> {
-    let pulls = spec
-        .counted()
-        .filter(|(_, pull)| pull.handling.from_road_speed);
-    let ends = pulls.filter_map(|(_, pull)| pull.rpm.last().copied());
-    ends.max_by(f64::total_cmp)
+/// Whether engine speed of a spec was made of road speed.
+pub fn has_rolled(spec: &Spec) -> bool {
+    let mut counted = spec.counted();
+    counted.any(|(_, pull)| pull.handling.road_speed.is_some())
 }
 
 /// What 1,000 rpm are in each gear, m/s.

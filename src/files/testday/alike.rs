@@ -1,17 +1,17 @@
-//! Whether the pulls of a day are in one unit, and measured where the day says.
+//! Whether the pulls of a day are in one unit, and corrected as the day says.
 //!
 //! Nothing here is corrected: each warning is a question, once a spec.
 
 use super::fittings::{FoundPull, FoundSpec, TYPED_IN};
-use crate::dyno::{Curve, Dyno, MeasuredAt, Standard};
+use super::gear::NEAREST_GEARS;
+use crate::dyno::{Curve, Standard};
 use crate::files::finding::{Finding, Severity, quoted};
-use crate::files::pulls::hubs_or_wheels;
 use crate::files::yaml::Map;
 use crate::units::{self, HORSEPOWER, POUND_FOOT, Unit};
 
 /// Ratio of torque of two specs of a day from which it is asked about: a blown engine beside an
 /// aspirated one may have more.
-const SPECS_APART: f64 = 1.2;
+pub const SPECS_APART: f64 = 1.2;
 /// The same of two pulls of one spec, which repeat within a few per cent.
 const PULLS_APART: f64 = 1.1;
 /// How far a ratio may lie from that of two units and count as theirs, beside what the engines
@@ -22,16 +22,13 @@ const NEAR_A_UNIT_ALONE: f64 = 1.03;
 /// How far a ratio may move over the engine speeds shared and still be a slip of unit, which is the same at
 /// all of them, beside what the engines differ by.
 const EVEN: f64 = 1.25;
-/// Words in a heading that say where torque is measured.
-const AT_WHEELS: [&str; 4] = ["wheel", "whp", "wtq", "hub"];
-const AT_FLYWHEEL: [&str; 3] = ["flywheel", "crank", "engine"];
 
 /// Asks about pulls that lie apart from the others of their spec, and specs from the others of the
-/// day, of those pulls that were `open`, but for specs that were pulled in several gears.
-pub fn check(specs: &[FoundSpec], open: impl Fn(&FoundPull) -> bool, geared: &[String]) {
+/// day, of those pulls that were `open`, but for specs that have been `told` of something else.
+pub fn check(specs: &[FoundSpec], open: impl Fn(&FoundPull) -> bool, told: &[String]) {
     let levelled: Vec<(&str, Vec<Levelled>)> = specs
         .iter()
-        .filter(|spec| !geared.contains(&spec.name))
+        .filter(|spec| !told.contains(&spec.name))
         .map(|spec| (spec.name.as_str(), levelled(spec, &open)))
         .collect();
     let sound = levelled.iter().filter(|(_, pulls)| !one_is_odd(pulls));
@@ -96,6 +93,7 @@ fn one_is_odd(pulls: &[Levelled]) -> bool {
         false => (odd, middle, ratio),
     };
     let even = is_even(&odd.curve, &beside.curve);
+    let gear = may_be_geared(odd, beside);
     let beside = format!("{}, of the same spec", beside.found.pull.name);
     let unit = meant(odd.found, ratio, NEAR_A_UNIT_ALONE).filter(|_| even);
     let otherwise = "if something went wrong with that pull, set it aside: `set_aside: why`";
@@ -103,7 +101,7 @@ fn one_is_odd(pulls: &[Levelled]) -> bool {
         (&odd.found.pull.name, odd.found),
         ratio,
         &beside,
-        unit,
+        (unit, gear),
         otherwise,
     );
     true
@@ -161,8 +159,15 @@ fn beside(specs: &[(&str, &Levelled)]) {
         let ratio = level / reference_level;
         let unit = meant(pull.found, ratio, NEAR_A_UNIT).filter(|_| even);
         let otherwise = format!("if {name} really makes so much, nothing is to be done");
-        ask((name, pull.found), ratio, other, unit, &otherwise);
+        let gear = may_be_geared(pull, beside);
+        ask((name, pull.found), ratio, other, (unit, gear), &otherwise);
     }
+}
+
+/// Whether another gear may be why two pulls lie apart: engine speed is made of road speed and ends elsewhere.
+fn may_be_geared(one: &Levelled, other: &Levelled) -> bool {
+    let rolled = one.found.pull.handling.road_speed.is_some();
+    rolled && apart(one.curve.last_rpm() / other.curve.last_rpm()) > NEAREST_GEARS
 }
 
 /// Torque of one curve over that of another, in the mean over the engine speeds they share; `None`
@@ -180,6 +185,12 @@ fn ratio(of: &Curve, over: &Curve) -> Option<f64> {
 
 /// Whether one curve is about as many times another at all engine speeds they share.
 fn is_even(of: &Curve, over: &Curve) -> bool {
+    let (least, most) = ratios(of, over);
+    most < EVEN * least
+}
+
+/// The least and the most that torque of one curve is over that of another at engine speeds they share.
+pub fn ratios(of: &Curve, over: &Curve) -> (f64, f64) {
     const STEPS: usize = 20;
     let from = of.first_rpm().max(over.first_rpm());
     let to = of.last_rpm().min(over.last_rpm());
@@ -187,10 +198,9 @@ fn is_even(of: &Curve, over: &Curve) -> bool {
         let rpm = from + (to - from) * i as f64 / STEPS as f64;
         of.torque(rpm) / over.torque(rpm)
     });
-    let (least, most) = ratios.fold((f64::INFINITY, 0.0), |(least, most), ratio| {
+    ratios.fold((f64::INFINITY, 0.0), |(least, most), ratio| {
         (ratio.min(least), ratio.max(most))
-    });
-    most < EVEN * least
+    })
 }
 
 fn apart(ratio: f64) -> f64 {
@@ -224,11 +234,20 @@ fn ask(
     (who, found): (&str, &FoundPull),
     ratio: f64,
     other: &str,
-    unit: Option<OtherUnit>,
+    (unit, gear): (Option<OtherUnit>, bool),
     otherwise: &str,
 ) {
     let measured = &found.measured;
     let (may_be, remedy) = match unit {
+        // The ratio of two gears may be that of two units.
+        _ if gear => (
+            "another gear?".to_owned(),
+            format!(
+                "engine speed is made of road speed: look first at `speed_per_1000_rpm`, which a spec and a fitting may \
+                 have of their own, then at the unit of {}; {otherwise}",
+                quoted(&measured.name)
+            ),
+        ),
         Some((unit, read)) => (
             format!("are its figures in {unit}, not {}?", read.name()),
             format!("if so, write that unit; {otherwise}"),
@@ -242,58 +261,6 @@ fn ask(
         ),
     };
     let text = format!("{who} has {ratio:.2} times the torque of {other}: {may_be}");
-    found.tell(Severity::Warning, text, remedy);
-}
-
-/// Whether a heading says the flywheel, or else the wheels; `None` where it says neither, or both.
-fn place_in(found: &FoundPull) -> Option<bool> {
-    let measured = &found.measured;
-    let heading = format!("{} {}", measured.name, measured.unit).to_lowercase();
-    let wheels = heading.replace("flywheel", "");
-    let at_wheels = AT_WHEELS.iter().any(|word| wheels.contains(word));
-    let at_flywheel = AT_FLYWHEEL.iter().any(|word| heading.contains(word));
-    (at_wheels != at_flywheel).then_some(at_flywheel)
-}
-
-/// Asks about a heading that says another place than the day does.
-pub fn places(dyno: &Dyno, specs: &[FoundSpec]) {
-    let at_flywheel = matches!(
-        dyno.measured_at,
-        MeasuredAt::Flywheel | MeasuredAt::FlywheelEstimated
-    );
-    let day = if at_flywheel { "flywheel" } else { "wheels" };
-    let says = |found: &&FoundPull| place_in(found) == Some(!at_flywheel);
-    let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
-    let Some(found) = pulls.find(says) else {
-        return;
-    };
-    let shown = heading(found);
-    let own = |found: &&FoundPull| !says(found) && place_in(found).is_some();
-    if let Some(other) = specs.iter().flat_map(FoundSpec::pulls).find(own) {
-        let of = |wanted: &FoundPull| {
-            let holds = |spec: &&FoundSpec| spec.pulls().any(|found| std::ptr::eq(found, wanted));
-            let spec = specs.iter().find(holds).map_or("", |spec| &spec.name);
-            format!("{} in {} of {spec}", heading(wanted), wanted.file())
-        };
-        let text = format!(
-            "{}, and {}: measured at different places, which do not compare",
-            of(found),
-            of(other)
-        );
-        let remedy = "give all pulls from one place; at the wheels the driveline's losses are taken off already";
-        return found.tell(Severity::Warning, text, remedy);
-    }
-    let text = format!("{shown}, and the day takes it for measured at the {day}");
-    let place = hubs_or_wheels(&shown);
-    let remedy = match at_flywheel {
-        true => format!(
-            "say where it was measured, as in `dyno: {{measures: {place}}}`: at the {place} the driveline's \
-             losses are taken off already"
-        ),
-        false => "say where it was measured, as in `dyno: {measures: flywheel}`, or `flywheel estimated` where \
-                  the dyno added the losses"
-            .to_owned(),
-    };
     found.tell(Severity::Warning, text, remedy);
 }
 
@@ -389,7 +356,7 @@ pub fn typed_units(map: &Map, specs: &[FoundSpec]) {
 }
 
 /// The heading of what was measured, as a person writes it.
-fn heading(found: &FoundPull) -> String {
+pub fn heading(found: &FoundPull) -> String {
     let measured = &found.measured;
     match measured.unit.is_empty() || measured.unit == measured.name {
         true => quoted(&measured.name),

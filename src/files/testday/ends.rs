@@ -13,14 +13,17 @@ const STOPS: f64 = 0.85;
 const UNLIKE: f64 = 0.01;
 /// How far off it may lie at most: further off it is in another unit, which is asked about elsewhere.
 const MOST: f64 = 0.1;
-/// Times as near it lies to a pull of another spec.
+/// Times as near it lies to a pull of another spec, and how near: no further than pulls repeat.
 const NEARER: f64 = 3.0;
+/// Share of that, root mean square, which it lies off one of its own in the median where the two part over a stretch
+/// alone: there one of them misfires.
+const IN_PART: f64 = 0.3;
 
-/// Asks about pulls that end early, but for specs pulled in several gears, and the first pull that may be
-/// another spec's.
-pub fn check(specs: &[FoundSpec], geared: &[String]) {
-    let in_one = |spec: &&FoundSpec| !geared.contains(&spec.name);
-    specs.iter().filter(in_one).for_each(stopped);
+/// Asks about pulls that end early, but for specs that have been `told` of something else, and the first pull that
+/// may be another spec's.
+pub fn check(specs: &[FoundSpec], told: &[String]) {
+    let untold = |spec: &&FoundSpec| !told.contains(&spec.name);
+    specs.iter().filter(untold).for_each(stopped);
     stray(specs);
 }
 
@@ -62,12 +65,14 @@ fn stray(specs: &[FoundSpec]) {
                 (index == spec) == own && !std::ptr::eq(*other, *found) && alike(other, found)
             });
             let apart = others.filter_map(|other| Some((other, apart(curve, &other.2)?)));
-            apart.min_by(|a, b| a.1.total_cmp(&b.1))
+            apart.min_by(|a, b| a.1.0.total_cmp(&b.1.0))
         };
-        let (Some((_, own)), Some((other, near))) = (nearest(true), nearest(false)) else {
+        let (Some((_, (own, usual))), Some((other, (near, _)))) = (nearest(true), nearest(false))
+        else {
             continue;
         };
-        if !(UNLIKE..MOST).contains(&own) || NEARER * near > own {
+        let in_part = usual < IN_PART * own;
+        if !(UNLIKE..MOST).contains(&own) || near > UNLIKE || NEARER * near > own || in_part {
             continue;
         }
         let (mine, theirs) = (&specs[*spec].name, &specs[other.0].name);
@@ -90,17 +95,19 @@ fn alike(one: &FoundPull, other: &FoundPull) -> bool {
     one.pull.air == other.pull.air && one.pull.corrected == other.pull.corrected
 }
 
-/// How far two curves lie apart over the engine speeds they share, root mean square of ln τ; `None` where they
-/// share too few to tell.
-fn apart(one: &Curve, other: &Curve) -> Option<f64> {
+/// How far two curves lie apart over the engine speeds they share, ln τ: root mean square, and in the median; `None`
+/// where they share too few to tell.
+fn apart(one: &Curve, other: &Curve) -> Option<(f64, f64)> {
     const STEPS: usize = 50;
     let from = one.first_rpm().max(other.first_rpm());
     let to = one.last_rpm().min(other.last_rpm());
     let whole = one.last_rpm() - one.first_rpm();
-    let squares: f64 = (0..=STEPS)
-        .map(|i| from + (to - from) * i as f64 / STEPS as f64)
-        .map(|rpm| (one.torque(rpm) / other.torque(rpm)).ln().powi(2))
-        .sum();
-    let rms = (squares / (STEPS + 1) as f64).sqrt();
-    (to - from > 0.5 * whole && rms.is_finite()).then_some(rms)
+    let at = (0..=STEPS).map(|i| from + (to - from) * i as f64 / STEPS as f64);
+    let mut off: Vec<f64> = at
+        .map(|rpm| (one.torque(rpm) / other.torque(rpm)).ln().abs())
+        .collect();
+    off.sort_by(f64::total_cmp);
+    let squares: f64 = off.iter().map(|log| log * log).sum();
+    let rms = (squares / off.len() as f64).sqrt();
+    (to - from > 0.5 * whole && rms.is_finite()).then(|| (rms, off[STEPS / 2]))
 }

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
+use super::dyno::SPEEDS;
 use super::named::Named;
 use super::sources;
 use super::typed;
@@ -12,7 +13,7 @@ use crate::files::finding::{Finding, Severity};
 use crate::files::pulls::{Measured, Rolled, Settings};
 use crate::files::terms::{price_in, swap_time, tags};
 use crate::files::yaml::{Item, Map};
-use crate::units::MASS;
+use crate::units::{MASS, SPEED};
 
 /// The name of a pull without a file.
 pub const TYPED_IN: &str = "typed in";
@@ -133,7 +134,13 @@ pub fn tell_names_apart(specs: &mut [FoundSpec]) {
 }
 
 /// What a fitting or a spec of one fitting may say of its pulls.
-const FITTING_KEYS: &[&str] = &["pulls", "points", "weather", "corrected"];
+const FITTING_KEYS: &[&str] = &[
+    "pulls",
+    "points",
+    "weather",
+    "corrected",
+    "speed_per_1000_rpm",
+];
 const SPEC_KEYS: &[&str] = &[
     "name",
     "parts",
@@ -147,6 +154,7 @@ const SPEC_KEYS: &[&str] = &[
     "points",
     "weather",
     "corrected",
+    "speed_per_1000_rpm",
 ];
 
 /// Reads one spec.
@@ -200,15 +208,20 @@ pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
     Some(found)
 }
 
-/// What holds within a spec or fitting: its own weather and standard over the wider ones.
+/// What holds within a spec or fitting: its own weather, standard and gear over the wider ones.
 fn scope<'a>(map: &Map<'a>, wider: &Context<'a>) -> Context<'a> {
     let own = map.take("weather").map(|item| weather::parts(&item));
     let corrected = map
         .take("corrected")
         .and_then(|item| super::standard(&item));
+    let speed = map.take("speed_per_1000_rpm");
+    let speed = speed.and_then(|item| item.quantity(&SPEED, SPEEDS));
     Context {
         spec: wider.spec.clone(),
-        settings: wider.settings,
+        settings: Settings {
+            speed_per_1000_rpm: speed.or(wider.settings.speed_per_1000_rpm),
+            ..wider.settings
+        },
         weather: own.unwrap_or_default().or(wider.weather),
         corrected: corrected.or(wider.corrected),
         currency: wider.currency.clone(),

@@ -6,25 +6,21 @@ use super::fittings::FoundPull;
 use crate::dyno::{Breathing, Engine, Standard};
 use crate::files::finding::{Finding, quoted};
 use crate::files::pulls::Boost;
-use crate::units::{KILOMETRE_PER_HOUR, ZERO_CELSIUS};
+use crate::units::KILOMETRE_PER_HOUR;
 
-/// How far the intake air may be from the weather, K: 10 K are 1.7 % of torque.
-const WARMER: f64 = 10.0;
 /// How far a pressure in a file may lie from the weather's, Pa: 5 hPa are 0.5 % of torque.
 const OTHER_PRESSURE: f64 = 500.0;
 /// Share of the widest throttle of the day below which a pull is asked about, and below which it is in another
 /// unit.
 const LESS_OPEN: f64 = 0.95;
 const OTHER_UNIT: f64 = 0.3;
-/// How far the speed at 1,000 rpm may differ between pulls, and change within one: tyres creep on rollers by some
-/// per cent (common practice, no source).
+/// How far the speed at 1,000 rpm may differ between pulls: tyres creep on rollers by some per cent (common practice,
+/// no source).
 const OTHER_GEAR: f64 = 0.05;
-const SLIPS: f64 = 0.06;
 
 /// Warns of what is logged beside the pulls that count.
 pub fn check(engine: &Engine, pulls: &[&FoundPull]) {
     if engine.breathing == Breathing::Natural {
-        intake(pulls);
         boost(pulls);
     }
     pressure(pulls);
@@ -45,27 +41,6 @@ fn first<'p, 'a, T>(
         n => format!(" (and {n} more)"),
     };
     Some((pull, said, others))
-}
-
-/// Standards correct for the air that the engine breathes.
-fn intake(pulls: &[&FoundPull]) {
-    let warmer = |found: &FoundPull| {
-        let intake = *found.pull.channels.get("intake temperature")?;
-        let weather = found.pull.air?.temperature;
-        ((intake - weather).abs() > WARMER).then_some((intake, weather))
-    };
-    let Some((pull, (intake, weather), others)) = first(pulls, warmer) else {
-        return;
-    };
-    let text = format!(
-        "{}{others}: {:.0} °C at the intake, {:.0} °C in the weather; standards correct for the air \
-         the engine breathes",
-        pull.pull.name,
-        intake - ZERO_CELSIUS,
-        weather - ZERO_CELSIUS
-    );
-    let remedy = "measure at the air filter, not in the hot manifold, and give that as temperature";
-    pull.item.warning(text, remedy);
 }
 
 /// Pressure in the manifold that no engine has that breathes freely.
@@ -178,8 +153,8 @@ fn gear(pulls: &[&FoundPull]) {
 /// Pulls in which road speed does not keep step with engine speed.
 fn slip(pulls: &[&FoundPull]) {
     let slips = |found: &FoundPull| {
-        let change = found.rolled?.change;
-        (change.abs() > SLIPS).then_some(change)
+        let rolled = found.rolled.filter(|rolled| rolled.slips())?;
+        Some(rolled.change)
     };
     let Some((pull, change, others)) = first(pulls, slips) else {
         return;

@@ -10,12 +10,15 @@ mod listing;
 mod logged;
 mod named;
 mod order;
+mod places;
+mod revs;
 mod sense;
 mod sources;
 mod standards;
 mod start;
 mod sweeps;
 mod typed;
+mod warmth;
 mod weather;
 
 pub use dyno::SPEEDS;
@@ -98,7 +101,9 @@ fn test_day(root: Item) -> Option<TestDay> {
     sweeps::check(&map, &bench, &found);
     alike::choices(&map, &found);
     alike::typed_units(&map, &found);
+    gear::several(&map, &found);
     sense::check(&bench.dyno, &engine, &found);
+    warmth::check(&engine, &repeatability, &found);
     if let Some(to) = standard {
         airs::check(&engine, to, &found);
     }

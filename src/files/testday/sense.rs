@@ -5,6 +5,8 @@ use super::ends;
 use super::fittings::{FoundPull, FoundSpec};
 use super::gear;
 use super::logged;
+use super::places;
+use super::revs;
 use crate::dyno::{Dyno, Engine, MeasuredAt};
 use crate::files::finding::Severity;
 use crate::units::{HORSEPOWER, RPM_PER_RAD_PER_S};
@@ -37,15 +39,16 @@ pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
         .copied()
         .filter(|(_, found)| open(found))
         .collect();
-    let geared = gear::check(specs, open);
-    if !geared.is_empty() || !levels(&full) {
-        alike::check(specs, open, &geared);
+    let mut told = revs::check(specs, open);
+    told.extend(gear::check(specs, open, &told));
+    if !told.is_empty() || !levels(&full) {
+        alike::check(specs, open, &told);
         power(&named, dyno.measured_at);
     }
-    alike::places(dyno, specs);
+    places::check(dyno, specs);
     alike::corrections(specs);
     alike::factors(specs);
-    ends::check(specs, &geared);
+    ends::check(specs, &told);
     twice(specs);
     refitted(specs);
     weights(specs);
@@ -158,21 +161,28 @@ fn levels(pulls: &[(&FoundSpec, &FoundPull)]) -> bool {
     let (high, low) = (highest.0.call(highest.1), lowest.0.call(lowest.1));
     let apart = ratio > TOO_FAR_APART;
     if apart {
+        let rolled = [highest, lowest].map(|one| one.1.pull.handling.road_speed.is_some());
+        let (gear, first) = match rolled.contains(&true) {
+            true => (
+                "in another gear, ",
+                "write in each spec what 1,000 rpm are in its gear, `speed_per_1000_rpm`; else ",
+            ),
+            false => ("", ""),
+        };
         let text = format!(
-            "{high} has {ratio:.1} times the torque of {low}: one is at the wheels, through the gears, or \
+            "{high} has {ratio:.1} times the torque of {low}: one is {gear}at the wheels, through the gears, or \
              in another unit",
         );
-        let (severity, remedy) = match ratio > IMPOSSIBLE {
-            true => (
-                Severity::Error,
-                "give power in place of torque, or divide by gear times final drive",
-            ),
+        let (severity, rest) = match ratio > IMPOSSIBLE {
+            true => (Severity::Error, ""),
             false => (
                 Severity::Warning,
-                "give power in place of torque, or divide by gear times final drive; if the engine \
-                 really makes so much, nothing is to be done",
+                "; if the engine really makes so much, nothing is to be done",
             ),
         };
+        let remedy = format!(
+            "{first}give power in place of torque, or divide by gear times final drive{rest}"
+        );
         highest.1.tell(severity, text, remedy);
     }
     apart

@@ -134,6 +134,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
             factor: None,
             boost: None,
             among: Vec::new(),
+            beside: None,
         },
         rolled: None,
         by_place: None,

@@ -78,6 +78,9 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
     let mut out = String::new();
     let head = lines(&headline(sheet), "  ");
     let _ = writeln!(out, "{}", paint.strong(head.trim_end()));
+    if let Some(line) = words::read_first(sheet) {
+        out.push_str(&lines(&line, "  "));
+    }
     let _ = writeln!(out, "{}\n", title(sheet));
     out.push_str(&specs(sheet));
     if !sheet.comparisons.is_empty() {
@@ -122,7 +125,7 @@ fn lines(text: &str, indent: &str) -> String {
 /// The answer first: who makes what, where they cross.
 fn headline(sheet: &Sheet) -> String {
     match sheet.comparisons.first() {
-        Some(first) => words::headline(sheet, first),
+        Some(first) => words::headline(sheet, first) + &words::slipping(sheet, first),
         None => format!("{}: one spec, nothing to set it beside", sheet.name_of(0)),
     }
 }

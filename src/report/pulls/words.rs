@@ -1,8 +1,10 @@
 //! The sentences about a test day, by rules: nothing leads where the interval holds zero.
 
 use super::Sheet;
-use crate::dyno::{Comparison, Effect, Interval, Layout, Step, Stretch};
+use crate::dyno::{Comparison, Effect, Interval, Layout, Standard, Step, Stretch};
+use crate::report::findings;
 use crate::report::format::{decimal, rpm, signed};
+use crate::units::counted;
 
 /// Finer than this pulls do not part who leads, rpm: half a band.
 const NARROW_RPM: f64 = 250.0;
@@ -35,6 +37,39 @@ pub fn headline_of(sheet: &Sheet, comparison: &Comparison, names: [&str; 2]) -> 
         ),
         false => text,
     }
+}
+
+/// What to read before anything below the headline is believed, where warnings were told; `None` where none was but
+/// that nobody knows what the day is corrected to, which its title says.
+pub fn read_first(sheet: &Sheet) -> Option<String> {
+    let in_title = usize::from(sheet.reduced.standard == Standard::Unknown);
+    match findings::warnings(sheet.findings).saturating_sub(in_title) {
+        0 => None,
+        1 => Some("Read the warning on standard error first: what follows rests on it.".to_owned()),
+        more => Some(format!(
+            "Read the {more} warnings on standard error first: what follows rests on them."
+        )),
+    }
+}
+
+/// Which of two specs were pulled with something slipping, behind the headline.
+pub fn slipping(sheet: &Sheet, comparison: &Comparison) -> String {
+    let of = |spec: usize| {
+        let (mut slips, mut all) = (0, 0);
+        for (_, pull) in sheet.day.specs[spec].counted() {
+            slips += usize::from(pull.handling.slips);
+            all += 1;
+        }
+        (slips > 0).then(|| {
+            format!(
+                "; {slips} of {} of {} slip on the rollers",
+                counted(all, "pull"),
+                sheet.name_of(spec)
+            )
+        })
+    };
+    let said = [comparison.first, comparison.second].map(of);
+    said.into_iter().flatten().collect()
 }
 
 fn who_leads(sheet: &Sheet, comparison: &Comparison, [a, b]: [&str; 2]) -> String {
