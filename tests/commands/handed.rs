@@ -347,6 +347,57 @@ fn decanewtons_under_a_heading_of_kilograms_are_told_by_power() {
 }
 
 #[test]
+fn pressure_of_a_mercury_glass_and_degrees_of_another_scale_are_asked_about() {
+    let bench = Bench::new();
+    let with = |weather: &str| format!("{STEPS}weather: {{{weather}}}\n{TWO}");
+    let (_, said) = bench.shows(&with("pressure: 757 hPa, temperature: 18 C"));
+    assert!(
+        said.contains("pressure: 757 hPa is the air more than 2,000 m up: is it mmHg?"),
+        "{said}"
+    );
+    assert!(said.contains("write `757 mmHg`"), "{said}");
+    for sound in ["757 mmHg", "757 hPa, elevation: 2400 m", "870 hPa"] {
+        let (_, said) = bench.shows(&with(&format!("pressure: {sound}, temperature: 18 C")));
+        assert!(!said.contains("mmHg"), "{sound}: {said}");
+    }
+    let said = bench.fault(&with("pressure: 1009 hPa, temperature: 64 C"));
+    assert!(said.contains("did you mean `64 F`?"), "{said}");
+}
+
+#[test]
+fn losses_that_differ_between_specs_are_asked_about() {
+    let bench = Bench::new();
+    let with = |spec: &str, torque: &[f64], times: f64| {
+        let cells = |rpm: f64, torque: f64| {
+            let power = torque * rpm / 9_549.3;
+            let loss = times * 14.0 * (rpm / 7000.0).powf(1.5);
+            format!("{rpm};{:.2};{loss:.2};{:.2}", power - loss, power)
+        };
+        for k in [1, 2] {
+            let text = rows(torque, cells);
+            bench.file(
+                &format!("{spec}/{spec}-{k}.csv"),
+                format!("rpm;moc na kolach [kW];moc strat [kW];power [kW]\n{text}"),
+            );
+        }
+    };
+    let day = day().replace("flywheel", "flywheel estimated");
+    with("long", &LONG, 1.05);
+    with("short", &SHORT, 1.0);
+    assert!(!bench.shows(&day).1.contains("losses of"));
+    with("long", &LONG, 1.4);
+    let (_, said) = bench.shows(&day);
+    assert!(
+        said.contains("kW in the mean were added for long, and"),
+        "{said}"
+    );
+    assert!(
+        said.contains("did the car roll as freely both times?"),
+        "{said}"
+    );
+}
+
+#[test]
 fn speeds_that_differ_are_asked_about() {
     let with = |times: f64| {
         let mut out = String::from("time (s),speed (km/h),lateral (g),antenna speed (m/s)\n");

@@ -331,7 +331,7 @@ fn what_a_part_earns_shows_at_any_engine_speeds() {
 fn units_that_are_not_known_are_told_which_are() {
     let bench = Bench::new();
     for (heading, wanted) in [
-        ("rpm,Power (hk)", "power is read in "),
+        ("rpm,Power (ehp)", "power is read in "),
         ("rpm,Torque (kNm)", "torque is read in "),
     ] {
         bench.file("short/short-1.csv", sheet(heading, &SHORT, 1.0));

@@ -3,7 +3,7 @@
 use super::degrees::degrees;
 use super::hemisphere::{self, Axis};
 use super::{Line, clock, fixless, instant};
-use crate::files::finding::{Findings, Severity, quoted};
+use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::source::Source;
 use crate::files::table::Table;
 use crate::units::{ANGLE, LENGTH, TIME};
@@ -119,8 +119,11 @@ fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
         let column = lat;
         let lat = angles(table, lat, &hemisphere::LATITUDES, findings);
         let lon = angles(table, lon, &hemisphere::LONGITUDES, findings);
-        let rounded = |lat: &Vec<f64>| !not_rounded(table, column, lat, findings);
-        if lat.as_ref().is_some_and(rounded) {
+        if let (Some(lat), Some(lon)) = (&lat, &lon)
+            && is_rounded(lat)
+            && is_rounded(lon)
+        {
+            findings.push(rounded(table, column));
             return None;
         }
         let place = |(lat, lon): (f64, f64)| Place::LatLon(LatLon { lat, lon });
@@ -148,24 +151,27 @@ fn angles(table: &Table, column: usize, axis: &Axis, findings: &mut Findings) ->
     Some(angles)
 }
 
-/// Refuses degrees of three decimals or fewer: a thousandth is 111 m, and no corner is left.
-fn not_rounded(table: &Table, column: usize, angles: &[f64], findings: &mut Findings) -> bool {
-    /// Fewer points were typed by hand, and are what somebody knows.
+/// Whether degrees of one road have three decimals or fewer: a thousandth is 111 m, and no corner is left.
+fn is_rounded(angles: &[f64]) -> bool {
+    /// Fewer points were typed by hand, and are what somebody knows; no road reaches over so many degrees.
     const MANY: usize = 20;
+    const WIDE: f64 = 2.0;
     let whole = |angle: &f64| (1e3 * angle - (1e3 * angle).round()).abs() < 1e-6;
-    if angles.len() < MANY || !angles.iter().all(whole) {
-        return true;
-    }
+    let near = |angle: &f64| (angle - angles[0]).abs() < WIDE;
+    angles.len() >= MANY && angles.iter().all(whole) && angles.iter().all(near)
+}
+
+/// The fault of positions that were rounded.
+fn rounded(table: &Table, column: usize) -> Finding {
     let heading = &table.columns[column];
     let text = format!(
         "{} has three decimals at most, so its positions lie 111 m apart: rounded on the way here",
         quoted(&heading.name)
     );
     let finding = table.finding(Severity::Error, heading.mark, text);
-    findings.push(finding.remedy(
+    finding.remedy(
         "export them again with six decimals or more, without a spreadsheet between, or give the road as notes or pieces",
-    ));
-    false
+    )
 }
 
 /// A column of degrees, as numbers or in parts of sixty.

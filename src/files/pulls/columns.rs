@@ -393,6 +393,13 @@ pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<St
     if let (None, Some(ratio)) = (means.get("lambda"), table.find(&AIR_TO_FUEL).and_then(mean)) {
         means.insert("lambda".to_owned(), ratio / AIR_TO_FUEL_AT_ONE);
     }
+    let loss = (0..table.columns.len()).find(|&column| headings::is_of_losses(table, column));
+    if let Some(column) = loss.filter(|column| !taken.contains(&Some(*column)))
+        && let Some(unit) = table.written_unit(column).and_then(|unit| POWER.unit(unit))
+        && let Some(mean) = mean(column)
+    {
+        means.insert("losses".to_owned(), unit.to_si(mean));
+    }
     if let Some(throttle) = columns.throttle.and_then(mean) {
         means.insert("throttle".to_owned(), throttle);
     }

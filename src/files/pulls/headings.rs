@@ -73,6 +73,16 @@ fn in_full(heading: &str) -> Option<String> {
     ))
 }
 
+/// Whether a column holds the losses between engine and rollers, by a word for them.
+pub fn is_of_losses(table: &Table, column: usize) -> bool {
+    const LOSSES: [&str; 8] = [
+        "loss", "verlust", "schlepp", "perte", "perdit", "pérdida", "strat", "förlust",
+    ];
+    let name = table.columns[column].name.to_lowercase();
+    let mut words = name.split(|c: char| !c.is_alphanumeric());
+    words.any(|word| LOSSES.iter().any(|loss| word.starts_with(loss)))
+}
+
 /// The fault of a table that holds how fast something was spun up and nothing that turned it: power follows from
 /// that with the inertia alone.
 pub fn spun_up(table: &Table) -> Option<Finding> {

@@ -8,6 +8,7 @@ mod fittings;
 mod gear;
 mod listing;
 mod logged;
+mod losses;
 mod named;
 mod order;
 mod places;
@@ -104,6 +105,7 @@ fn test_day(root: Item) -> Option<TestDay> {
     gear::several(&map, &found);
     sense::check(&bench.dyno, &engine, &found);
     warmth::check(&engine, &repeatability, &found);
+    losses::check(&bench.dyno, &found);
     if let Some(to) = standard {
         airs::check(&engine, to, &found);
     }

@@ -182,7 +182,23 @@ fn tell_limits(map: &Map, engine: &Engine, to: Standard, specs: &[FoundSpec]) {
                 "ISO 1585 has one",
             ),
         };
-        let text = format!("not corrected to {}: {why}; compared as read", to.name());
+        let mut pulls = specs.iter().flat_map(FoundSpec::pulls);
+        let (text, remedy) = match pulls.all(|found| found.pull.corrected == to) {
+            true => (
+                format!(
+                    "corrected to {} by the dyno: {why}; compared so, with what its factors add",
+                    to.name()
+                ),
+                format!(
+                    "`correct_to: none` takes the factors out, by the weather of each pull: an engine that holds its \
+                     boost hardly feels the air; {remedy}"
+                ),
+            ),
+            false => (
+                format!("not corrected to {}: {why}; compared as read", to.name()),
+                remedy.to_owned(),
+            ),
+        };
         map.item().warning(text, remedy);
         return;
     }

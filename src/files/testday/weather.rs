@@ -76,14 +76,18 @@ pub fn among<'a>(map: &Map<'a>) -> Parts<'a> {
     map.either(&["pressure", "sea_level_pressure"], None);
     let moisture = map.either(&["humidity", "dew_point", "wet_bulb"], None);
     let parts = Parts {
-        pressure: map
-            .take("pressure")
-            .and_then(|item| pressure(&item, PRESSURES)),
+        pressure: map.take("pressure").and_then(|item| {
+            let found = pressure(&item, PRESSURES);
+            if !map.has("elevation") {
+                found.iter().for_each(|pascal| ask_mercury(&item, *pascal));
+            }
+            found
+        }),
         sea_level_pressure: map
             .take("sea_level_pressure")
             .and_then(|item| pressure(&item, AT_SEA_LEVEL)),
         elevation: quantity("elevation", &LENGTH, -430.0..=5000.0),
-        temperature: quantity("temperature", &TEMPERATURE, TEMPERATURES),
+        temperature: map.take("temperature").and_then(|item| temperature(&item)),
         moisture: moisture.and_then(|item| match item.name() {
             "humidity" => item.share(0.0..=1.0).map(Moisture::Relative),
             "dew_point" => {
@@ -103,6 +107,40 @@ pub fn among<'a>(map: &Map<'a>) -> Parts<'a> {
         faulty: parts.read() < written,
         ..parts
     }
+}
+
+/// Asks about hectopascals that are those of a mountain, and in mmHg those of the plain.
+fn ask_mercury(item: &Item, pascal: f64) {
+    const MERCURY: std::ops::RangeInclusive<f64> = 71e3..=79e3;
+    let written = item.word().unwrap_or_default();
+    let reading = units::read(written, &PRESSURE, None).ok();
+    let Some(value) = reading.map(|reading| reading.value) else {
+        return;
+    };
+    if MERCURY.contains(&pascal) && (value - pascal / 100.0).abs() < 1e-6 {
+        let text = format!("pressure: {written} is the air more than 2,000 m up: is it mmHg?");
+        let remedy = format!(
+            "if so write `{value} mmHg`; where the dyno stands so high add its `elevation`"
+        );
+        item.warning(text, remedy);
+    }
+}
+
+/// A temperature of air; one that would be right in °F is recognised.
+fn temperature(item: &Item) -> Option<f64> {
+    let written = item.word().unwrap_or_default();
+    if let Ok(reading) = units::read(written, &TEMPERATURE, None)
+        && reading.si > *TEMPERATURES.end()
+        && let Some(meant) = TEMPERATURE.unit("F").map(|unit| unit.to_si(reading.value))
+        && TEMPERATURES.contains(&meant)
+    {
+        item.error(
+            format!("{}: {written} is no air to breathe", item.name()),
+            format!("did you mean `{} F`?", reading.value),
+        );
+        return None;
+    }
+    item.quantity(&TEMPERATURE, TEMPERATURES)
 }
 
 /// A pressure; a number that would be right in inHg is recognised.
