@@ -63,7 +63,7 @@ pub(super) fn corners_of_lap(trace: &Trace) -> (Vec<Apex>, Option<FlatOut>) {
     // No corner is where the car is fastest.
     let fastest = rows.max_by(|&a, &b| trace.speed[a].total_cmp(&trace.speed[b]));
     let row = fastest.unwrap_or_default();
-    let (found, flat_out) = corners(&trace.from_row(row));
+    let (found, flat_out) = corners(&trace.begun_at(row));
     let (begun, length) = (trace.distance[row], trace.length());
     let moved = |(from, to): (f64, f64), by: f64| (from + by, to + by);
     let mut apexes: Vec<Apex> = Vec::with_capacity(found.len() + 1);

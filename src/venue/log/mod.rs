@@ -303,7 +303,7 @@ impl Trace {
     }
 
     /// The same lap from another of its rows on.
-    fn from_row(&self, row: usize) -> Self {
+    fn begun_at(&self, row: usize) -> Self {
         let onward = |column: &[f64], whole: f64| -> Vec<f64> {
             let first = column[row];
             let rest = column[row..].iter().map(|at| at - first);
