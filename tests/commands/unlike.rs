@@ -357,7 +357,7 @@ fn places_that_files_say_are_told_apart_whatever_the_day_says() {
     let bench = Bench::new();
     for (k, off) in [(1, 0.999), (2, 1.001)] {
         let kilowatts = |n: f64, t: f64| off * n * t * std::f64::consts::PI / 30.0 / 1e3;
-        let bench_sheet = rows("rpm,torque at flywheel (Nm),kW", &LONG, |n, t| {
+        let bench_sheet = rows("rpm,Nm at flywheel,kW", &LONG, |n, t| {
             format!("{n:.0},{:.2},{:.2}", off * t, kilowatts(n, t))
         });
         bench.file(&format!("long/long-{k}.csv"), bench_sheet);
