@@ -6,13 +6,13 @@ use super::Failure;
 use crate::files::finding::{Finding, Findings, Position};
 use crate::files::study as study_file;
 use crate::report::format::{clock, decimal, percent};
+use crate::report::states;
 use crate::study::known::{Change, KnownError, Suspect, settle};
 use crate::study::{Engines, Entry, Study};
+use crate::units;
 
 /// Changes that are named.
 const NAMED: usize = 2;
-/// Nobody is farther off than this many times what is usual.
-const FARTHEST: f64 = 6.0;
 
 /// Solves the driver's corner share at each venue with a known time.
 ///
@@ -45,6 +45,8 @@ fn fault(entry: &Entry, error: &KnownError) -> Finding {
         nearest,
         share,
         changes,
+        specs,
+        grip,
     } = error
     else {
         let text = format!("{}: known time: {error}", entry.name);
@@ -62,18 +64,31 @@ fn fault(entry: &Entry, error: &KnownError) -> Finding {
         percent(*share),
         clock(*nearest, course.kind),
     );
-    let mut remedy = look_at(changes);
     let day = course.known.as_ref().and_then(|k| k.condition.as_ref());
-    if known > nearest && day.is_none() {
-        remedy.push_str("; was it damp or wet? write `conditions`");
+    let mut remedies: Vec<String> = Vec::new();
+    if let [first, ..] = &specs[..] {
+        let fitted = specs.join(" or ");
+        remedies.push(format!(
+            "was {fitted} fitted? with it this time can be driven: write `spec: {first}` in `known`"
+        ));
     }
-    Finding::error(text).remedy(remedy)
+    if let Some((grip, state)) = grip.zip(day) {
+        remedies.push(format!(
+            "with the corner speeds as they are the {state} would have {} of the grip in the dry: write `{}`",
+            decimal(grip, 2),
+            states::with_grip(&course.conditions, state, grip)
+        ));
+    }
+    remedies.push(look_at(changes));
+    if known > nearest && day.is_none() {
+        remedies.push("was it damp or wet? write `conditions`".to_owned());
+    }
+    Finding::error(text).remedy(remedies.join("; "))
 }
 
 /// What to look at: the inputs that could explain the time, or the time itself where none could.
 fn look_at(changes: &[Change]) -> String {
-    let likely = changes.iter().take_while(|change| change.steps < FARTHEST);
-    let likely: Vec<String> = likely.take(NAMED).map(suspect).collect();
+    let likely: Vec<String> = changes.iter().take(NAMED).map(suspect).collect();
     if likely.is_empty() {
         return "no input is likely to be that far off: check that the time was done on this road, \
                 with this car"
@@ -86,10 +101,11 @@ fn look_at(changes: &[Change]) -> String {
 fn suspect(change: &Change) -> String {
     let more = if change.by > 0.0 { "more" } else { "less" };
     let by = change.by.abs();
+    let percent = format!("{} %", units::plain((1000.0 * by).round() / 10.0));
     match change.suspect {
-        Suspect::Grip => format!("grip ({} {more} would do)", percent(by)),
+        Suspect::Grip => format!("grip ({percent} {more} would do)"),
         Suspect::Mass => format!("mass ({} kg {more})", decimal(by, 0)),
-        Suspect::Torque => format!("the engine's torque ({} {more})", percent(by)),
-        Suspect::Length => format!("the length of the road ({} {more})", percent(by)),
+        Suspect::Torque => format!("the engine's torque ({percent} {more})"),
+        Suspect::Length => format!("the length of the road ({percent} {more})"),
     }
 }

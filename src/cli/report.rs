@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::rank::keys;
 use super::worked::{Asked, Worked};
 use super::{Console, DrawArguments, Failure, inputs};
 use crate::files::finding::printable;
@@ -11,7 +12,7 @@ use crate::files::write::{Existing, Target};
 use crate::report::page::{self, Input, Page};
 use crate::report::season as season_report;
 use crate::study::Plan;
-use crate::study::season::{self, Ground, Money, Season};
+use crate::study::season::{self, Ground, Money, Season, SeasonMoved};
 
 /// Draws of each part that could be bought: as many as wins are told of.
 const PART_DRAWS: u64 = 100;
@@ -87,6 +88,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
 /// What the events come to together.
 struct Over {
     season: Option<Season>,
+    moves: Vec<SeasonMoved>,
     money: Option<Money>,
     draws: Plan,
     useful: f64,
@@ -112,8 +114,12 @@ impl Over {
         let several = study.entries.len() > 1;
         let steps = worked.plan.draws + draws.draws * season::driven_with_draws(study);
         let progress = console.progress(steps);
+        let season = several.then(|| season::season(&ground, &worked.plan, || progress.step()));
         let over = Self {
-            season: several.then(|| season::season(&ground, &worked.plan, || progress.step())),
+            moves: season.as_ref().map_or_else(Vec::new, |season| {
+                season::assumed_moves(&ground, season, &keys(&worked.found))
+            }),
+            season,
             money: several.then(|| season::money(&ground, &draws, || progress.step())),
             draws,
             useful: season::season_useful(&ground),
@@ -127,6 +133,8 @@ impl Over {
         page.season = self.season.as_ref().map(|season| season_report::Answer {
             study: &worked.study,
             season,
+            moves: &self.moves,
+            findings: &worked.found,
             plan: &worked.plan,
             path: &worked.path,
         });

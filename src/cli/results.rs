@@ -69,6 +69,12 @@ fn step(study: &Study, review: &Review, path: &str) -> String {
             "write the shares into the study, then pullrank rank {path} predicts with them."
         );
     }
+    let grip = |event: &Reviewed| event.state.is_some_and(|state| state.moves());
+    if review.events.iter().any(grip) {
+        return format!(
+            "write the grip named above into the tracks where it was assumed, then pullrank rank {path} predicts with it."
+        );
+    }
     if review.events.iter().any(held) {
         return format!(
             "write the known times into the tracks, then pullrank rank {path} predicts with them."

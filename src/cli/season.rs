@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
+use super::rank::keys;
 use super::ready::Ready;
 use super::{Console, DrawArguments, Failure, Format, FormatArguments};
 use crate::files::finding::shell::shell_path;
@@ -72,9 +73,12 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let progress = console.progress(plan.draws);
     let season = season::season(&ground, &plan, || progress.step());
     progress.finish();
+    let moves = season::assumed_moves(&ground, &season, &keys(&ready.found));
     let answer = report::Answer {
         study: &ready.study,
         season: &season,
+        moves: &moves,
+        findings: &ready.found,
         plan: &plan,
         path: &ready.path,
     };

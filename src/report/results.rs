@@ -1,5 +1,7 @@
 //! After the event: predicted against actual.
 
+mod advice;
+
 use std::fmt::Write;
 
 use serde::Serialize;
@@ -13,12 +15,7 @@ use crate::study::results::{CornersBy, Fitted, Kind, Review, Reviewed};
 use crate::study::times::Plan;
 use crate::study::{Engines, Study};
 use crate::units;
-use crate::venue::EventKind;
-
-/// A time is of so many laps where it is within this share of so many predicted ones.
-const NEAR: f64 = 0.15;
-/// Beyond this such shares meet each other.
-const SEVERAL: f64 = 3.4;
+use advice::{advice, run_of};
 
 /// Everything that was worked out about results.
 #[derive(Debug)]
@@ -59,7 +56,7 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
         out.push_str(&wrap(&shares(answer, kind), "  "));
     }
     for event in &review.events {
-        if let Some(line) = beyond(answer, event).or_else(|| elsewhere(answer, event)) {
+        if let Some(line) = advice(answer, event) {
             out.push_str(&wrap(&line, "  "));
         }
     }
@@ -108,14 +105,14 @@ fn share(share: Fitted) -> String {
 
 /// What to expect of the next prediction.
 fn next(answer: &Answer) -> String {
-    let mut out: Vec<&str> = Vec::new();
+    let mut out: Vec<String> = Vec::new();
     for event in answer.review.events.iter().filter(|event| !event.counts()) {
-        out.push(&answer.study.entries[event.result.entry].name);
+        out.push(run_of(answer, event));
     }
     out.dedup();
     let left_out = match out.as_slice() {
         [] => String::new(),
-        out => format!(" Not counted, as no driving gives it: {}.", out.join(", ")),
+        out => format!(" Not counted, as no driving gives it: {}.", out.join("; ")),
     };
     let Some(next) = answer.review.next else {
         if answer.review.events.iter().all(|event| event.is_known) {
@@ -179,66 +176,6 @@ fn shares(answer: &Answer, kind: &Kind) -> String {
     line
 }
 
-/// What a time that holds several laps of a circuit is asked; of more than a few their number cannot be told
-/// from a predicted lap.
-fn laps(answer: &Answer, event: &Reviewed) -> Option<String> {
-    let kind = answer.study.entries[event.result.entry].course.kind;
-    let times = event.result.time / event.predicted.filter(|_| kind == EventKind::Circuit)?;
-    let laps = times.round();
-    let number = match times > SEVERAL {
-        true => "several".to_owned(),
-        false if laps >= 2.0 && (times / laps - 1.0).abs() < NEAR => laps.to_string(),
-        false => return None,
-    };
-    Some(format!(
-        "{times:.1} times as long as the lap that is predicted: is it the time of {number} laps? Write that \
-         of one."
-    ))
-}
-
-/// What to write where the corners of a venue hang on more than the share of the study.
-fn elsewhere(answer: &Answer, event: &Reviewed) -> Option<String> {
-    let entry = &answer.study.entries[event.result.entry];
-    let times = percent(event.speeds_off(entry)?);
-    let state = event.result.condition.as_ref();
-    let state = state.map_or(String::new(), |state| format!(", conditions: {state}"));
-    let write = format!(
-        "`known: {{time: \"{}\", spec: {}{state}}}`",
-        clock(event.result.time, entry.course.kind),
-        answer.engines.list[event.result.spec].name
-    );
-    Some(match event.corners_by {
-        CornersBy::Share => return None,
-        CornersBy::Known => format!(
-            "{}: its `known` time settles how its corners are driven, and this result asks for {times} of those \
-             speeds: where it tells more, write {write} in its place.",
-            entry.name
-        ),
-        CornersBy::Speeds => format!(
-            "{}: its corners have speeds of their own, and this result asks for {times} of them; another \
-             `corner_share` leaves them as they are: write {write} into its track.",
-            entry.name
-        ),
-    })
-}
-
-/// What no share explains.
-fn beyond(answer: &Answer, event: &Reviewed) -> Option<String> {
-    let name = &answer.study.entries[event.result.entry].name;
-    match event.share {
-        Fitted::Quicker => Some(format!(
-            "{name}: quicker than with all of the grip in corners: look at grip, mass, the length of the \
-             road, and the clock."
-        )),
-        Fitted::Slower if let Some(asked) = laps(answer, event) => Some(format!("{name}: {asked}")),
-        Fitted::Slower => Some(format!(
-            "{name}: slower than at 75 % of the limit speed: was it a clean run, in this state, with this \
-             spec? Else look at grip and corner speeds."
-        )),
-        _ => None,
-    }
-}
-
 #[derive(Serialize)]
 struct Body<'a> {
     study: &'a str,
@@ -260,6 +197,8 @@ struct ResultBody<'a> {
     predicted_high_s: Option<f64>,
     corner_share: Option<f64>,
     corners_by: &'static str,
+    /// Grip of its state over the dry with which the time comes out, where corners are driven as another state tells.
+    grip_factor: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -322,6 +261,7 @@ pub fn json(answer: &Answer) -> String {
                         CornersBy::Known => "known",
                         CornersBy::Speeds => "speeds",
                     },
+                    grip_factor: event.state.map(|state| state.factor),
                 })
                 .collect(),
             kinds: review

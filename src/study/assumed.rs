@@ -1,5 +1,6 @@
 //! What an assumption could move: each input that was filled in is driven again at both ends of its
-//! plausible range, and the change of the gap between the two quickest specs is measured.
+//! plausible range, and the change of the gap between the two quickest specs is measured; of a single
+//! spec that of its time.
 
 use rayon::prelude::*;
 
@@ -17,7 +18,7 @@ pub struct Moved {
     pub key: String,
     /// Index of the entry whose gap it moves most, measured against what is useful there.
     pub entry: usize,
-    /// Largest change of the gap there, s.
+    /// Largest change of the gap there, of a single spec of its time, s.
     pub by: f64,
     /// Indices of the entries where the order of the two quickest specs turns round.
     pub turns: Vec<usize>,
@@ -29,7 +30,10 @@ pub fn moves(study: &Study, engines: &Engines, outcome: &Outcome, keys: &[&str])
         .entries
         .par_iter()
         .enumerate()
-        .map(|(index, entry)| Court::new(outcome, index, entry))
+        .map(|(index, entry)| match engines.list.len() {
+            1 => Court::alone(outcome, index, entry),
+            _ => Court::new(outcome, index, entry),
+        })
         .collect();
     let mut found: Vec<(f64, Moved)> = keys
         .par_iter()
@@ -39,11 +43,12 @@ pub fn moves(study: &Study, engines: &Engines, outcome: &Outcome, keys: &[&str])
     found.into_iter().map(|(_, moved)| moved).collect()
 }
 
-/// The two quickest specs of an entry and the road they are compared on.
+/// The two quickest specs of an entry and the road they are compared on; or a single one.
 struct Court {
     entry: usize,
     quicker: usize,
-    slower: usize,
+    slower: Option<usize>,
+    /// The gap, or the time of a single spec, s.
     gap: f64,
     cells: Cells,
     useful: f64,
@@ -57,8 +62,21 @@ impl Court {
         Some(Self {
             entry: index,
             quicker: first.0,
-            slower: second.0,
+            slower: Some(second.0),
             gap: second.1 - first.1,
+            cells: venue.road.as_ref().ok()?.cells.clone(),
+            useful: useful(entry.course.kind, venue.length),
+        })
+    }
+
+    fn alone(outcome: &Outcome, index: usize, entry: &Entry) -> Option<Self> {
+        let venue = &outcome.venues[index];
+        let only = *venue.order(SpecRun::time).first()?;
+        Some(Self {
+            entry: index,
+            quicker: only.0,
+            slower: None,
+            gap: only.1,
             cells: venue.road.as_ref().ok()?.cells.clone(),
             useful: useful(entry.course.kind, venue.length),
         })
@@ -72,14 +90,18 @@ impl Court {
         Some(self.cells.on(&entry.course, nominal))
     }
 
-    /// The gap with other inputs on the same road; `None` where a lap cannot be driven.
+    /// The gap or the time with other inputs on the same road; `None` where a lap cannot be driven.
     fn gap_with(&self, study: &Study, engines: &Engines, cells: &Cells) -> Option<f64> {
         let entry = &study.entries[self.entry];
         let drive = |spec| {
             let variant = variant(study, engines, entry, spec, Setup::FITTED);
             quick_time(&variant, entry, cells).ok()
         };
-        Some(drive(self.slower)? - drive(self.quicker)?)
+        let quicker = drive(self.quicker)?;
+        match self.slower {
+            Some(slower) => Some(drive(slower)? - quicker),
+            None => Some(quicker),
+        }
     }
 }
 

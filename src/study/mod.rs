@@ -26,6 +26,7 @@ pub mod schedules;
 pub mod season;
 pub mod settle;
 pub mod setup;
+pub mod state_grip;
 pub mod times;
 pub mod trade_offs;
 pub mod unmeasured;

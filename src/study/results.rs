@@ -9,6 +9,7 @@ use super::engines::Engines;
 use super::run::{cells, time, variant};
 use super::season::EventResult;
 use super::setup::Setup;
+use super::state_grip;
 use super::times::{Plan, drive};
 use super::verdict::Range;
 use super::{Entry, Outcome, Study};
@@ -16,7 +17,7 @@ use crate::dyno::{CONFIDENCE, t_quantile};
 use crate::lap::Cells;
 use crate::schedule::grade::Graded;
 use crate::study::VenueRun;
-use crate::venue::{Course, EventKind};
+use crate::venue::{Condition, Course, EventKind};
 
 /// Corner shares that a driver can have; a time beyond them says that another input is wrong (common
 /// practice, no source).
@@ -41,6 +42,27 @@ pub struct Reviewed {
     pub corners_by: CornersBy,
     /// It is the known time of the venue itself, which its prediction was fitted to.
     pub is_known: bool,
+    /// What another grip of its state would explain.
+    pub state: Option<StateGrip>,
+}
+
+/// The grip of a state that is not the dry, at a venue whose corners are driven as a log, a known time or speeds
+/// of another state tell: they say nothing of this one but by its grip.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct StateGrip {
+    /// Grip over that in the dry with which the time comes out, the driver as he is.
+    pub factor: f64,
+    /// The one taken.
+    pub taken: f64,
+    /// Nobody said it.
+    pub assumed: bool,
+}
+
+impl StateGrip {
+    /// Whether it is another than the one taken.
+    pub fn moves(&self) -> bool {
+        state_grip::moves(self.factor, self.taken)
+    }
 }
 
 /// What tells how fast the corners of a venue are driven.
@@ -184,6 +206,9 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
                     .known
                     .as_ref()
                     .is_some_and(|known| known.is(result.time)),
+                state: roads[i]
+                    .as_ref()
+                    .and_then(|road| state_grip(study, engines, result, &entries[i], road)),
             }
         })
         .collect();
@@ -192,6 +217,41 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
         next: next(&events),
         events,
     }
+}
+
+/// What the grip of the state would have to be; `None` in the dry, and where the venue's corners are told by the
+/// share of the study or by a time in that very state.
+fn state_grip(
+    study: &Study,
+    engines: &Engines,
+    result: &EventResult,
+    entry: &Entry,
+    road: &Cells,
+) -> Option<StateGrip> {
+    let name = result.condition.as_ref()?;
+    let state = entry.course.conditions.iter().find(|s| s.name == *name)?;
+    let known = entry.course.known.as_ref();
+    let own = known.is_some_and(|known| known.grip == state.factor);
+    if state.factor == 1.0 || own || CornersBy::of(&entry.course) == CornersBy::Share {
+        return None;
+    }
+    let factor = state_grip::factor(result.time, |factor| {
+        let course = entry.course.under(&Condition {
+            factor,
+            ..state.clone()
+        });
+        let entry = Entry {
+            course,
+            ..entry.clone()
+        };
+        let variant = variant(study, engines, &entry, result.spec, Setup::FITTED);
+        time(&variant, &entry, road).ok()
+    })?;
+    Some(StateGrip {
+        factor,
+        taken: state.factor,
+        assumed: state.assumed,
+    })
 }
 
 /// The event in the state it was driven in.

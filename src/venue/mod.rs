@@ -158,6 +158,8 @@ pub struct Condition {
     pub factor: f64,
     /// Chance of this state, 0 to 1; the chances of a venue sum to 1.
     pub chance: f64,
+    /// Nobody said its grip: what is usual was filled in.
+    pub assumed: bool,
 }
 
 /// A time that this driver has done here; it settles the share of the cornering limit driven.
@@ -175,6 +177,9 @@ pub struct KnownTime {
     pub corner_share: Option<f64>,
     /// What speeds of corners that are written or were seen are multiplied by for it, once that was solved.
     pub speeds: Option<f64>,
+    /// Grip in that condition over the dry that would give it with those speeds as they are, once that was
+    /// solved: where it was done in another state than they hold for.
+    pub grip_for_speeds: Option<f64>,
 }
 
 impl KnownTime {

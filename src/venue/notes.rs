@@ -26,6 +26,12 @@ const PASSED: &[&str] = &[
     "at", "to", "->", "→", "!", "!!", "&",
 ];
 
+/// Words for the ends of the road, which its notes say without them.
+const END_WORDS: &[&str] = &[
+    "start", "finish", "end", "ff", "ziel", "ende", "départ", "depart", "arrivée", "arrivee",
+    "partenza", "arrivo", "salida", "meta",
+];
+
 /// Why notes cannot be read.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum NoteError {
@@ -96,8 +102,9 @@ pub fn pieces(
                 Ok(false) => {
                     let place = (&words[..i], next);
                     errors.push(unknown(word, number, place, grades));
-                    // The unit of a number that is told already.
-                    i += usize::from(kilometres(word, next).is_some() && next == Some("km"));
+                    // The second word of what is told already: the unit of a number, `flying finish`.
+                    let unit = kilometres(word, next).is_some() && next == Some("km");
+                    i += usize::from(unit || flying_finish(word, next));
                 }
                 Err(error) => errors.push(error),
             }
@@ -328,6 +335,11 @@ fn passed(word: &str) -> bool {
     PASSED.contains(&lower.trim_matches(['(', ')', '.', '"']))
 }
 
+fn flying_finish(word: &str, next: Option<&str>) -> bool {
+    let end = |word: &str| END_WORDS.contains(&word.to_lowercase().as_str());
+    word.eq_ignore_ascii_case("flying") && next.is_some_and(end)
+}
+
 /// What to write for a distance in kilometres, `1.2 km` or `1.2km`.
 fn kilometres(word: &str, next: Option<&str>) -> Option<String> {
     let (number, unit) = match word.strip_suffix("km") {
@@ -399,7 +411,7 @@ fn unknown(
             "distances are whole metres from {:.0} to {:.0}; a corner is a grade with its side, as in `3L`",
             DISTANCE.0, DISTANCE.1
         )
-    } else if matches!(lower.as_str(), "finish" | "start" | "end" | "ff") {
+    } else if END_WORDS.contains(&lower.as_str()) || flying_finish(word, next) {
         "leave it out: the road goes from the first note to the last, and distances to the line are in m".to_owned()
     } else {
         let whose = match grades.assumed {

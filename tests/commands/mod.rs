@@ -1,5 +1,6 @@
 //! The binary as a user runs it.
 
+mod afterwards;
 mod again;
 mod apart;
 mod awkward;
@@ -30,6 +31,7 @@ mod mistaken;
 mod new;
 mod odd;
 mod opposed;
+mod organiser;
 mod pulls;
 mod rank;
 mod roads;

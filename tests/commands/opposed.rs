@@ -402,7 +402,7 @@ fn a_result_that_no_driving_gives_says_nothing_of_the_next() {
         |time: &str| format!("{{venue: Fern Ring, spec: long, time: \"{time}\", conditions: dry}}");
     let (shown, _) = with_results(&format!("{}, {}", dry("0:34.5"), dry("0:20.0")));
     assert!(
-        shown.contains("Not counted, as no driving gives it: Fern Ring."),
+        shown.contains("Not counted, as no driving gives it: Fern Ring, dry, 20.00 with long."),
         "{shown}"
     );
     assert!(

@@ -3,16 +3,16 @@
 use super::pullrank;
 use super::world::World;
 
-const MILL: &str = "name: Mill Lanes\nkind: stage\nsurface: tarmac\nnotes: 140 SqL 60 3R 80 4L 120 2R 90 SqR 70 \
+pub const MILL: &str = "name: Mill Lanes\nkind: stage\nsurface: tarmac\nnotes: 140 SqL 60 3R 80 4L 120 2R 90 SqR 70 \
                     3L 60 4R 160 HpL 110 3R 50 2L 90 SqL 200\n";
 
 /// A command on a study with these venues and lines after them: what it prints and what it says.
-fn told(command: &[&str], rest: &str) -> (String, String) {
+pub fn told(command: &[&str], rest: &str) -> (String, String) {
     told_at(MILL, command, rest)
 }
 
 /// The same, with another track.
-fn told_at(track: &str, command: &[&str], rest: &str) -> (String, String) {
+pub fn told_at(track: &str, command: &[&str], rest: &str) -> (String, String) {
     let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/cars/rowan-coupe");
     let study = format!(
         "name: Autumn\ncar: {demo}/car.yaml\ntestday: {demo}/testday.yaml\nspecs: [long manifold, short \
@@ -40,11 +40,11 @@ fn on_one_line(command: &[&str], rest: &str) -> (String, String) {
     )
 }
 
-const RANK: &[&str] = &["rank", "--draws", "40"];
-const RESULTS: &[&str] = &["results", "--draws", "40"];
+pub const RANK: &[&str] = &["rank", "--draws", "40"];
+pub const RESULTS: &[&str] = &["results", "--draws", "40"];
 const WET: &str = "venues:\n  - {track: mill.yaml, trim: tarmac, conditions: {wet: 100 %}}\n";
-const DRY: &str = "venues:\n  - {track: mill.yaml, trim: tarmac}\n";
-const MIXED: &str =
+pub const DRY: &str = "venues:\n  - {track: mill.yaml, trim: tarmac}\n";
+pub const MIXED: &str =
     "venues:\n  - {track: mill.yaml, trim: tarmac, conditions: {dry: 40 %, wet: 60 %}}\n";
 
 /// The seconds of the quickest spec in the first row of `rank --format csv`.

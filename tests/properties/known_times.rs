@@ -41,6 +41,7 @@ fn known(time: f64, spec: Option<&str>, grip: f64) -> Option<KnownTime> {
         grip,
         corner_share: None,
         speeds: None,
+        grip_for_speeds: None,
     })
 }
 

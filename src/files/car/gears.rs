@@ -263,18 +263,44 @@ fn usual_efficiency(fitted: Option<&Gearbox>, drive: Drive) -> (f64, f64) {
     }
 }
 
-/// A final drive: a number, teeth in either order, or a mapping with one of the two and terms.
+/// Teeth and a ratio beside them agree within this share, and within the last figure that is written: one tooth
+/// more or less of a crownwheel changes its ratio by 2 % and more.
+const SAME_RATIO: f64 = 0.015;
+
+/// A final drive: a number, teeth in either order, or a mapping with these and terms.
 pub fn final_drive(item: &Item, currency: Option<&str>) -> Option<FinalDrive> {
     if !item.is_mapping() {
         return ratio_or_teeth(item);
     }
     let map = item.mapping(&["teeth", "ratio", "price", "mass", "swap_time", "allowed_in"])?;
     let terms = terms::terms(&map, currency);
-    let ratio = map.either(&["teeth", "ratio"], Some("teeth: 9/38"))?;
-    Some(FinalDrive {
-        terms,
-        ..ratio_or_teeth(&ratio)?
-    })
+    let found = match (map.take("teeth"), map.take("ratio")) {
+        (Some(teeth), Some(ratio)) => both(&teeth, &ratio)?,
+        _ => ratio_or_teeth(&map.either(&["teeth", "ratio"], Some("teeth: 9/38"))?)?,
+    };
+    Some(FinalDrive { terms, ..found })
+}
+
+/// Teeth with a ratio beside them: the teeth, where both say the same.
+fn both(teeth: &Item, ratio: &Item) -> Option<FinalDrive> {
+    let by_teeth = ratio_or_teeth(teeth)?;
+    let written = ratio.word().unwrap_or_default();
+    let said = as_written(ratio)?.ratio;
+    let decimals = written
+        .split_once(['.', ','])
+        .map_or(0, |(_, after)| after.trim().len());
+    let last = 0.1_f64.powi(decimals as i32);
+    let off = (by_teeth.ratio - said).abs();
+    if off > last || off > SAME_RATIO * said {
+        let text = format!(
+            "{} is {}, not {written}",
+            teeth.word().unwrap_or_default().trim(),
+            units::plain((100.0 * by_teeth.ratio).round() / 100.0)
+        );
+        ratio.error(text, "count the teeth, and keep the right one");
+        return None;
+    }
+    Some(by_teeth)
 }
 
 fn ratio_or_teeth(item: &Item) -> Option<FinalDrive> {

@@ -57,6 +57,8 @@ pub struct Track {
     pub notes: Option<PlainOr<Notes>>,
     /// The road, as counts that are shuffled into many.
     pub sketch: Option<Sketch>,
+    /// Length of the road, of one lap, by the organiser: the road as read is compared with it.
+    pub length: Option<Scalar>,
     /// What is said by distance along the road.
     pub along: Option<Vec<Along>>,
 }

@@ -145,6 +145,13 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         (&entries, plan.wanted.len()),
         findings,
     )?;
+    season::assume_spec(
+        plan,
+        &entries,
+        &test_day,
+        (&compared, rules.fitted),
+        findings,
+    );
     let habitual = plan.driver.habitual(&plan.path, findings);
     Some(Study {
         name: plan.name.clone(),

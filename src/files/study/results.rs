@@ -1,9 +1,10 @@
 //! Times done: at which venue of the study, and in which of its states.
 
+use super::plan::Place;
 use super::season::{Said, among, said};
 use crate::files::finding::{Finding, Findings, quoted};
 use crate::files::nearest::meant_by;
-use crate::files::track::said_by_surface;
+use crate::files::track::{ask_hours, said_by_surface};
 use crate::files::yaml::Item;
 use crate::study::Entry;
 use crate::units::TIME;
@@ -29,6 +30,7 @@ pub struct Driven {
     condition: Option<Said>,
     /// The time, s.
     pub time: f64,
+    time_at: Place,
 }
 
 impl Driven {
@@ -36,12 +38,15 @@ impl Driven {
     pub fn read(item: &Item) -> Option<Self> {
         let map = item.mapping(&["venue", "spec", "time", "conditions"])?;
         let venue = map.require("venue", "Mill Lane").and_then(|i| said(&i));
-        let time = map.require("time", "\"4:41.0\"").and_then(|i| time(&i));
+        let item = map.require("time", "\"4:41.0\"");
+        let time_at = item.as_ref().map(Place::of);
+        let time = item.and_then(|i| time(&i));
         Some(Self {
             spec: map.take("spec").and_then(|item| said(&item)),
             condition: map.take("conditions").and_then(|item| said(&item)),
             venue: venue?,
             time: time?,
+            time_at: time_at?,
         })
     }
 
@@ -93,6 +98,9 @@ impl Driven {
             None => self.in_no_state(candidates, entries, findings),
         }?;
         self.ask_which(driven.0, candidates, entries, findings);
+        if let Some((text, remedy)) = ask_hours(&entries[driven.0].course, self.time) {
+            findings.push(self.time_at.warning(text, remedy));
+        }
         Some(driven)
     }
 

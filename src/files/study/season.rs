@@ -125,6 +125,42 @@ impl Written {
     }
 }
 
+/// Says which of several specs known times are taken to have been done with, where their tracks do not.
+pub fn assume_spec(
+    plan: &Plan,
+    entries: &[Entry],
+    test_day: &TestDay,
+    (compared, fitted): (&[usize], Option<usize>),
+    findings: &mut Findings,
+) {
+    let spec = compared
+        .get(fitted.unwrap_or(0))
+        .map(|&i| &test_day.specs[i]);
+    let several = compared.len() > 1 && entries.len() == plan.wanted.len();
+    let Some(spec) = spec.filter(|_| several) else {
+        return;
+    };
+    let mut told: Vec<&Path> = Vec::new();
+    for (entry, wanted) in entries.iter().zip(&plan.wanted) {
+        let known = entry.course.known.as_ref();
+        let track = wanted.track.path.as_path();
+        if known.is_none_or(|known| known.spec.is_some()) || told.contains(&track) {
+            continue;
+        }
+        told.push(track);
+        let why = match fitted {
+            Some(_) => "which is in the car",
+            None => "the first of the specs",
+        };
+        let (key, venue) = (format!("known.{}", entry.course.name), &entry.course.name);
+        let text = format!(
+            "the known time at {venue} done with {}, {why} (no `spec` in its `known`)",
+            spec.name
+        );
+        findings.push(wanted.track.place.assumed(&key, text));
+    }
+}
+
 pub(super) fn said(item: &Item) -> Option<Said> {
     Some((item.text()?, Place::of(item)))
 }

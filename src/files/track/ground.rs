@@ -215,7 +215,16 @@ pub(super) fn known(item: &Item, conditions: &[Condition]) -> Option<KnownTime> 
         Some(item) => {
             let name = item.text()?;
             let own = conditions.iter().find(|c| c.name == name).map(|c| c.factor);
-            let Some(grip) = own.or_else(|| usual_factor(&name)) else {
+            let usual = usual_factor(&name);
+            if let (None, Some(factor)) = (own, usual)
+                && factor < 1.0
+            {
+                item.assumed(
+                    "conditions",
+                    format!("{name} has {factor} of the grip in the dry"),
+                );
+            }
+            let Some(grip) = own.or(usual) else {
                 item.error(
                     format!("how much grip there is in `{name}` is not known"),
                     "write dry, damp or wet, or one of this venue's own `conditions`",
@@ -233,6 +242,7 @@ pub(super) fn known(item: &Item, conditions: &[Condition]) -> Option<KnownTime> 
         grip,
         corner_share: None,
         speeds: None,
+        grip_for_speeds: None,
     })
 }
 
@@ -279,7 +289,7 @@ pub fn conditions(item: &Item) -> Option<Vec<Condition>> {
 
 fn condition(item: &Item) -> Option<Condition> {
     let usual = usual_factor(item.name());
-    let (chance, factor) = if item.is_mapping() {
+    let (chance, written) = if item.is_mapping() {
         let map = item.mapping(&["chance", "factor"])?;
         let chance = map
             .require("chance", "40 %")
@@ -292,14 +302,15 @@ fn condition(item: &Item) -> Option<Condition> {
     } else {
         (item.share(0.0..=1.0)?, None)
     };
-    let Some(factor) = factor.or(usual) else {
+    let Some(factor) = written.or(usual) else {
         item.error(
             format!("how much grip there is in `{}` is not known", item.name()),
             "write it, as in `{frost: {chance: 20 %, factor: 0.5}}`; dry, damp and wet are known",
         );
         return None;
     };
-    if usual.is_some_and(|usual| usual == factor) && factor < 1.0 {
+    let assumed = written.is_none() && factor < 1.0;
+    if assumed {
         item.assumed(
             "conditions",
             format!("{} has {factor} of the grip in the dry", item.name()),
@@ -309,5 +320,6 @@ fn condition(item: &Item) -> Option<Condition> {
         name: item.name().to_owned(),
         factor,
         chance,
+        assumed,
     })
 }

@@ -3,8 +3,10 @@
 mod along;
 mod counts;
 mod ground;
+mod hours;
 mod lap_times;
 mod log;
+mod organiser;
 mod path;
 mod pieces;
 mod place;
@@ -18,6 +20,7 @@ mod states;
 mod told;
 
 pub use ground::conditions;
+pub use hours::ask_hours;
 pub use place::{known, piece, surface};
 pub use scale::{Scale, grades};
 pub use states::{said_by_surface, twice};
@@ -49,6 +52,7 @@ const KEYS: &[&str] = &[
     "log",
     "notes",
     "sketch",
+    "length",
     "along",
 ];
 
@@ -122,6 +126,14 @@ fn track(root: Item, driver: Option<&Scale>) -> Option<Course> {
     ground::assume_named(&map, &course);
     states::ask(&map, &course);
     course.name = name?;
+    if let Some((item, source)) = map.take("length").zip(source) {
+        organiser::compare(&item, &source, &course)?;
+    }
+    if let Some((item, known)) = map.take("known").zip(course.known.as_ref())
+        && let Some((text, remedy)) = ask_hours(&course, known.time)
+    {
+        path::said(&item, "time").warning(text, remedy);
+    }
     Some(course)
 }
 
@@ -260,6 +272,16 @@ fn check_loop(root: &Item, map: &Map, kind: EventKind, course: &Course) {
             "make the slopes of a lap cancel",
         );
     }
+}
+
+/// Length of the road, m: corners that wait for the car as a plan draws them.
+fn road_length(course: &Course) -> f64 {
+    let of = |section: &Section| {
+        let surface = course.surfaces.get(section.surface);
+        let surface = surface.unwrap_or(&course.surfaces[0]);
+        plan::length(section, plan::nominal_lateral(surface))
+    };
+    course.sections.iter().map(of).sum()
 }
 
 /// The index of a surface by its name, added where it is new; the state of a surface in its name

@@ -11,7 +11,7 @@ use crate::files::yaml::Item;
 use crate::units::LENGTH;
 use crate::venue::path::clean::PathError;
 use crate::venue::path::cut::{Lap, Where};
-use crate::venue::path::geodesy::LatLon;
+use crate::venue::path::geodesy::{LatLon, distance};
 use crate::venue::path::road::Road;
 use crate::venue::path::survey::{Request, survey};
 use crate::venue::path::{Fix, Place};
@@ -205,6 +205,39 @@ pub(super) fn place_of(item: &Item) -> Option<Where> {
         lat: lat?,
         lon: lon?,
     })))
+}
+
+/// How many times as long the line of a path is with latitude and longitude changed over; `None` where that
+/// cannot be, or it has none.
+pub(super) fn swapped(item: &Item) -> Option<f64> {
+    let file = said(item, "file").word()?;
+    let line = said(item, "line");
+    let which = match line.name() {
+        "line" => which(&line)?,
+        _ => Which::Longest,
+    };
+    // What is wrong with the file was told when it was surveyed.
+    let lines = path::read(&item.beside(file), &mut Findings::new())?;
+    let line = lines.choose(&which).ok()?;
+    let places: Option<Vec<LatLon>> = line
+        .fixes
+        .iter()
+        .map(|fix| match fix.place {
+            Place::LatLon(at) if at.lon.abs() <= 90.0 => Some(at),
+            _ => None,
+        })
+        .collect();
+    let places = places?;
+    let other = |at: LatLon| LatLon {
+        lat: at.lon,
+        lon: at.lat,
+    };
+    let pairs = || places.windows(2).map(|pair| (pair[0], pair[1]));
+    let as_read: f64 = pairs().map(|(from, to)| distance(from, to)).sum();
+    let changed: f64 = pairs()
+        .map(|(from, to)| distance(other(from), other(to)))
+        .sum();
+    (as_read > 0.0).then(|| changed / as_read)
 }
 
 fn survey_file(item: &Item, wanted: &Wanted, findings: &mut Findings) -> Option<Surveyed> {

@@ -1,7 +1,7 @@
 //! The pieces of a track, as a person writes them.
 
 use super::scale::{Scale, assume_usual};
-use super::sizes::{length, radius, speed, turn};
+use super::sizes::{length, one_of, radius, speed, turn};
 use super::surface_index;
 use crate::files::finding::quoted;
 use crate::files::yaml::{Item, Map};
@@ -407,7 +407,7 @@ fn turned(map: &Map, radius: Option<f64>, usual: Option<f64>) -> Option<f64> {
     } else {
         Some("turn: 70 deg")
     };
-    let Some(item) = map.either(&["turn", "length"], example) else {
+    let Some(item) = one_of(map, ["turn", "length"], example) else {
         return usual;
     };
     if item.name() == "turn" {
@@ -426,7 +426,7 @@ fn extent(map: &Map, usual: Option<Extent>) -> Option<Extent> {
     } else {
         Some("length: 22 m")
     };
-    let Some(item) = map.either(&["length", "turn"], example) else {
+    let Some(item) = one_of(map, ["length", "turn"], example) else {
         return usual;
     };
     if item.name() == "length" {

@@ -1,7 +1,7 @@
 //! How long, how tight and how fast pieces are, with what no road is asked about.
 
 use crate::files::finding::quoted;
-use crate::files::yaml::Item;
+use crate::files::yaml::{Item, Map};
 use crate::units::{ANGLE, KILOMETRE_PER_HOUR, LENGTH, SPEED};
 
 /// Longest piece, and longest that is no question, m.
@@ -66,4 +66,22 @@ pub(super) fn turn(item: &Item) -> Option<f64> {
 
 fn written(item: &Item) -> String {
     quoted(item.word().unwrap_or_default())
+}
+
+/// The length or the turned angle of a corner, whichever is written; both are a fault, as its radius or speed
+/// gives the one from the other.
+pub(super) fn one_of<'a>(
+    map: &Map<'a>,
+    keys: [&str; 2],
+    example: Option<&str>,
+) -> Option<Item<'a>> {
+    let [first, second] = keys.map(|key| map.take(key));
+    if let (Some(first), Some(second)) = (first, second) {
+        second.error_at_key(
+            "`length` and `turn` of a corner cannot both be given",
+            "keep the length where it was measured along the road, else the angle",
+        );
+        return Some(first);
+    }
+    map.either(&keys, example)
 }

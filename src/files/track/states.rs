@@ -35,6 +35,7 @@ fn sure(name: &str, factor: f64) -> Condition {
         name: name.to_owned(),
         factor,
         chance: 1.0,
+        assumed: false,
     }
 }
 

@@ -371,3 +371,15 @@ fn a_state_that_surface_and_conditions_both_say_is_asked_about() {
         assert_eq!(told(&venue), Vec::<String>::new(), "{venue}");
     }
 }
+
+#[test]
+fn length_and_angle_of_a_corner_are_told_which_to_keep() {
+    let remedy = "keep the length where it was measured along the road, else the angle";
+    for corner in ["radius: 30 m", "apex: 40 km/h", "grade: 3"] {
+        let said = errors(&format!(
+            "name: x\nkind: sprint\npieces:\n  - straight: 90 m\n  - corner: {{{corner}, turn: 90 deg, length: 47 m}}\n"
+        ));
+        assert_eq!(said.len(), 1, "{said:?}");
+        assert!(said[0].ends_with(&format!("({remedy})")), "{said:?}");
+    }
+}

@@ -14,6 +14,7 @@ use crate::venue::EventKind;
 #[derive(Serialize)]
 pub struct View {
     assumed: Vec<Assumed>,
+    moves: &'static str,
     warned: Vec<String>,
     accuracy: Option<Table>,
     draws: String,
@@ -34,6 +35,10 @@ pub fn view(page: &Page) -> View {
     let warnings = answer.findings.of(Severity::Warning);
     View {
         assumed: assumed(page),
+        moves: match answer.engines.list.len() {
+            1 => "a time",
+            _ => "a gap",
+        },
         warned: warnings.map(|f| f.text.clone()).collect(),
         accuracy: accuracy(page),
         draws: format!(

@@ -31,7 +31,9 @@ struct Spend {
 pub fn view(page: &Page) -> Option<View> {
     let season = page.season.as_ref()?;
     Some(View {
-        lines: season::answers(season),
+        lines: (season::answers(season).into_iter())
+            .chain(season::turned(season))
+            .collect(),
         plans: Table::of(&season::table_of(season)),
         events: season::events_of_best(season),
         counted: season::counted(season),

@@ -260,7 +260,11 @@ fn all_assumed(answer: &Answer, venue: &Venue) -> String {
     if assumed.is_empty() {
         return String::new();
     }
-    let mut out = String::from("\nAssumed, what could move a gap first:\n");
+    let moves = match answer.engines.list.len() {
+        1 => "the time",
+        _ => "a gap",
+    };
+    let mut out = format!("\nAssumed, what could move {moves} first:\n");
     let mut told: Vec<&str> = Vec::new();
     for finding in assumed {
         if told.contains(&finding.text.as_str()) {

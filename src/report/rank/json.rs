@@ -188,7 +188,9 @@ struct BandBody {
 struct Assumption<'a> {
     key: &'a str,
     venue: &'a str,
-    moves_gap_by_s: f64,
+    moves_gap_by_s: Option<f64>,
+    /// Of a single spec.
+    moves_time_by_s: Option<f64>,
     turns: Vec<&'a str>,
 }
 
@@ -227,7 +229,8 @@ pub fn json(answer: &Answer) -> String {
             .map(|moved| Assumption {
                 key: &moved.key,
                 venue: name(moved.entry),
-                moves_gap_by_s: moved.by,
+                moves_gap_by_s: (engines.list.len() > 1).then_some(moved.by),
+                moves_time_by_s: (engines.list.len() == 1).then_some(moved.by),
                 turns: moved.turns.iter().map(|&entry| name(entry)).collect(),
             })
             .collect(),

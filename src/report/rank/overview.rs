@@ -8,10 +8,10 @@ use super::why::why;
 use super::words::{counts, gearing, list, seconds, what_it_moves};
 use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
-use crate::files::finding::Severity;
 use crate::files::finding::shell::{shell_path, shell_word};
+use crate::report::assumed;
 use crate::report::format::{
-    HELD, WIDTH, clock, decimal, decimals, of_draws, rpm, signed, told_of, wrap, wrap_after,
+    HELD, clock, decimal, decimals, of_draws, rpm, signed, told_of, wrap, wrap_after,
 };
 use crate::report::paint::Paint;
 use crate::report::season::unmeasured;
@@ -340,39 +340,21 @@ fn column_title(name: &str) -> String {
 }
 
 fn assumptions(answer: &Answer) -> String {
-    let all = answer.findings.of(Severity::Assumed).count();
-    if all == 0 {
-        return String::new();
-    }
-    let mut text = format!("Assumed: {all} inputs");
-    let told = answer
-        .moves
-        .iter()
-        .filter_map(|moved| assumption(answer, moved));
-    for (i, told) in told.enumerate() {
-        let join = if i == 0 { ", most of all " } else { ", then " };
-        let length = text.chars().count() + join.len() + told.chars().count() + 1;
-        if i > 0 && length > WIDTH {
-            break;
-        }
-        text.push_str(join);
-        text.push_str(&told);
-    }
-    text.push('.');
-    wrap(&text, "  ")
+    let told = answer.moves.iter();
+    let told = told.filter_map(|moved| assumption(answer, moved));
+    assumed::most_of_all(answer.findings, told)
 }
 
 /// The key of an assumption and what it could move; nothing where that rounds to nothing.
 fn assumption(answer: &Answer, moved: &Moved) -> Option<String> {
     let by = what_it_moves(answer, moved)?;
-    let base = moved.key.split('.').next().unwrap_or_default();
     let turns = moved
         .turns
         .first()
         .map(|&entry| format!(", turns {} round", answer.study.entries[entry].name));
     Some(format!(
         "{} ({by}{})",
-        base.replace('_', " "),
+        assumed::input(&moved.key),
         turns.unwrap_or_default()
     ))
 }
@@ -388,18 +370,8 @@ fn settling<'a>(answer: &Answer<'a>) -> Option<(Venue<'a>, &'a Step)> {
 /// What to do next, the most pressing first.
 pub fn next(answer: &Answer) -> String {
     if let Some(moved) = answer.moves.iter().find(|m| !m.turns.is_empty()) {
-        let key = moved.key.split('.').next().unwrap_or_default();
         let venue = &answer.study.entries[moved.turns[0]].name;
-        return match key {
-            // No key of a file: the log is all there is.
-            "corner speeds" => format!(
-                "the corner speeds of its log decide {venue}: where another car drove it log it with this one, or \
-                 give its road as `path`."
-            ),
-            _ => {
-                format!("write `{key}` into the files; what is assumed for it decides {venue}.")
-            }
-        };
+        return assumed::to_write(&moved.key, venue);
     }
     if let Some((venue, step)) = settling(answer) {
         let done = sure::done(answer, step);

@@ -7,7 +7,9 @@ use super::{Answer, Venue};
 use crate::dyno::Step;
 use crate::report::format::{HELD, capital, clock, decimal, of_draws, percent, rpm};
 use crate::report::page::words::between;
+use crate::report::states::with_grip;
 use crate::study::roads::wins as wins_by_road;
+use crate::study::state_grip::moves;
 use crate::study::verdict::Range;
 use crate::study::{Certainty, Settle, Verdict, Word};
 use crate::venue::EventKind;
@@ -58,11 +60,26 @@ pub fn known(venue: &Venue) -> Option<String> {
         Some(times) => format!("{} of the corner speeds it gives", percent(times)),
         None => format!("{} of the limit", percent(known.corner_share?)),
     };
-    Some(format!(
-        "Known time {} at {}: the driver corners at {corners}.",
+    let mut line = format!(
+        "Known time {} at {}: the driver corners at {corners}",
         clock(known.time, course.kind),
         venue.name()
-    ))
+    );
+    let found = known
+        .grip_for_speeds
+        .filter(|&grip| moves(grip, known.grip));
+    if let Some((grip, state)) = found.zip(known.condition.as_ref()) {
+        let _ = write!(
+            line,
+            ", or the {state} has {} of the grip in the dry in place of {}: then leave the driver's speeds as they \
+             are and write `{}` without `known`",
+            decimal(grip, 2),
+            decimal(known.grip, 2),
+            with_grip(&course.conditions, state, grip)
+        );
+    }
+    line.push('.');
+    Some(line)
 }
 
 /// The verdict in a sentence; nothing where the draws do not say.

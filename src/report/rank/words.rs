@@ -2,7 +2,7 @@
 
 use super::{Answer, Lead, Venue};
 use crate::report::car::final_drive;
-use crate::report::format::{decimal, decimals, drive_word, thousands};
+use crate::report::format::{clock, decimal, decimals, drive_word, thousands};
 use crate::report::setup;
 use crate::study::assumed::Moved;
 use crate::study::unmeasured::shorter;
@@ -93,10 +93,20 @@ pub fn gearing_in_full(answer: &Answer, setup: Setup) -> String {
     format!("{}, {}", final_drive(drive), gearbox_name(answer, setup))
 }
 
-/// What an assumption moves: `Quillgarth Hill by 0.01 s`; nothing where that rounds to nothing.
+/// What an assumption moves: `Quillgarth Hill by 0.01 s`, of a single spec `0:42.91 at Quillgarth Hill by 0.35 s`;
+/// nothing where that rounds to nothing.
 pub fn what_it_moves(answer: &Answer, moved: &Moved) -> Option<String> {
     let entry = &answer.study.entries[moved.entry];
-    some_seconds(moved.by.abs(), entry.course.kind).map(|by| format!("{} by {by} s", entry.name))
+    let kind = entry.course.kind;
+    let by = some_seconds(moved.by.abs(), kind)?;
+    let alone = match &answer.outcome.venues[moved.entry].specs[..] {
+        [only] => only.time(),
+        _ => None,
+    };
+    Some(match alone {
+        Some(time) => format!("{} at {} by {by} s", clock(time, kind), entry.name),
+        None => format!("{} by {by} s", entry.name),
+    })
 }
 
 /// Words in a row: `a`, `a and b`, `a, b and c`.

@@ -9,17 +9,21 @@ use std::fmt::Write;
 
 use serde::Serialize;
 
+use super::assumed;
 use super::csv::{number, table};
 use super::format::{capital, decimal, wrap};
 use super::json::document;
 use super::paint::Paint;
+use super::rank::words::some_seconds;
 use super::table::{Grid, Side};
+use crate::files::finding::Findings;
 use crate::files::finding::shell::shell_path;
 use crate::study::roads::ROADS;
-use crate::study::season::{Season, SeasonPlan};
+use crate::study::season::{Season, SeasonMoved, SeasonPlan};
 use crate::study::times::Plan;
 use crate::study::{Entry, Study};
 use crate::units;
+use crate::venue::EventKind;
 
 pub use sure::{Measured, measured, unmeasured};
 
@@ -30,6 +34,10 @@ pub struct Answer<'a> {
     pub study: &'a Study,
     /// What it comes to.
     pub season: &'a Season,
+    /// What the assumptions could move of what lies between its two quickest specs, the largest first.
+    pub moves: &'a [SeasonMoved],
+    /// Everything found while reading.
+    pub findings: &'a Findings,
     /// What was drawn.
     pub plan: &'a Plan,
     /// The study as it was named on the command line.
@@ -74,12 +82,43 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
         out.push_str(&wrap(&line, "  "));
     }
     out.push_str(&wrap(&counted(answer), "  "));
-    let next = format!(
-        "Next: pullrank spend {} says what a second costs.",
-        shell_path(answer.path)
-    );
-    out.push_str(&wrap(&next, "  "));
+    let told = answer
+        .moves
+        .iter()
+        .filter_map(|moved| assumption(answer, moved));
+    out.push_str(&assumed::most_of_all(answer.findings, told));
+    out.push_str(&wrap(&format!("Next: {}", next(answer)), "  "));
     out
+}
+
+/// The key of an assumption and what it could move; nothing where that rounds to nothing.
+fn assumption(answer: &Answer, moved: &SeasonMoved) -> Option<String> {
+    let by = some_seconds(moved.by.abs(), EventKind::Stage)?;
+    let turns = match (moved.turns, moved.turns_at.first()) {
+        (true, _) => ", turns the season round".to_owned(),
+        (false, Some(&entry)) => format!(", turns {} round", answer.study.entries[entry].name),
+        (false, None) => String::new(),
+    };
+    Some(format!("{} ({by} s{turns})", assumed::input(&moved.key)))
+}
+
+/// Which input that was assumed would turn the season round, and what to do about it; nothing where none would.
+pub(super) fn turned(answer: &Answer) -> Option<String> {
+    let moved = answer.moves.iter().find(|moved| moved.turns)?;
+    let told = assumption(answer, moved)?;
+    let next = assumed::to_write(&moved.key, "the season");
+    Some(format!("Assumed: {told}. {}", capital(&next)))
+}
+
+/// What to do next.
+fn next(answer: &Answer) -> String {
+    match answer.moves.iter().find(|moved| moved.turns) {
+        Some(moved) => assumed::to_write(&moved.key, "the season"),
+        None => format!(
+            "pullrank spend {} says what a second costs.",
+            shell_path(answer.path)
+        ),
+    }
 }
 
 /// One spec, one final drive, and the plan.
@@ -233,7 +272,9 @@ pub(super) fn counted(answer: &Answer) -> String {
     if let Some(least) = rules.minimum_mass {
         let _ = write!(text, "; ballast up to {} kg", decimal(least, 0));
     }
-    text.push_str(". Only parts with a swap time are changed between events.");
+    text.push_str(
+        ". Only parts with a swap time are changed between events. Points, rivals and dropped events are not reckoned.",
+    );
     text
 }
 
@@ -245,6 +286,16 @@ struct Body<'a> {
     verdict: Option<VerdictBody<'a>>,
     one_final_drive: Vec<CompromiseBody>,
     plans: Vec<PlanBody<'a>>,
+    assumptions: Vec<Assumption<'a>>,
+}
+
+#[derive(Serialize)]
+struct Assumption<'a> {
+    key: &'a str,
+    /// Of what lies between the leader and the next.
+    moves_gap_by_s: f64,
+    turns_season: bool,
+    turns: Vec<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -332,6 +383,20 @@ pub fn json(answer: &Answer) -> String {
                     fit: fit(one.fit),
                     season_s: one.seconds,
                     cost_s: one.cost,
+                })
+                .collect(),
+            assumptions: answer
+                .moves
+                .iter()
+                .map(|moved| Assumption {
+                    key: &moved.key,
+                    moves_gap_by_s: moved.by,
+                    turns_season: moved.turns,
+                    turns: moved
+                        .turns_at
+                        .iter()
+                        .map(|&entry| study.entries[entry].name.as_str())
+                        .collect(),
                 })
                 .collect(),
             plans: season

@@ -57,6 +57,7 @@ fn published_interval_of_the_next_prediction() {
         share: Fitted::Unknown,
         corners_by: CornersBy::Share,
         is_known: false,
+        state: None,
     };
     let event = |factor: f64| at(9, factor);
     let logs = [0.01f64, 0.03, -0.01, 0.01];

@@ -1,6 +1,7 @@
 //! The season: what every event counts, what one spec or gearing costs over all of them.
 
 mod answer;
+mod assumed;
 mod fit;
 mod legs;
 mod money;
@@ -8,6 +9,7 @@ mod plan;
 mod sure;
 
 pub use answer::{Compromise, Season, SeasonPlan, asks_for_more, season, season_useful, verdict};
+pub use assumed::{SeasonMoved, moves as assumed_moves};
 pub use fit::{Fit, Ground, Kind, offered, terms};
 pub use legs::{Leg, legs, roads};
 pub use money::{Basket, Line, Money, driven_with_draws, money};

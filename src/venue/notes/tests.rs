@@ -171,6 +171,24 @@ fn what_is_no_note_is_named() {
 }
 
 #[test]
+fn words_for_the_ends_of_a_road_are_to_be_left_out() {
+    for notes in [
+        "100 3L 60 Ziel",
+        "Start 100",
+        "100 arrivée",
+        "départ 100",
+        "100 flying finish",
+        "100 Flying Finish",
+    ] {
+        let errors = pieces(notes, &Grades::default(), None).unwrap_err();
+        let [NoteError::Unknown { remedy, .. }] = &errors[..] else {
+            panic!("{notes}: {errors:?}");
+        };
+        assert!(remedy.starts_with("leave it out"), "{notes}: {remedy}");
+    }
+}
+
+#[test]
 fn odd_text_is_refused_without_panic() {
     for notes in [
         "ü", "lü", "3ü", "-", "+", "+l", "l+", "é3", "3é", "→", "𝟛L", "l", "r3l", "m",

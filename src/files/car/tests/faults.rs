@@ -181,11 +181,21 @@ fn final_drives_are_numbers_or_teeth_in_either_order() {
         let said = with(&format!("final_drive: 9/38\n{line}"));
         assert!(said.contains(wanted), "{said}");
     }
-    insta::assert_snapshot!(with("final_drive: {teeth: 9/38, ratio: 4.2}"), @r"
-    fleet/minnow/car.yaml:6:28: error: `teeth` and `ratio` cannot both be given
-        final_drive: {teeth: 9/38, ratio: 4.2}
-                                   ^^^^^
-      keep one of the two
+    for (teeth, ratio) in [
+        ("9/38", "4.2"),
+        ("38/9", "4.222"),
+        ("9/41", "4.56"),
+        ("9/41", "4.55"),
+    ] {
+        let line = format!("final_drive: {{teeth: {teeth}, ratio: {ratio}}}");
+        let read = good(&FIVE_LINES.replace("final_drive: 9/38", &line)).final_drive;
+        assert!(read.teeth.is_some(), "{line}");
+    }
+    insta::assert_snapshot!(with("final_drive: {teeth: 41/9, ratio: 4.11}"), @r"
+    fleet/minnow/car.yaml:6:35: error: 41/9 is 4.56, not 4.11
+        final_drive: {teeth: 41/9, ratio: 4.11}
+                                          ^^^^
+      count the teeth, and keep the right one
     ");
     insta::assert_snapshot!(with("final_drive: {price: 310}"), @r"
     fleet/minnow/car.yaml:6:1: error: one of teeth, ratio is missing in final_drive
