@@ -39,6 +39,7 @@ mod rough;
 mod rounds;
 mod sampled;
 mod season;
+mod sessions;
 mod sheets;
 mod sizes;
 mod slips;

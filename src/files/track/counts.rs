@@ -183,9 +183,32 @@ pub(super) fn from_sketch(
         item.error(error.to_string(), "check the length and the counts");
         return None;
     }
+    ask_passes(item, &sketch);
     let pieces = sketch.road(SEED, 0).ok()?;
     let layout = lay_out(item, &pieces)?;
     Some((sketch, layout))
+}
+
+/// Asks about so many corners that hardly any road is left between them: a tally may be of several passes.
+fn ask_passes(item: &Item, sketch: &Sketch) {
+    /// Roads leave more between two corners (common practice, no source); few corners may stand close.
+    const BETWEEN: f64 = 25.0;
+    const MANY: u32 = 20;
+    let corners = sketch.corners();
+    let bends: f64 = (sketch.counts.iter())
+        .map(|kind| f64::from(kind.count) * kind.length)
+        .sum();
+    let between = (sketch.length - bends) / f64::from(corners + 1);
+    if corners >= MANY && between < BETWEEN {
+        let text = format!(
+            "{corners} corners in {:.2} km leave {between:.0} m between two: were they counted over several passes?",
+            sketch.length / 1000.0
+        );
+        item.warning(
+            text,
+            "count one pass, or give the length of all that was counted",
+        );
+    }
 }
 
 fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {

@@ -18,6 +18,7 @@ mod sizes;
 mod slow;
 mod states;
 mod told;
+mod uphill;
 
 pub use ground::conditions;
 pub use hours::ask_hours;
@@ -126,6 +127,7 @@ fn track(root: Item, driver: Option<&Scale>) -> Option<Course> {
     ground::assume_named(&map, &course);
     states::ask(&map, &course);
     course.name = name?;
+    uphill::ask(&map, &course);
     if let Some((item, source)) = map.take("length").zip(source) {
         organiser::compare(&item, &source, &course)?;
     }
