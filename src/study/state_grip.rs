@@ -49,6 +49,9 @@ mod tests {
     fn analytic_grip_of_a_lap_of_corners_alone() {
         assert_relative_eq!(factor(125.0, lap).unwrap(), 0.64, epsilon = 2e-4);
         assert_relative_eq!(factor(100.0, lap).unwrap(), 1.0, epsilon = 2e-4);
+        // On the way there it is tried with less than it can be driven with.
+        let slippery = factor(100.0 / 0.32_f64.sqrt(), lap).unwrap();
+        assert_relative_eq!(slippery, 0.32, epsilon = 2e-4);
         // Quicker than with any grip, and slower than can be driven.
         assert_eq!(factor(50.0, lap), None);
         assert_eq!(factor(300.0, lap), None);
