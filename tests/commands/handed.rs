@@ -300,3 +300,75 @@ fn losses_that_differ_between_specs_are_asked_about() {
         "{said}"
     );
 }
+
+#[test]
+fn ignition_that_was_pulled_back_is_asked_about() {
+    let bench = Bench::new();
+    let with = |back: f64| {
+        let cells = |rpm: f64, torque: f64| {
+            let retard = if rpm > 5000.0 { back } else { 0.0 };
+            format!("{rpm},{torque},{retard:.1}")
+        };
+        let text = format!("rpm,torque (Nm),knock retard (deg)\n{}", rows(&LONG, cells));
+        bench.file("long/long-2.csv", text);
+        bench.shows(&day()).1
+    };
+    assert_eq!(with(1.0), "");
+    let said = with(6.0);
+    assert!(
+        said.contains("long-2: ignition is pulled back by up to 6° against knock"),
+        "{said}"
+    );
+}
+
+#[test]
+fn figures_that_were_smoothed_unlike_are_asked_about() {
+    let bench = Bench::new();
+    let smoothed = |spec: &str, torque: &[f64], by: u32| {
+        for k in [1, 2] {
+            let table = sheet("rpm,torque (Nm)", torque, 1.0 + 0.001 * f64::from(k));
+            bench.file(
+                &format!("{spec}/{spec}-{k}.csv"),
+                format!("# smoothing: {by}\n{table}"),
+            );
+        }
+    };
+    smoothed("long", &LONG, 5);
+    smoothed("short", &SHORT, 5);
+    assert_eq!(bench.shows(&day()).1, "");
+    smoothed("long", &LONG, 0);
+    let (_, said) = bench.shows(&day());
+    assert!(
+        said.contains("short-1 (and 1 more): smoothing 5, and 0 in long-1"),
+        "{said}"
+    );
+}
+
+#[test]
+fn load_that_comes_up_where_a_pull_begins_is_asked_about() {
+    let bench = Bench::new();
+    let with = |lost: f64| {
+        let row = |i: i32| {
+            let rpm = 2500.0 + 50.0 * f64::from(i);
+            let torque = 150.0 + 0.004 * (rpm - 2500.0);
+            let coming = 1.0 - lost * (-(rpm - 2500.0) / 70.0_f64).exp();
+            format!("{rpm},{:.1}\n", torque * coming)
+        };
+        let text: String = (0..80).map(row).collect();
+        bench.file("long/long-1.csv", format!("rpm,torque (Nm)\n{text}"));
+        bench.shows(&day()).1
+    };
+    let asked = "within 150 rpm of 2500 rpm and hardly any more: was the load still coming up?";
+    assert!(with(0.35).contains(asked), "{}", with(0.35));
+    assert!(!with(0.05).contains(asked));
+}
+
+#[test]
+fn a_pattern_within_braces_is_told_to_want_quotes() {
+    let bench = Bench::new();
+    let said = bench.fault("specs: [{name: long, pulls: long/long-[12].csv}]\n");
+    assert!(
+        said.contains("a pattern with brackets is no text within braces"),
+        "{said}"
+    );
+}

@@ -207,3 +207,17 @@ fn a_tally_of_two_passes_is_asked_about() {
     );
     assert!(!sketch(15).contains("passes"));
 }
+
+#[test]
+fn a_speed_that_is_held_from_a_slow_receiver_is_told_for_that() {
+    let mut held = lap(1.0);
+    for row in 0..held.len() {
+        held[row].1 = held[row - row % 10].1;
+    }
+    let said = told(&circuit(&csv(&held)));
+    assert!(
+        said.contains("`speed` is new in one row of 13 only"),
+        "{said}"
+    );
+    assert!(!said.contains("check the unit"), "{said}");
+}

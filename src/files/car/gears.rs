@@ -304,6 +304,18 @@ fn both(teeth: &Item, ratio: &Item) -> Option<FinalDrive> {
 }
 
 fn ratio_or_teeth(item: &Item) -> Option<FinalDrive> {
+    if let Some(teeth) = item.word().and_then(as_date) {
+        let text = format!(
+            "{}: {} is a date",
+            item.name(),
+            quoted(item.word().unwrap_or_default())
+        );
+        item.error(
+            text,
+            format!("did a spreadsheet make it of `{teeth}`? write the teeth"),
+        );
+        return None;
+    }
     let found = as_written(item)?;
     if !USUAL_FINAL_DRIVE.contains(&found.ratio) {
         let text = format!(
@@ -339,6 +351,19 @@ fn as_written(item: &Item) -> Option<FinalDrive> {
 }
 
 /// Two numbers of teeth, as written.
+/// Teeth of which a spreadsheet made a month and a year, as `Sep 38` of 9/38.
+fn as_date(word: &str) -> Option<String> {
+    const MONTHS: [&str; 12] = [
+        "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
+    ];
+    let word = word.to_lowercase();
+    let (month, year) = word.split_once([' ', '-', '.'])?;
+    let number = MONTHS.iter().position(|known| month.starts_with(known))? + 1;
+    let year: u32 = year.trim().parse().ok()?;
+    Some(format!("{number}/{}", year % 100))
+}
+
+/// Numbers of teeth in either order.
 pub fn teeth(item: &Item, example: &str) -> Option<(u32, u32)> {
     let word = item.scalar(example)?;
     let one = |text: &str| {

@@ -233,9 +233,34 @@ pub fn size(item: &Item) -> Option<(String, f64)> {
     }
 }
 
+/// A coefficient of grip: no share, and on tarmac that of a tyre.
+fn coefficient(item: &Item) -> Option<f64> {
+    /// Wet tarmac leaves more to any tyre (common practice, no source).
+    const LEAST: f64 = 0.3;
+    let word = item.word().unwrap_or_default();
+    if word.contains('%') {
+        let text = format!(
+            "{}: {} is a share, and grip a coefficient",
+            item.name(),
+            quoted(word)
+        );
+        item.error(
+            text,
+            "write what the tyre has on that surface: 5 % more than 1.00 is `1.05`",
+        );
+        return None;
+    }
+    let grip = item.number(0.01..=5.0)?;
+    if grip < LEAST && ["grip", "tarmac", "concrete"].contains(&item.name()) {
+        let text = format!("{}: {word} is less grip than ice has", item.name());
+        item.warning(text, "a tyre has about 1 on dry tarmac, 0.7 on wet");
+    }
+    Some(grip)
+}
+
 /// Grip: one number, for tarmac, or one for each surface the user names.
 pub fn grip(item: &Item) -> Option<BTreeMap<String, f64>> {
-    let value = |item: &Item| item.number(0.01..=5.0);
+    let value = |item: &Item| coefficient(item);
     if !item.is_mapping() {
         return value(item).map(|grip| BTreeMap::from([("tarmac".to_owned(), grip)]));
     }

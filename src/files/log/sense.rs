@@ -107,6 +107,19 @@ fn plausible(table: &Table, columns: &Columns, run: &Run, findings: &mut Finding
         return;
     }
     let heading = &table.columns[columns.speed];
+    if let Some(every) = held(&run.speed).filter(|_| fastest <= FAST) {
+        let text = format!(
+            "{} is new in one row of {every} only: its receiver is slower than the log, and how hard the car brakes is \
+             not in it",
+            quoted(&heading.name)
+        );
+        let finding = table.finding(Severity::Warning, heading.mark, text);
+        findings
+            .push(finding.remedy(
+                "log it from a faster receiver, or keep the rows in which it is new alone",
+            ));
+        return;
+    }
     let what = if fastest > FAST {
         format!(
             "{} reaches {:.0} km/h",
@@ -128,6 +141,14 @@ fn plausible(table: &Table, columns: &Columns, run: &Run, findings: &mut Finding
     };
     let finding = table.finding(Severity::Warning, heading.mark, text);
     findings.push(finding.remedy(remedy));
+}
+
+/// In how many rows speed changes once, where that is one of several.
+fn held(speed: &[f64]) -> Option<usize> {
+    const SEVERAL: usize = 4;
+    let new = speed.windows(2).filter(|pair| pair[0] != pair[1]).count();
+    let every = (speed.len() + new / 2) / new.max(1);
+    (new > 0 && every >= SEVERAL).then_some(every)
 }
 
 /// Refuses acceleration across the road that is in another unit, where the road's shape hangs on it.

@@ -87,6 +87,38 @@ pub fn temperature(table: &Table) -> Option<f64> {
     })
 }
 
+/// How far ignition was pulled back against knock at most, degrees.
+pub fn knock(table: &Table, rows: &[usize]) -> Option<f64> {
+    const KNOCK: [&str; 5] = [
+        "knock retard",
+        "knock ret",
+        "retard",
+        "knock",
+        "klopfregelung",
+    ];
+    let column = table.find(&KNOCK)?;
+    let degrees = matches!(
+        table.written_unit(column),
+        None | Some("deg" | "°" | "degrees")
+    );
+    let values = columns::values(table, column, rows).filter(|_| degrees)?;
+    // Some count it from zero down.
+    Some(values.into_iter().map(f64::abs).fold(0.0, f64::max))
+}
+
+/// How much a dyno smoothed what it wrote, in a line beside the table.
+pub fn smoothing(table: &Table) -> Option<f64> {
+    const WORDS: [&str; 2] = ["smoothing", "glättung"];
+    let mut lines = table.notes().map(|(_, line)| line.to_lowercase());
+    lines.find_map(|line| {
+        let end = WORDS
+            .iter()
+            .find_map(|word| Some(line.find(word)? + word.len()))?;
+        let figure = line[end..].trim_matches(|c: char| !c.is_ascii_digit());
+        figure.parse().ok()
+    })
+}
+
 /// A pressure in its unit, or in the one in which it is air's.
 fn of_pressure(unit: Option<&str>, value: f64) -> Option<f64> {
     let pascal = match unit {

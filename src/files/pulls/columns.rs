@@ -400,6 +400,14 @@ pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<St
     {
         means.insert("losses".to_owned(), unit.to_si(mean));
     }
+    let most = [
+        ("knock retard", beside::knock(table, rows)),
+        ("smoothing", beside::smoothing(table)),
+    ];
+    let most = most
+        .into_iter()
+        .filter_map(|(name, value)| Some((name.to_owned(), value?)));
+    means.extend(most);
     if let Some(throttle) = columns.throttle.and_then(mean) {
         means.insert("throttle".to_owned(), throttle);
     }

@@ -70,6 +70,18 @@ impl Reader<'_> {
             let remedy = "if so take out the rows before: they are no full throttle";
             warn(row.unwrap_or(0), text, remedy);
         }
+        if let Some((rise, rpm)) = coming_up(made) {
+            let row = (0..rows.rpm.len()).find(|&row| rows.rpm[row] >= made.rpm[0]);
+            let text = format!(
+                "torque rises by {:.0} % within {COMES_UP:.0} rpm of {:.0} rpm and hardly any more: was the load still \
+                 coming up?",
+                100.0 * rise,
+                made.rpm[0]
+            );
+            let remedy =
+                format!("if so take out the rows below {rpm:.0} rpm: they are no full load");
+            warn(row.unwrap_or(0), text, &remedy);
+        }
         if *ran_down {
             let text = "engine speed falls through this pull: a run down, not a pull";
             let remedy = "an engine that is slowing down gives back what spinning it up took: \
@@ -164,6 +176,27 @@ impl Reader<'_> {
                 .remedy(remedy),
         );
     }
+}
+
+/// The first engine speeds of a pull over which its load comes up, rpm; the rise of torque there that no engine at full
+/// throttle has, and that over as much again which has an end (common practice, no source).
+const COMES_UP: f64 = 150.0;
+const STEEP: f64 = 0.15;
+const FLAT: f64 = 0.06;
+
+/// By what share torque rises where a pull begins, and where that ends, rpm, where it is too steep for an engine.
+fn coming_up(made: &Conditioned) -> Option<(f64, f64)> {
+    let begin = *made.rpm.first()?;
+    let torque = |rpm: f64| {
+        let next = made.rpm.iter().position(|n| *n >= rpm)?;
+        let last = next.checked_sub(1)?;
+        let share = (rpm - made.rpm[last]) / (made.rpm[next] - made.rpm[last]);
+        Some(made.torque[last] + share * (made.torque[next] - made.torque[last]))
+    };
+    let first = *made.torque.first().filter(|torque| **torque > 0.0)?;
+    let rise = torque(begin + COMES_UP)? / first - 1.0;
+    let after = torque(begin + 4.0 * COMES_UP)? / torque(begin + 2.0 * COMES_UP)? - 1.0;
+    (rise > STEEP && after < FLAT).then_some((rise, begin + 3.0 * COMES_UP))
 }
 
 /// The points between which a pull leaps from next to no torque to most of it near its beginning.

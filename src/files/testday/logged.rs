@@ -24,6 +24,8 @@ pub fn check(engine: &Engine, pulls: &[&FoundPull]) {
         boost(pulls);
     }
     pressure(pulls);
+    knock(pulls);
+    smoothing(pulls);
     throttle(pulls);
     gear(pulls);
     slip(pulls);
@@ -62,6 +64,44 @@ fn boost(pulls: &[&FoundPull]) {
     let remedy = "boosted? say `engine: {breathing: turbocharged}`, or `supercharged`, in the test day: standards \
                   correct such engines otherwise, or not at all";
     pull.item.push(Finding { text, ..boost.at }.remedy(remedy));
+}
+
+/// Ignition that was pulled back: the engine knocks, and makes less than it would.
+fn knock(pulls: &[&FoundPull]) {
+    /// What strategies take off on the way to the limit anyway, degrees (common practice, no source).
+    const KNOCKS: f64 = 2.0;
+    let back = |found: &FoundPull| {
+        let most = *found.pull.channels.get("knock retard")?;
+        (most > KNOCKS).then_some(most)
+    };
+    let Some((pull, most, others)) = first(pulls, back) else {
+        return;
+    };
+    let text = format!(
+        "{}{others}: ignition is pulled back by up to {most:.0}° against knock",
+        pull.pull.name
+    );
+    let remedy = "knock breaks engines: no more full load before fuel, mixture and advance are seen to; such a pull shows \
+                  less than the engine makes, `set_aside: knock`";
+    pull.item.warning(text, remedy);
+}
+
+/// Figures that the dyno smoothed unlike.
+fn smoothing(pulls: &[&FoundPull]) {
+    let of = |found: &FoundPull| found.pull.channels.get("smoothing").copied();
+    let Some((pull, own)) = pulls.iter().find_map(|pull| Some((pull, of(pull)?))) else {
+        return;
+    };
+    let unlike = |found: &FoundPull| of(found).filter(|other| *other != own);
+    if let Some((other, value, others)) = first(pulls, unlike) {
+        let text = format!(
+            "{}{others}: smoothing {value}, and {own} in {}: peaks of what is smoothed less are higher by its noise",
+            other.pull.name, pull.pull.name
+        );
+        let remedy =
+            "export all of them with one smoothing, best with none; compare means, not peaks";
+        other.item.warning(text, remedy);
+    }
 }
 
 /// The pressure of the file against the weather's, where that corrects the figures.

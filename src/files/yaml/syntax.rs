@@ -140,6 +140,13 @@ fn unclosed(source: &Source, line: u32) -> Option<u32> {
     (nearest..line).rev().find(|line| balance(*line) > 0)
 }
 
+/// Whether a line holds a pattern such as `long-[12].csv` that is not in quotes.
+fn is_pattern(line: &str) -> bool {
+    let behind = line.split_once(']').map_or("", |(_, behind)| behind);
+    let glued = behind.starts_with(['.', '*', '-', '_']);
+    glued && line.contains('[') && !line.contains(['"', '\''])
+}
+
 fn words(kind: &ErrorKind, line: &str) -> (String, Option<String>) {
     use ErrorKind as E;
     let (text, remedy) = match kind {
@@ -157,6 +164,10 @@ fn words(kind: &ErrorKind, line: &str) -> (String, Option<String>) {
         E::InvalidIndentation | E::ExpectedBlockMappingKey | E::BlockSequenceEntryNotAllowed => (
             "the indentation does not fit the lines above",
             "indent keys of one mapping alike, with spaces",
+        ),
+        E::ExpectedFlowMappingSeparator if is_pattern(line) => (
+            "a pattern with brackets is no text within braces",
+            "put it in quotes, as in `{pulls: \"long-[12].csv\"}`",
         ),
         E::ExpectedFlowMappingSeparator => (
             "a comma or `}` is missing",

@@ -96,6 +96,29 @@ fn a_drag_coefficient_is_no_area() {
 }
 
 #[test]
+fn grip_is_a_coefficient() {
+    let share = with("grip: +5 %");
+    assert!(
+        share.contains("grip: `+5 %` is a share, and grip a coefficient"),
+        "{share}"
+    );
+    assert!(
+        with("grip: {tarmac: 0.05}").contains("warning: tarmac: 0.05 is less grip than ice has")
+    );
+    assert_eq!(with("grip: {ice: 0.1, tarmac: 0.9}"), "");
+}
+
+#[test]
+fn a_date_that_was_teeth_is_told() {
+    let said = with("final_drive: Sep 38");
+    assert!(said.contains("`Sep 38` is a date"), "{said}");
+    assert!(
+        said.contains("did a spreadsheet make it of `9/38`? write the teeth"),
+        "{said}"
+    );
+}
+
+#[test]
 fn ratios_are_no_teeth() {
     let said = with("ratios: [12/34, 16/28, 20/25]");
     assert!(said.contains("ratios are numbers, not teeth"), "{said}");
