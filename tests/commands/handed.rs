@@ -70,6 +70,26 @@ fn rows_without_a_figure_are_left_out_and_that_is_said() {
 }
 
 #[test]
+fn torque_of_the_wheels_by_engine_speed_is_of_the_wheels() {
+    let bench = Bench::new();
+    let rewrite = |spec: &str, heading: &str, torque: &[f64]| {
+        for k in [1, 2] {
+            let table = sheet(&format!("rpm;{heading}"), torque, 1.0).replace(',', ";");
+            bench.file(&format!("{spec}/{spec}-{k}.csv"), table);
+        }
+    };
+    rewrite("long", "Nm at flywheel", &LONG);
+    rewrite("short", "Nm (wheels, per engine rev)", &SHORT);
+    for measures in ["wheels", "flywheel"] {
+        let (_, said) = bench.shows(&day().replace("flywheel", measures));
+        assert!(
+            said.contains("measured at different places, which do not compare"),
+            "{measures}: {said}"
+        );
+    }
+}
+
+#[test]
 fn headings_that_are_a_unit_and_a_word_are_read() {
     let bench = Bench::new();
     files(&bench, |torque, off| sheet("rpm,torque (Nm)", torque, off));

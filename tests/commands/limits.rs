@@ -91,3 +91,24 @@ fn corners_are_left_once_and_chicanes_by_their_names() {
         assert!(names.windows(2).all(|pair| pair[0] != pair[1]), "{names:?}");
     }
 }
+
+/// Who drives by the sheet is told that its limit is no builder's.
+#[test]
+fn a_sheet_says_where_nobody_wrote_a_rev_limit() {
+    let shown = |world: &World| {
+        let output = pullrank()
+            .arg("sheet")
+            .arg(world.path("study.yaml"))
+            .args(["--venue", "Mill Lane", "--draws", "40"])
+            .output()
+            .unwrap();
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let bare = World::new().edit("car.yaml", "rev_limit: 7000 rpm", "currency: EUR");
+    let page = shown(&bare);
+    assert!(
+        page.contains("taken for the limit as none is written"),
+        "{page}"
+    );
+    assert!(!shown(&World::new()).contains("none is written"));
+}

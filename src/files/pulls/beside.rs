@@ -384,6 +384,21 @@ mod tests {
     }
 
     #[test]
+    fn boost_counts_from_where_its_unit_says() {
+        let gauge = |heading: &str, values| {
+            let found = boost(&with(heading, values), &[0, 1, 2]);
+            found.map(|boost| (boost.gauge, boost.is_boosted()))
+        };
+        let high = ["120", "160", "201"];
+        assert_eq!(gauge("boost (kPa abs)", high), Some((false, true)));
+        assert_eq!(gauge("boost (kPa g)", high), Some((true, true)));
+        assert_eq!(
+            gauge("boost (kPa abs)", ["90", "95", "98"]),
+            Some((false, false))
+        );
+    }
+
+    #[test]
     fn numbers_of_pulls_are_whole_and_each_of_one() {
         let of = |values: [&str; 6]| {
             let row = |value: &&str| format!("2000,100,{value}\n");

@@ -253,6 +253,18 @@ weather: {{pressure: 990 hPa, temperature: 30 C, humidity: 40 %}}
     let day = typed(&yaml).0.unwrap();
     assert_eq!(day.engine.breathing, Breathing::Turbocharged);
     assert_eq!(day.reduce().unwrap().pulls[0].factor, 1.0);
+    let by_dyno = yaml.replace("correct_to:", "corrected: SAE J1349\ncorrect_to:");
+    let told = self::said(&by_dyno);
+    assert!(
+        told.contains(
+            "corrected to SAE J1349 by the dyno: its formula is for engines that breathe"
+        ),
+        "{told}"
+    );
+    assert!(
+        told.contains("`correct_to: none` takes the factors out"),
+        "{told}"
+    );
     let iso = typed(&yaml.replace("SAE J1349", "ISO 1585")).0.unwrap();
     assert!(iso.reduce().unwrap().pulls[0].factor > 1.02);
 }
