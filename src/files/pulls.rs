@@ -114,7 +114,8 @@ pub struct FilePull {
     pub acceleration: Vec<f64>,
     /// What was done to the rows.
     pub handling: Handling,
-    /// Means of the other channels over the rows that were used.
+    /// Means of the other channels over the rows that were used; of `knock retard` the most, in degrees, and of
+    /// `smoothing` what the dyno was set to.
     pub channels: BTreeMap<String, f64>,
     /// Where torque comes from.
     pub measured: Measured,

@@ -368,7 +368,8 @@ fn cell(table: &Table, row: usize, column: usize) -> Option<f64> {
     value.ok().filter(|value: &f64| value.is_finite())
 }
 
-/// Means over some rows of the channels a file has; a channel with a gap or a text in them is left
+/// Means over some rows of the channels a file has, the most that ignition was pulled back, and what the file says of
+/// smoothing; a channel with a gap or a text in them is left
 /// out.
 pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<String, f64> {
     let taken = [columns.rpm, columns.torque, columns.power, columns.speed];

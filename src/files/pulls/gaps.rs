@@ -1,14 +1,13 @@
 //! Rows in which nothing was read.
 
 use super::columns::Columns;
+use super::tell::lines;
 use crate::files::finding::{Findings, Severity};
 use crate::files::table::Table;
 use crate::units::counted;
 
 /// More than this share of the rows is no slip of a logger.
 const MOST: f64 = 0.2;
-/// Rows named one by one in a finding.
-const NAMED: usize = 5;
 
 /// The table without the rows that lack a figure a pull is made of, where those are few, which is told; `None`
 /// where none is left out.
@@ -42,22 +41,15 @@ pub fn left_out(table: &Table, columns: &Columns, findings: &mut Findings) -> Op
     if found.len() as f64 > MOST * table.height() as f64 {
         return None;
     }
-    let lines = found
-        .iter()
-        .take(NAMED)
-        .map(|&(row, column)| table.mark(row, column).line.to_string());
-    let mut lines: Vec<String> = lines.collect();
-    if found.len() > NAMED {
-        lines.push("…".to_owned());
-    }
+    let rows: Vec<usize> = found.iter().map(|(row, _)| *row).collect();
     let text = format!(
-        "{} without a figure left out: line {}",
-        counted(found.len(), "row"),
-        lines.join(", ")
+        "{} without a figure left out: {}",
+        counted(rows.len(), "row"),
+        lines(table, &rows)
     );
     let mark = table.mark(row, column);
     // Over one that is alone the curve hardly misses anything.
-    let several = found.windows(2).any(|pair| pair[1].0 == pair[0].0 + 1);
+    let several = rows.windows(2).any(|pair| pair[1] == pair[0] + 1);
     findings.push(match several {
         true => table
             .finding(Severity::Warning, mark, text)
@@ -65,7 +57,6 @@ pub fn left_out(table: &Table, columns: &Columns, findings: &mut Findings) -> Op
         false => table.assumed("rows", mark, text),
     });
     let mut whole = table.clone();
-    let rows: Vec<usize> = found.into_iter().map(|(row, _)| row).collect();
     whole.leave_out(&rows);
     Some(whole)
 }

@@ -73,14 +73,24 @@ fn in_full(heading: &str) -> Option<String> {
     ))
 }
 
+/// Whether a word of a heading is of something else that turns than the engine.
+fn is_of_other_shaft(heading: &str) -> bool {
+    begins_with_one(heading, &OTHER_SHAFTS)
+}
+
+/// Whether a word of a heading begins with one of these.
+fn begins_with_one(heading: &str, begins: &[&str]) -> bool {
+    let heading = heading.to_lowercase();
+    let mut words = heading.split(|c: char| !c.is_alphanumeric());
+    words.any(|word| begins.iter().any(|begin| word.starts_with(begin)))
+}
+
 /// Whether a column holds the losses between engine and rollers, by a word for them.
 pub fn is_of_losses(table: &Table, column: usize) -> bool {
     const LOSSES: [&str; 8] = [
         "loss", "verlust", "schlepp", "perte", "perdit", "pérdida", "strat", "förlust",
     ];
-    let name = table.columns[column].name.to_lowercase();
-    let mut words = name.split(|c: char| !c.is_alphanumeric());
-    words.any(|word| LOSSES.iter().any(|loss| word.starts_with(loss)))
+    begins_with_one(&table.columns[column].name, &LOSSES)
 }
 
 /// The fault of a table that holds how fast something was spun up and nothing that turned it: power follows from
@@ -94,14 +104,11 @@ pub fn spun_up(table: &Table) -> Option<Finding> {
         unit(column).is_some_and(|unit| std::ptr::eq(unit, of))
     };
     let all = || 0..table.columns.len();
-    let other = |&column: &usize| {
-        let name = table.columns[column].name.to_lowercase();
-        let mut words = name.split(|c: char| !c.is_alphanumeric());
-        words.any(|word| OTHER_SHAFTS.iter().any(|other| word.starts_with(other)))
-    };
     let timed = all().any(|column| is(column, &TIME)) || table.find(&["time", "t"]).is_some();
-    let shaft = all()
-        .find(|column| (is(*column, &ENGINE_SPEED) || is(*column, &SPEED)) && other(column))?;
+    let shaft = all().find(|column| {
+        (is(*column, &ENGINE_SPEED) || is(*column, &SPEED))
+            && is_of_other_shaft(&table.columns[*column].name)
+    })?;
     // Anything else may be what was measured.
     let alone = all().all(|column| {
         [&TIME, &ENGINE_SPEED, &SPEED]
@@ -122,10 +129,7 @@ pub fn spun_up(table: &Table) -> Option<Finding> {
 /// The fault of a column in rpm whose heading says that something else than the engine turns.
 pub fn other_shaft(table: &Table, column: usize) -> Option<Finding> {
     let heading = &table.columns[column];
-    let name = heading.name.to_lowercase();
-    let mut words = name.split(|c: char| !c.is_alphanumeric());
-    let turns = words.any(|word| OTHER_SHAFTS.iter().any(|other| word.starts_with(other)));
-    if !turns || name.contains("engine") {
+    if !is_of_other_shaft(&heading.name) || heading.name.to_lowercase().contains("engine") {
         return None;
     }
     let text = format!(

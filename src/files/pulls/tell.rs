@@ -239,18 +239,23 @@ fn dip(rows: &Rows, made: &Conditioned) -> Option<usize> {
 pub fn tell_spikes(table: &Table, columns: &Columns, rows: &[usize], findings: &mut Findings) {
     let column = columns.torque.or(columns.power).unwrap_or(0);
     let Some(&first) = rows.first() else { return };
-    let line = |row: &usize| table.mark(*row, column).line.to_string();
+    let text = format!(
+        "{} left out as spikes: {}",
+        counted(rows.len(), "row"),
+        lines(table, rows)
+    );
+    let finding = table.finding(Severity::Warning, table.mark(first, column), text);
+    findings.push(finding.remedy("look for ignition noise or a loose connection"));
+}
+
+/// The lines of some rows, the first few by number: `line 12, 14`.
+pub fn lines(table: &Table, rows: &[usize]) -> String {
+    let line = |row: &usize| table.mark(*row, 0).line.to_string();
     let mut lines: Vec<String> = rows.iter().take(NAMED).map(line).collect();
     if rows.len() > NAMED {
         lines.push("…".to_owned());
     }
-    let text = format!(
-        "{} left out as spikes: line {}",
-        counted(rows.len(), "row"),
-        lines.join(", ")
-    );
-    let finding = table.finding(Severity::Warning, table.mark(first, column), text);
-    findings.push(finding.remedy("look for ignition noise or a loose connection"));
+    format!("line {}", lines.join(", "))
 }
 
 /// A slip as a question, and what to do; `last` where nothing was pulled above it.

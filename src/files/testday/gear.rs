@@ -194,7 +194,7 @@ fn scaled(of: &Curve, over: &Curve, least: f64) -> Option<f64> {
 }
 
 /// How far torque lies off that of another at so many `times` its engine speed, ln τ: mean and sd.
-fn apart(of: &Curve, over: &Curve, times: f64) -> (f64, f64) {
+pub fn apart(of: &Curve, over: &Curve, times: f64) -> (f64, f64) {
     const STEPS: usize = 40;
     let from = over.first_rpm().max(of.first_rpm() / times);
     let span = over.last_rpm().min(of.last_rpm() / times) - from;

@@ -4,6 +4,7 @@
 //! speed. Power is right then, and torque made of it halved; torque that a brake measures stays.
 
 use super::fittings::{FoundPull, FoundSpec};
+use super::gear::apart;
 use crate::dyno::Curve;
 use crate::files::finding::Severity;
 
@@ -123,17 +124,10 @@ fn twice(fast: &Curve, slow: &Curve) -> Option<(Kept, f64)> {
     if widths.iter().any(|width| to - from < SHARED * width) {
         return None;
     }
-    let (mean, sd) = apart(from, to, |rpm| {
-        (fast.torque(2.0 * rpm) / slow.torque(rpm)).ln()
-    });
-    let shared = (
-        slow.first_rpm().max(fast.first_rpm()),
-        slow.last_rpm().min(fast.last_rpm()),
-    );
-    let as_it_stands = (shared.0 < shared.1).then(|| {
-        let (mean, sd) = apart(shared.0, shared.1, |rpm| {
-            (fast.torque(rpm) / slow.torque(rpm)).ln()
-        });
+    let (mean, sd) = apart(fast, slow, 2.0);
+    let share = slow.first_rpm().max(fast.first_rpm()) < slow.last_rpm().min(fast.last_rpm());
+    let as_it_stands = share.then(|| {
+        let (mean, sd) = apart(fast, slow, 1.0);
         (mean, mean.hypot(sd))
     });
     let of_power = mean + std::f64::consts::LN_2;
@@ -150,15 +144,4 @@ fn twice(fast: &Curve, slow: &Curve) -> Option<(Kept, f64)> {
     let doubled = ends.iter().all(|ratio| (ratio / 2.0).ln().abs() < ENDS);
     let clearer = as_it_stands.is_some_and(|(_, rms)| mean.hypot(sd) < 0.5 * rms);
     (doubled && clearer && mean.abs() < NEAR && sd < EVEN).then_some((Kept::Torque, mean.abs()))
-}
-
-/// Mean and standard deviation of a logarithm over engine speeds.
-fn apart(from: f64, to: f64, log: impl Fn(f64) -> f64) -> (f64, f64) {
-    const STEPS: usize = 40;
-    let at = (0..=STEPS).map(|i| from + (to - from) * i as f64 / STEPS as f64);
-    let logs: Vec<f64> = at.map(log).collect();
-    let count = logs.len() as f64;
-    let mean = logs.iter().sum::<f64>() / count;
-    let variance = logs.iter().map(|log| (log - mean).powi(2)).sum::<f64>() / count;
-    (mean, variance.sqrt())
 }

@@ -1,4 +1,5 @@
 mod faults;
+mod mistaken;
 mod mixed_units;
 
 use super::*;
