@@ -4,6 +4,7 @@
 //! road speed, with the speed per 1,000 rpm) and one of torque, power or brake reading (with the
 //! brake's constant). A column `pull` parts several pulls of one file.
 
+mod abreast;
 mod agree;
 mod beside;
 mod choice;
@@ -151,17 +152,49 @@ pub fn parse(
     settings: &Settings,
     findings: &mut Findings,
 ) -> Option<Vec<FilePull>> {
+    let (mut own, mut of_stacked) = (Findings::new(), Findings::new());
+    let mut pulls = of_rows(table, name, None, settings, &mut own);
+    if pulls.is_none()
+        && let Some((table, runs)) = abreast::stacked(table, &mut of_stacked)
+    {
+        own = of_stacked;
+        pulls = of_rows(&table, name, Some(runs), settings, &mut own);
+    }
+    findings.append(own);
+    pulls
+}
+
+/// The pulls of a table whose rows follow each other, with the rows of each where they are known.
+fn of_rows(
+    table: &Table,
+    name: &str,
+    runs: Option<Vec<(String, Range<usize>)>>,
+    settings: &Settings,
+    findings: &mut Findings,
+) -> Option<Vec<FilePull>> {
     let columns = columns::find(table, settings, findings)?;
     let before = findings.errors();
-    let whole = gaps::left_out(table, &columns, findings);
+    // Of runs side by side the rows are counted.
+    let whole = match runs {
+        Some(_) => None,
+        None => gaps::left_out(table, &columns, findings),
+    };
     let table = whole.as_ref().unwrap_or(table);
     let values = values(table, &columns, settings, findings)?;
     if let Some(column) = columns.pull {
         table.alone_as_written(column, findings).then_some(())?;
     }
-    let mut groups = groups(table, columns.pull);
+    let apart = runs.is_some();
+    let mut groups = match runs {
+        Some(runs) => runs
+            .into_iter()
+            .map(|(label, rows)| (label, rows.collect()))
+            .collect(),
+        None => groups(table, columns.pull),
+    };
     let mut by_place = None;
-    let numbered_apart = columns.pull.is_some() && !groups.iter().any(|g| values.several(&g.1));
+    let numbered_apart =
+        apart || columns.pull.is_some() && !groups.iter().any(|g| values.several(&g.1));
     if !numbered_apart
         && let Some(parts) = parts::parted(table, &columns, &values, settings, findings)
     {

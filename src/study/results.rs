@@ -42,12 +42,15 @@ pub struct Reviewed {
     pub corners_by: CornersBy,
     /// It is the known time of the venue itself, which its prediction was fitted to.
     pub is_known: bool,
+    /// It was done in a state whose grip nobody said.
+    pub grip_assumed: bool,
     /// What another grip of its state would explain.
     pub state: Option<StateGrip>,
 }
 
 /// The grip of a state that is not the dry, at a venue whose corners are driven as a log, a known time or speeds
-/// of another state tell: they say nothing of this one but by its grip.
+/// of another state tell: they say nothing of this one but by its grip. Where they hang on the share of the study,
+/// a grip that nobody said is told, the driver as his results in the dry have him: such a time tells no share.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct StateGrip {
     /// Grip over that in the dry with which the time comes out, the driver as he is.
@@ -107,6 +110,15 @@ impl Reviewed {
         let times = share / entry.habits.corner_share;
         let told = self.corners_by != CornersBy::Share && (100.0 * times).round() != 100.0;
         told.then_some(times)
+    }
+
+    /// The share it tells of a venue whose corners hang on it; `None` in a state whose grip nobody said.
+    fn tells_share(&self) -> Option<f64> {
+        let Fitted::Share(share) = self.share else {
+            return None;
+        };
+        let told = self.corners_by == CornersBy::Share && !self.grip_assumed;
+        told.then_some(share)
     }
 }
 
@@ -183,7 +195,7 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
         .map(|result| cells(study, engines, &study.entries[result.entry]).ok())
         .collect();
     let ranges = ranges(study, engines, &entries, &roads, plan, done);
-    let events: Vec<Reviewed> = study
+    let mut events: Vec<Reviewed> = study
         .rules
         .results
         .par_iter()
@@ -206,33 +218,51 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
                     .known
                     .as_ref()
                     .is_some_and(|known| known.is(result.time)),
-                state: roads[i]
-                    .as_ref()
-                    .and_then(|road| state_grip(study, engines, result, &entries[i], road)),
+                grip_assumed: state_of(result, &entries[i])
+                    .is_some_and(|state| state.assumed && state.factor != 1.0),
+                state: None,
             }
         })
         .collect();
+    let kinds = kinds(study, engines, &events);
+    events.par_iter_mut().enumerate().for_each(|(i, event)| {
+        let mut entry = entries[i].clone();
+        let own = kinds.iter().find(|kind| kind.kind == entry.course.kind);
+        if let Some(own) = own.filter(|_| event.corners_by == CornersBy::Share) {
+            entry.habits.corner_share = own.fitted;
+        }
+        event.state = roads[i]
+            .as_ref()
+            .and_then(|road| state_grip(study, engines, event, &entry, road));
+    });
     Review {
-        kinds: kinds(study, engines, &events),
+        kinds,
         next: next(&events),
         events,
     }
 }
 
+/// The state that a result was done in.
+fn state_of<'a>(result: &EventResult, entry: &'a Entry) -> Option<&'a Condition> {
+    let name = result.condition.as_ref()?;
+    entry.course.conditions.iter().find(|s| s.name == *name)
+}
+
 /// What the grip of the state would have to be; `None` in the dry, and where the venue's corners are told by the
-/// share of the study or by a time in that very state.
+/// share of the study under a grip that was said, or by a time in that very state.
 fn state_grip(
     study: &Study,
     engines: &Engines,
-    result: &EventResult,
+    event: &Reviewed,
     entry: &Entry,
     road: &Cells,
 ) -> Option<StateGrip> {
-    let name = result.condition.as_ref()?;
-    let state = entry.course.conditions.iter().find(|s| s.name == *name)?;
+    let result = &event.result;
+    let state = state_of(result, entry)?;
     let known = entry.course.known.as_ref();
     let own = known.is_some_and(|known| known.grip == state.factor);
-    if state.factor == 1.0 || own || CornersBy::of(&entry.course) == CornersBy::Share {
+    let counted = event.corners_by == CornersBy::Share && !event.grip_assumed;
+    if state.factor == 1.0 || own || counted {
         return None;
     }
     let factor = state_grip::factor(result.time, |factor| {
@@ -257,13 +287,8 @@ fn state_grip(
 /// The event in the state it was driven in.
 fn as_driven(study: &Study, result: &EventResult) -> Entry {
     let entry = &study.entries[result.entry];
-    let mut states = entry.course.conditions.iter();
-    let state = result
-        .condition
-        .as_ref()
-        .and_then(|name| states.find(|state| state.name == *name));
     Entry {
-        course: match state {
+        course: match state_of(result, entry) {
             Some(state) => entry.course.under(state),
             None => entry.course.clone(),
         },
@@ -341,12 +366,9 @@ fn kinds(study: &Study, engines: &Engines, events: &[Reviewed]) -> Vec<Kind> {
     let mut found: Vec<(EventKind, f64, Vec<f64>)> = Vec::new();
     for event in events {
         let entry = &study.entries[event.result.entry];
-        let Fitted::Share(share) = event.share else {
+        let Some(share) = event.tells_share() else {
             continue;
         };
-        if event.corners_by != CornersBy::Share {
-            continue;
-        }
         let (kind, taken) = (entry.course.kind, entry.habits.corner_share);
         match found.iter_mut().find(|(known, ..)| *known == kind) {
             Some((.., shares)) => shares.push(share),

@@ -200,3 +200,62 @@ fn a_season_says_what_its_assumptions_turn_and_that_points_are_not_reckoned() {
         "{out}"
     );
 }
+
+/// Corners by radius are driven by the driver's share of the limit: a time in a wet whose grip nobody said
+/// cannot tell that share from the grip.
+#[test]
+fn a_time_in_an_assumed_wet_goes_into_no_corner_share() {
+    let track = "name: Mill Lanes\nkind: stage\nsurface: tarmac\npieces:\n  - straight: 300 m\n  - corner: {radius: 40 m, \
+                 turn: 90 deg, direction: right}\n  - straight: 250 m\n  - corner: {radius: 25 m, turn: 120 deg, direction: \
+                 left}\n  - straight: 400 m\n  - corner: {radius: 60 m, turn: 80 deg, direction: right}\n  - straight: 150 m\n";
+    let review = |venues: &str, results: &[(&str, f64)]| {
+        let results: String = results
+            .iter()
+            .map(|(state, time)| {
+                format!(
+                    "  - {{venue: Mill Lanes, spec: long manifold, time: {time:.2} s, conditions: {state}}}\n"
+                )
+            })
+            .collect();
+        let study = format!("{venues}results:\n{results}");
+        let (out, said) = told_at(track, &["results", "--draws", "40", "--json"], &study);
+        let found: serde_json::Value =
+            serde_json::from_str(&out).unwrap_or_else(|_| panic!("{out}{said}"));
+        (found, one_line(&told_at(track, RESULTS, &study).0))
+    };
+    let driven = |venues: &str, state: &str| {
+        let (found, _) = review(venues, &[(state, 60.0)]);
+        found["results"][0]["predicted_s"].as_f64().unwrap()
+    };
+    let with = |factor: &str| MIXED.replace("wet: 60 %", factor);
+    let wet = driven(&with("wet: {chance: 60 %, factor: 0.69}"), "wet");
+    let dry = driven(MIXED, "dry");
+    // Alone it is no ground for another share.
+    let (found, out) = review(MIXED, &[("wet", wet)]);
+    assert_eq!(found["kinds"].as_array().unwrap().len(), 0, "{found}");
+    let grip = found["results"][0]["grip_factor"].as_f64().unwrap();
+    assert!((grip - 0.69).abs() < 0.003, "{grip}");
+    assert!(
+        out.contains("factor: 0.69}}`. Else the driver cornered at"),
+        "{out}"
+    );
+    assert!(
+        out.contains("no corner share is taken from a time in the wet until then")
+            && !out.contains("corner_share:"),
+        "{out}"
+    );
+    // Beside one in the dry the share is that one's, and the grip is told with it.
+    let slower = 1.02 * dry;
+    let (both, _) = review(MIXED, &[("dry", slower), ("wet", 1.02 * wet)]);
+    let (alone, _) = review(MIXED, &[("dry", slower)]);
+    let share =
+        |found: &serde_json::Value| found["kinds"][0]["corner_share_fitted"].as_f64().unwrap();
+    assert_eq!(share(&both), share(&alone));
+    let grip = both["results"][1]["grip_factor"].as_f64().unwrap();
+    assert!((0.66..0.75).contains(&grip), "{grip}");
+    // Where somebody wrote its grip it counts.
+    let written = with("wet: {chance: 60 %, factor: 0.75}");
+    let (found, out) = review(&written, &[("wet", wet)]);
+    assert_eq!(found["kinds"][0]["results"], 1, "{found}");
+    assert!(out.contains("write `corner_share:"), "{out}");
+}

@@ -229,7 +229,7 @@ pub fn unit_in_words<'t>(
 }
 
 /// Whether a word of a heading is of place or correction, or goes with one.
-fn is_about(word: &str) -> bool {
+pub fn is_about(word: &str) -> bool {
     let words = corrected::words(word);
     let about = |word: &String| {
         corrected::is_of_correction(word)

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::choice::{self, Picked, Quantity};
-use super::{Settings, beside, warmth};
+use super::{Settings, abreast, beside, warmth};
 use super::{headings, numbered};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::{Column, ENGINE_SPEEDS, Table};
@@ -285,7 +285,13 @@ fn brake(table: &Table, columns: &Columns, settings: &Settings) -> Option<Findin
                     .remedy(remedy),
             )
         }
-        (None, _) => Some(table.missing("torque or power", &TORQUE_NAMES)),
+        (None, _) => {
+            let missing = table.missing("torque or power", &TORQUE_NAMES);
+            Some(match abreast::without_units(table) {
+                Some(remedy) => missing.remedy(remedy),
+                None => missing,
+            })
+        }
     }
 }
 

@@ -74,7 +74,7 @@ fn in_full(heading: &str) -> Option<String> {
 }
 
 /// Whether a word of a heading is of something else that turns than the engine.
-fn is_of_other_shaft(heading: &str) -> bool {
+pub fn is_of_other_shaft(heading: &str) -> bool {
     begins_with_one(heading, &OTHER_SHAFTS)
 }
 

@@ -21,6 +21,7 @@
 //! assert!((torque[0] - 138.97).abs() < 0.01);
 //! ```
 
+mod abreast;
 mod assumed;
 mod begin;
 mod cell;
@@ -38,6 +39,7 @@ mod tests;
 use std::borrow::Cow;
 use std::path::Path;
 
+pub use self::abreast::Stacked;
 use self::cell::{cell_number, is_gap};
 use self::headings::headings;
 use self::layout::{Layout, layout};

@@ -61,6 +61,23 @@ impl Rows {
         self.starts.retain(|_| stays(&mut start, 1));
     }
 
+    /// No rows of the text of these.
+    pub fn none_of(other: &Self) -> Self {
+        Self {
+            foot: other.foot,
+            ..Self::default()
+        }
+    }
+
+    /// Adds a row of another table's, of these of its cells.
+    pub fn take_over(&mut self, other: &Self, row: usize, cells: impl Iterator<Item = usize>) {
+        for cell in cells {
+            self.offsets.push(other.offsets[cell]);
+            self.lengths.push(other.lengths[cell]);
+        }
+        self.starts.push(other.starts[row]);
+    }
+
     /// Where a cell is in the text.
     pub fn range(&self, cell: usize) -> Range<usize> {
         let start = self.offsets[cell] as usize;

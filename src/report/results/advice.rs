@@ -71,26 +71,36 @@ fn laps(answer: &Answer, event: &Reviewed) -> Option<String> {
     ))
 }
 
-/// What the grip of a state that is not the dry would explain at a venue whose corners are driven as another state
-/// tells: that state's log or known time stays what it is.
+/// What the grip of a state that is not the dry would explain, where what tells of the corners is of another state:
+/// that state's log, known time or share stays what it is.
 fn in_state(answer: &Answer, event: &Reviewed) -> Option<String> {
     let grip = event.state.filter(|grip| grip.moves())?;
     let entry = &answer.study.entries[event.result.entry];
     let state = event.result.condition.as_ref()?;
     let (factor, taken) = (decimal(grip.factor, 2), decimal(grip.taken, 2));
     let write = states::with_grip(&entry.course.conditions, state, grip.factor);
-    let driver = match event.speeds_off(entry) {
-        Some(times) => format!(
+    let driver = match (event.corners_by, event.share, event.speeds_off(entry)) {
+        (CornersBy::Share, Fitted::Share(share), _) => format!(
+            "the driver cornered at {} of the limit there",
+            percent(share)
+        ),
+        (.., Some(times)) => format!(
             "the driver cornered at {} of what the grip gives",
             percent(times)
         ),
-        None => "it was no clean run".to_owned(),
+        _ => "it was no clean run".to_owned(),
     };
     let run = run_of(answer, event);
+    let stays = match event.corners_by {
+        CornersBy::Share => {
+            format!("; no corner share is taken from a time in the {state} until then.")
+        }
+        _ => "; what the dry tells of the corners stays as it is.".to_owned(),
+    };
     Some(match grip.assumed {
         true => format!(
             "{run}: it comes out where the {state} has {factor} of the grip in the dry, and {taken} was assumed: write \
-             `{write}`. Else {driver}; what the dry tells of the corners stays as it is."
+             `{write}`. Else {driver}{stays}"
         ),
         false => format!(
             "{run}: either {driver}, or the {state} has {factor} of the grip in the dry in place of the {taken} that is \

@@ -57,6 +57,7 @@ fn published_interval_of_the_next_prediction() {
         share: Fitted::Unknown,
         corners_by: CornersBy::Share,
         is_known: false,
+        grip_assumed: false,
         state: None,
     };
     let event = |factor: f64| at(9, factor);
