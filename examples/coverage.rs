@@ -143,7 +143,7 @@ pub fn day(truth: &[Curve; 2], world: &World, dice: &mut Dice, taken: Repeatabil
                 made
             });
             let pulls = pulls.collect();
-            spec.fittings.push(Fitting { pulls });
+            spec.fittings.push(Fitting { day: None, pulls });
             order.push((s, turn));
         }
     }

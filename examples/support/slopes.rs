@@ -273,6 +273,7 @@ fn exact_day(rpm: &[f64], torque: &[f64]) -> TestDay {
             pull: sure,
             fitting: sure,
             drift: sure,
+            day: 0.01,
             wave: sure,
             first_pull: sure,
             worth: Worth {
@@ -307,6 +308,7 @@ fn exact_spec(name: &str, rpm: &[f64], torque: Vec<f64>) -> Spec {
         swap_time: None,
         allowed_in: Vec::new(),
         fittings: vec![Fitting {
+            day: None,
             pulls: vec![Pull {
                 name: "exact".to_owned(),
                 rpm: rpm.to_vec(),

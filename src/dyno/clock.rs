@@ -17,7 +17,12 @@ pub(super) fn set_hours(day: &TestDay, pulls: &mut [ReducedPull]) {
     // Where midnight lies on the scale of hours, known from the first clock on.
     let mut midnight = None;
     let mut before: Option<(f64, (usize, usize))> = None;
+    let mut today = None;
     for pull in pulls {
+        // Another day has clocks of its own.
+        if today.replace(pull.day) != Some(pull.day) {
+            midnight = None;
+        }
         let clock = day.specs[pull.spec].fittings[pull.fitting].pulls[pull.index].clock;
         let fitting = (pull.spec, pull.fitting);
         let by_order = match before {

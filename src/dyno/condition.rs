@@ -1,6 +1,7 @@
 //! From the rows of a file to one rising pull: the sweep cut out, spikes left out, back-steps and
 //! repeated engine speeds merged, noise smoothed. Everything done is counted.
 
+mod ends;
 mod smooth;
 mod steps;
 mod sweep;
@@ -83,6 +84,10 @@ pub struct Handling {
     pub stood: usize,
     /// Half width of the smoothing, rpm, where there was any.
     pub smoothed: Option<f64>,
+    /// What torque reads in the mean while the engine idles before the sweep, N·m.
+    pub idle: Option<f64>,
+    /// Highest engine speed at which torque came and went after the sweep, as a limiter does it, rpm.
+    pub limited: Option<f64>,
 }
 
 /// A pull in rising engine speed.
@@ -136,6 +141,10 @@ pub fn condition(rows: &Rows, method: Method, smoothing: Smoothing) -> Condition
         (true, Method::Steps) => steps::held(rows, full_throttle(rows, all)),
     };
     handling.outside = handling.rows - used.len() - handling.spikes.len();
+    if handling.logged && method == Method::Sweep && !handling.falls() {
+        handling.idle = ends::idle(rows, &used);
+        handling.limited = ends::limited(rows, &used);
+    }
     if method == Method::Sweep && !handling.falls() {
         handling.way_down = way_down(rows, &used);
     }

@@ -15,6 +15,8 @@ pub struct Design {
     pub first: Vec<bool>,
     /// Hours of each.
     pub hours: Vec<f64>,
+    /// Day of each.
+    pub day: Vec<usize>,
     /// Share of each in its spec's mean.
     pub weight: Vec<f64>,
 }
@@ -38,6 +40,7 @@ impl Design {
             fitting,
             first: pulls.iter().map(|p| p.first_after_change).collect(),
             hours: pulls.iter().map(|p| p.hours).collect(),
+            day: pulls.iter().map(|p| p.day).collect(),
             weight: pulls.iter().map(|p| p.weight).collect(),
         }
     }
@@ -49,6 +52,7 @@ impl Design {
             fitting: Vec::new(),
             first: Vec::new(),
             hours: Vec::new(),
+            day: Vec::new(),
             weight: Vec::new(),
         };
         for &spec in order {
@@ -60,6 +64,7 @@ impl Design {
     /// Adds pulls at the end of the day: of a spec fitted anew, or of what is fitted.
     pub fn append(&mut self, refit: Option<usize>, pulls: usize) {
         let last = self.hours.last().copied();
+        let day = self.day.last().copied().unwrap_or(0);
         let (spec, fitting) = match refit {
             Some(spec) => (spec, self.fittings()),
             None => (
@@ -79,6 +84,7 @@ impl Design {
             self.spec.push(spec);
             self.fitting.push(fitting);
             self.first.push(change);
+            self.day.push(day);
             self.weight.push(0.0);
         }
         self.weigh();
@@ -122,12 +128,32 @@ impl Design {
         })
     }
 
-    /// First pull and hours from the mean hour.
+    /// How many days.
+    pub fn days(&self) -> usize {
+        let mut days = self.day.clone();
+        days.sort_unstable();
+        days.dedup();
+        days.len()
+    }
+
+    /// How many effects a day has: first pulls, hours, and where there are several which day it was.
+    pub fn effects_count(&self) -> usize {
+        let last = self.day.iter().max().map_or(0, |day| day + 1);
+        2 + if self.days() > 1 { last } else { 0 }
+    }
+
+    /// First pull, hours from the mean hour of its day, and of several days which it is.
     pub(super) fn effects(&self) -> Matrix {
-        let mean = self.hours.iter().sum::<f64>() / self.len() as f64;
-        Matrix::new(self.len(), 2, |p, k| match k {
+        let mean_hour = |day: usize| {
+            let own = (0..self.len()).filter(|&p| self.day[p] == day);
+            let (sum, n) = own.fold((0.0, 0.0), |(sum, n), p| (sum + self.hours[p], n + 1.0));
+            sum / n
+        };
+        let means: Vec<f64> = self.day.iter().map(|&day| mean_hour(day)).collect();
+        Matrix::new(self.len(), self.effects_count(), |p, k| match k {
             0 => f64::from(u8::from(self.first[p])),
-            _ => self.hours[p] - mean,
+            1 => self.hours[p] - means[p],
+            _ => f64::from(u8::from(self.day[p] == k - 2)),
         })
     }
 

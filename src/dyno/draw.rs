@@ -11,7 +11,7 @@
 //! mixture would be wider than that interval by some 4 % (as Behrens and Fisher's is beside Welch's) and
 //! hold the truth on more days than it says.
 //!
-//! What is left of the day's effects is one pair of numbers for all specs and has one size, that of
+//! What is left of the day's effects is one set of numbers for all specs and has one size, that of
 //! the mean of 1/df over the specs: it cancels in the difference of two specs that hold it alike,
 //! however sure either is. Where all have the same degrees of freedom, all of a draw has one size.
 //!
@@ -98,11 +98,12 @@ impl Drawer<'_> {
         let variances = &day.levels.variances;
         let wave = day.wave.sd * day.wave.sd;
         let scatter = normals.shared();
-        let effects = [normals.shared(), normals.shared()];
+        let effects = day.levels.design().effects_count();
+        let effects: Vec<f64> = (0..effects).map(|_| normals.shared()).collect();
         let fitting_sd = variances.fitting.sqrt();
         let errors = day
             .levels
-            .errors(fitting_sd, &self.pull_sd, effects, |s| normals.of_spec(s));
+            .errors(fitting_sd, &self.pull_sd, &effects, |s| normals.of_spec(s));
         let of_day = inverse_chi_square(self.shared_df, scatter).sqrt();
         day.specs
             .iter()

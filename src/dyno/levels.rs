@@ -2,12 +2,13 @@
 //!
 //! How far a pull lies above its spec, ln τ averaged over rpm, is modelled as
 //!
-//! y = μ(spec) + u(fitting) + δ·first + β·hours + ε,  u ~ N(0, a), ε ~ N(0, b)
+//! y = μ(spec) + u(fitting) + δ·first + β·hours + η(day) + ε,  u ~ N(0, a), ε ~ N(0, b)
 //!
-//! δ (the first pull after a change) and β (drift) are the same for the whole day. They are estimated
+//! δ (the first pull after a change) and β (drift) are the same for the whole day; η is there where pulls are of
+//! several days, and hours then count from the middle of each. They are estimated
 //! together with the rest, with what is known of any dyno beside the day's pulls: prior means of 0
-//! with the sd of [`Repeatability`], as if these were two more observations (Theil and Goldberger's
-//! mixed estimation). Without that a day of A then B could not tell drift from the change at all.
+//! with the sd of [`Repeatability`], as if these were so many more observations (Theil and Goldberger's
+//! mixed estimation). A drift that the pulls show against what is usual is believed; see [`Trend`]. Without that a day of A then B could not tell drift from the change at all.
 //!
 //! The variances a and b maximise the restricted likelihood (REML) times a scaled inverse χ² prior at
 //! what [`Repeatability`] says, worth the degrees of freedom that it says. With few
@@ -21,8 +22,10 @@
 //! (J + J₀)⁻¹ J (J + J₀)⁻¹ with J the expected information of the day and J₀ the prior's.
 
 mod model;
+mod trend;
 
 use self::model::{Model, Prior, information, inverse_of_two, sandwich, solve, with_prior};
+pub use self::trend::Trend;
 use super::design::Design;
 use super::linalg::{Matrix, dot};
 use super::repeatability::Repeatability;
@@ -60,6 +63,8 @@ pub struct Levels {
     /// Sum of squares of `residual` over the degrees of freedom that first pulls and drift leave, what these
     /// pulls alone show of the variance of pulls; `None` where none was repeated.
     pub pull_alone: Option<f64>,
+    /// A drift beyond what is usual that the pulls show.
+    pub trend: Option<Trend>,
     design: Design,
     gain: Matrix,
     carried: Matrix,
@@ -73,8 +78,8 @@ pub struct Levels {
 pub struct Errors {
     /// For each spec what its own fittings and pulls add to its mean.
     pub own: Vec<f64>,
-    /// For each spec what the day's effects leave in it: first pull and drift less what was found of
-    /// them, the same two numbers for all specs, each as often as its mean holds it.
+    /// For each spec what the day's effects leave in it: first pull, drift and days less what was found of
+    /// them, the same numbers for all specs, each as often as its mean holds it.
     pub shared: Vec<f64>,
 }
 
@@ -93,8 +98,14 @@ pub fn fit(design: Design, y: &[f64], taken: &Repeatability) -> Levels {
         fitting: (taken.fitting.powi(2), taken.worth.fitting),
         pull: (taken.pull.powi(2), taken.worth.pull),
         effects: [taken.first_pull.powi(2), taken.drift.powi(2)],
+        day: taken.day.powi(2),
     };
-    fit_with(design, y, &prior)
+    let trend = trend::of(&design, y, &prior);
+    let believed = trend.map_or(prior, |trend| trend.believed(&prior));
+    Levels {
+        trend,
+        ..fit_with(design, y, &believed)
+    }
 }
 
 fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
@@ -110,7 +121,7 @@ fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
             .enumerate()
             .map(|(p, g)| g * model.effects[(p, k)])
             .sum();
-        (prior.effects[k] * (1.0 - own)).max(0.0).sqrt()
+        (prior.effect(k) * (1.0 - own)).max(0.0).sqrt()
     };
     let freed: Vec<f64> = (0..design.len())
         .map(|p| y[p] - dot(model.effects.row(p), &found))
@@ -133,6 +144,7 @@ fn fit_with(design: Design, y: &[f64], prior: &Prior) -> Levels {
         refits: design.fittings() - design.specs(),
         repeats,
         pull_alone,
+        trend: None,
         gain: solved.gain,
         carried: solved.carried,
         weights: solved.weights,
@@ -200,13 +212,13 @@ impl Levels {
     }
 
     /// What the estimates of the spec levels would be off by, for scatter drawn from standard normal
-    /// numbers: those of the day's two effects given, those of a spec's fittings and pulls taken in
+    /// numbers: those of the day's effects given, as many as [`Design::effects_count`] says, those of a spec's fittings and pulls taken in
     /// order from `of_spec`. `pull_sd` holds a number for each spec.
     pub fn errors(
         &self,
         fitting_sd: f64,
         pull_sd: &[f64],
-        effects: [f64; 2],
+        effects: &[f64],
         mut of_spec: impl FnMut(usize) -> f64,
     ) -> Errors {
         let design = &self.design;
@@ -219,18 +231,21 @@ impl Levels {
                 level + pull_sd[spec] * of_spec(spec)
             })
             .collect();
-        let size = |k: usize| self.prior.effects[k].sqrt() * effects[k];
-        let day = [size(0), size(1)];
+        let size = |(k, normal): (usize, &f64)| self.prior.effect(k).sqrt() * normal;
+        let day: Vec<f64> = effects.iter().enumerate().map(size).collect();
         let columns = design.effects();
         let read: Vec<f64> = (0..design.len())
             .map(|p| scatter[p] + dot(columns.row(p), &day))
             .collect();
         let found = self.gain.times_vector(&read);
+        let left: Vec<f64> = day
+            .iter()
+            .zip(found)
+            .map(|(day, found)| day - found)
+            .collect();
         Errors {
             own: design.means().times_vector(&scatter),
-            shared: self
-                .carried
-                .times_vector(&[day[0] - found[0], day[1] - found[1]]),
+            shared: self.carried.times_vector(&left),
         }
     }
 

@@ -41,6 +41,11 @@ impl Matrix {
         self.rows
     }
 
+    /// Number of columns.
+    pub fn columns(&self) -> usize {
+        self.columns
+    }
+
     /// One row.
     pub fn row(&self, row: usize) -> &[f64] {
         &self.cells[row * self.columns..(row + 1) * self.columns]

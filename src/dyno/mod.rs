@@ -36,7 +36,7 @@ pub use design::Design;
 pub use doubt::Doubt;
 pub use draw::{Drawer, Normals};
 pub use engine::{Breathing, Engine, Ignition, NotCorrected, compression_factor};
-pub use levels::{Levels, Spread, Variances, t_quantile};
+pub use levels::{Levels, Spread, Trend, Variances, t_quantile};
 pub use next::{Layout, POWER, Step};
 pub use outlying::{Outlying, Refit};
 pub use reduce::{ReduceError, Reduced, ReducedPull, ReducedSpec};

@@ -82,8 +82,10 @@ pub struct ReducedPull {
     pub peak_as_read: f64,
     /// Whether it is the first after the spec was put together.
     pub first_after_change: bool,
-    /// Hours since the first pull of the day.
+    /// Hours since the first pull.
     pub hours: f64,
+    /// Which of the days it was pulled on, where there are several.
+    pub day: usize,
     /// Its share in the spec's mean: one over fittings times pulls of the fitting.
     pub weight: f64,
     /// The corrected pull.
@@ -141,6 +143,13 @@ impl TestDay {
         Ok(finish(self, pulls, specs))
     }
 
+    /// Which day a fitting was pulled on, counted as the days come.
+    fn day_of(&self, spec: &Spec, fitting: usize) -> usize {
+        let days = self.days();
+        let own = &spec.fittings[fitting].day;
+        days.iter().position(|day| *day == own).unwrap_or(0)
+    }
+
     fn reduce_fitting(
         &self,
         spec: usize,
@@ -167,6 +176,7 @@ impl TestDay {
                 peak_as_read: peak_as_read(pull),
                 first_after_change: index == 0,
                 hours: 0.0,
+                day: self.day_of(owner, fitting),
                 weight: share,
                 curve,
             });

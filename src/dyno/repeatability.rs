@@ -11,6 +11,8 @@ pub struct Repeatability {
     pub fitting: f64,
     /// Drift over the day, per hour.
     pub drift: f64,
+    /// Level of one day of the same dyno to another.
+    pub day: f64,
     /// Smooth wave of one pull about its level.
     pub wave: f64,
     /// How far the first pull after a change lies from the others.
@@ -62,7 +64,8 @@ impl Worth {
 impl Repeatability {
     /// What is usual (common practice, no source): pulls 0.3 % on an engine dyno and 0.7 % on rolls
     /// or hubs, with a wave of 0.2 % about that; fittings 0.5 %, or 1.5 % where the car is strapped down anew for each; a drift of
-    /// 0.3 % an hour and a first pull that is 1 % off are nothing out of the ordinary.
+    /// 0.3 % an hour, a first pull that is 1 % off and another day that is (fuel, zeros, what a standard leaves of the
+    /// weather) are nothing out of the ordinary.
     pub fn common(measured_at: MeasuredAt, restrapped: bool) -> Self {
         Self {
             pull: match measured_at {
@@ -72,6 +75,7 @@ impl Repeatability {
             fitting: if restrapped { 0.015 } else { 0.005 },
             wave: 0.002,
             drift: 0.003,
+            day: 0.01,
             first_pull: 0.01,
             worth: Worth::GUESS,
         }

@@ -56,7 +56,7 @@ pub fn day(fittings: Vec<(usize, Vec<Pull>)>) -> TestDay {
     let mut order = Vec::new();
     for (spec, pulls) in fittings {
         order.push((spec, specs[spec].fittings.len()));
-        specs[spec].fittings.push(Fitting { pulls });
+        specs[spec].fittings.push(Fitting { day: None, pulls });
     }
     TestDay {
         dyno: Dyno {

@@ -72,6 +72,8 @@ pub struct Pull {
 /// One occasion on which a spec was put together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fitting {
+    /// The day it was pulled on, by any name; all that say none are of one.
+    pub day: Option<String>,
     /// Its pulls in order.
     pub pulls: Vec<Pull>,
 }
@@ -122,6 +124,18 @@ pub struct TestDay {
 }
 
 impl TestDay {
+    /// The days that its fittings were pulled on, as they come in its order.
+    pub fn days(&self) -> Vec<&Option<String>> {
+        let mut days = Vec::new();
+        for &(spec, fitting) in &self.order {
+            let day = &self.specs[spec].fittings[fitting].day;
+            if !days.contains(&day) {
+                days.push(day);
+            }
+        }
+        days
+    }
+
     /// What multiplies a spec's torque to give the engine's torque in another air.
     pub fn in_air(&self, air: &Air) -> f64 {
         self.engine.in_air(self.correct_to, air)

@@ -77,6 +77,8 @@ pub struct Finding {
     /// For an assumption: the key it stands in for, such as `drag_area`, so that reports can rank
     /// assumptions by what they could move.
     pub key: Option<String>,
+    /// Whether it asks what decides the answer: what is worked out is in question until then.
+    pub decides: bool,
     /// The line it points at.
     pub excerpt: Option<Excerpt>,
 }
@@ -90,6 +92,7 @@ impl Finding {
             text: text.into(),
             remedy: None,
             key: None,
+            decides: false,
             excerpt: None,
         }
     }
@@ -121,6 +124,13 @@ impl Finding {
     #[must_use]
     pub fn at(mut self, position: Position) -> Self {
         self.position = Some(position);
+        self
+    }
+
+    /// As a question whose answer decides what is worked out.
+    #[must_use]
+    pub fn deciding(mut self) -> Self {
+        self.decides = true;
         self
     }
 

@@ -56,6 +56,8 @@ pub struct Settings {
     pub brake: Option<(f64, &'static Unit)>,
     /// Road speed at 1,000 rpm, m/s, where files hold road speed.
     pub speed_per_1000_rpm: Option<f64>,
+    /// What the dyno reads where nothing pulls, N·m: taken off torque.
+    pub zero: f64,
     /// How the engine was taken through its range.
     pub method: Method,
     /// How noise is smoothed.
@@ -71,6 +73,7 @@ impl Settings {
     pub const USUAL: Self = Self {
         brake: None,
         speed_per_1000_rpm: None,
+        zero: 0.0,
         method: Method::Sweep,
         smoothing: Smoothing::WhereNoisy,
         measured_at: MeasuredAt::Flywheel,
@@ -115,8 +118,8 @@ pub struct FilePull {
     pub acceleration: Vec<f64>,
     /// What was done to the rows.
     pub handling: Handling,
-    /// Means of the other channels over the rows that were used; of `knock retard` the most, in degrees, and of
-    /// `smoothing` what the dyno was set to.
+    /// Means of the other channels over the rows that were used; of `knock retard` the most, in degrees, of `leanest
+    /// lambda` that over the leanest tenth, and of `smoothing` what the dyno was set to.
     pub channels: BTreeMap<String, f64>,
     /// Where torque comes from.
     pub measured: Measured,
@@ -304,7 +307,7 @@ fn values(
         };
         pairs.map(torque).collect()
     };
-    let torque: Vec<f64> = match (columns.torque, &power, brake, settings.brake) {
+    let mut torque: Vec<f64> = match (columns.torque, &power, brake, settings.brake) {
         (Some(_), ..) => torque?,
         (None, Some(power), ..) => from_power(power),
         (None, None, Some(reading), Some((constant, unit))) => reading
@@ -313,6 +316,9 @@ fn values(
             .collect(),
         _ => return None,
     };
+    torque
+        .iter_mut()
+        .for_each(|torque| *torque -= settings.zero);
     if let (Some(power), Some(reading), Some((constant, unit))) =
         (&power, &brake_beside, settings.brake)
     {

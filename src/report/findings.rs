@@ -41,6 +41,12 @@ pub fn warnings(list: &Findings) -> usize {
     by_files(list.of(Severity::Warning)).len()
 }
 
+/// How many of those ask what decides the answer.
+pub fn deciding(list: &Findings) -> usize {
+    let asked = list.of(Severity::Warning).filter(|finding| finding.decides);
+    by_files(asked).len()
+}
+
 /// Findings each with the files beside its own that have the same; errors only where it is the same place too.
 fn by_files<'a>(list: impl Iterator<Item = &'a Finding>) -> Vec<(&'a Finding, Vec<String>)> {
     let mut told: Vec<(&Finding, Vec<String>)> = Vec::new();

@@ -113,7 +113,10 @@ fn spec(name: &str, torque: [f64; 6], mass: f64) -> Spec {
         mass: Some(mass),
         swap_time: None,
         allowed_in: Vec::new(),
-        fittings: vec![Fitting { pulls: vec![pull] }],
+        fittings: vec![Fitting {
+            day: None,
+            pulls: vec![pull],
+        }],
     }
 }
 

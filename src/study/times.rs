@@ -328,6 +328,7 @@ mod tests {
             pull: scatter,
             fitting: scatter,
             drift: scatter,
+            day: 0.01,
             wave: scatter,
             first_pull: scatter,
             worth: Worth {

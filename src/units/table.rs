@@ -211,8 +211,22 @@ pub static ENGINE_SPEED: Dimension = Dimension {
     units: &[
         unit(
             &[
-                "rpm", "r/min", "rev/min", "revs/min", "revs", "1/min", "min1", "u/min", "tr/min",
+                "rpm",
+                "r/min",
+                "rev/min",
+                "revs/min",
+                "revs",
+                "1/min",
+                "min1",
+                "u/min",
+                "tr/min",
+                "t/min",
                 "giri/min",
+                "obr/min",
+                "ot/min",
+                "omw/min",
+                "varv/min",
+                "kierr/min",
             ],
             1.0,
         ),

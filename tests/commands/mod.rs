@@ -20,6 +20,7 @@ mod gearing;
 mod handed;
 mod headings;
 mod holds;
+mod inbox;
 mod laps;
 mod limits;
 mod loggers;

@@ -11,6 +11,8 @@ use super::{
 const FALLS_BACK: f64 = 0.08;
 /// The same, rpm.
 const FALLS_BACK_RPM: f64 = 200.0;
+/// Share of engine speed that no sweep gains from one row to the next.
+const LEAP: f64 = 0.3;
 /// Rows over which the gain in engine speed at an end is looked at.
 const BESIDE: usize = 10;
 
@@ -24,6 +26,7 @@ pub fn swept(rows: &Rows, all: Vec<usize>, handling: &mut Handling) -> Vec<usize
         0 if !handling.falls() => at_full_load(rows, whole, handling),
         _ => whole,
     };
+    let whole = behind_a_leap(rows, whole);
     // From step to step torque leaps of itself.
     let mut jumps = match handling.stood {
         0 => spikes(&whole, &rows.torque, 0.03),
@@ -48,6 +51,16 @@ pub fn swept(rows: &Rows, all: Vec<usize>, handling: &mut Handling) -> Vec<usize
         .collect();
     handling.spikes.sort_unstable();
     used
+}
+
+/// Without a first row from which engine speed leaps to where the sweep begins.
+fn behind_a_leap(rows: &Rows, mut whole: Vec<usize>) -> Vec<usize> {
+    if let [first, second, ..] = whole[..]
+        && (rows.rpm[second] - rows.rpm[first]).abs() > LEAP * rows.rpm[second]
+    {
+        whole.remove(0);
+    }
+    whole
 }
 
 /// The rows of the one long rise, or fall where the log has no rise: from the last row at the bottom

@@ -8,7 +8,17 @@ use crate::dyno::linalg::{Matrix, dot};
 pub struct Prior {
     pub fitting: (f64, f64),
     pub pull: (f64, f64),
+    /// Of first pulls, and of an hour.
     pub effects: [f64; 2],
+    /// Of one of several days.
+    pub day: f64,
+}
+
+impl Prior {
+    /// Variance of an effect, in the order of [`Design::effects`].
+    pub fn effect(&self, k: usize) -> f64 {
+        self.effects.get(k).copied().unwrap_or(self.day)
+    }
 }
 
 /// The linear maps of a design at given variances.
@@ -24,9 +34,9 @@ pub struct Solved {
 pub fn solve(design: &Design, model: &Model, (a, b): (f64, f64), prior: &Prior) -> Solved {
     let projection = model.projection(a, b);
     let n = design.len();
-    let gain = Matrix::new(2, n, |k, p| {
+    let gain = Matrix::new(model.effects.columns(), n, |k, p| {
         let column = (0..n).map(|q| model.effects[(q, k)] * projection[(q, p)]);
-        prior.effects[k] * column.sum::<f64>()
+        prior.effect(k) * column.sum::<f64>()
     });
     let means = design.means();
     let carried = means.times(&model.effects);
@@ -42,7 +52,7 @@ pub struct Model {
     /// Which pulls share a fitting.
     pub same: Matrix,
     indicators: Matrix,
-    /// First pull and hours of each pull.
+    /// What of the day's effects each pull has.
     pub effects: Matrix,
     /// What the day's effects add to the covariance of levels.
     pub known: Matrix,
@@ -52,8 +62,8 @@ impl Model {
     pub fn of(design: &Design, prior: &Prior) -> Self {
         let effects = design.effects();
         let known = Matrix::new(design.len(), design.len(), |p, q| {
-            (0..2)
-                .map(|k| effects[(p, k)] * prior.effects[k] * effects[(q, k)])
+            (0..effects.columns())
+                .map(|k| effects[(p, k)] * prior.effect(k) * effects[(q, k)])
                 .sum()
         });
         Self {

@@ -62,6 +62,7 @@ fn analytic_layout_from_the_fitting_scatter_alone() {
         fitting: 0.005,
         wave: tiny,
         drift: tiny,
+        day: 0.01,
         first_pull: tiny,
         worth: Worth {
             pull: 1e9,

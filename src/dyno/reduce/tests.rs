@@ -44,7 +44,7 @@ fn day(fittings: Vec<Vec<Pull>>) -> TestDay {
             allowed_in: Vec::new(),
             fittings: fittings
                 .into_iter()
-                .map(|pulls| Fitting { pulls })
+                .map(|pulls| Fitting { day: None, pulls })
                 .collect(),
         }],
     }

@@ -7,7 +7,7 @@ use super::{Settings, abreast, beside, warmth};
 use super::{headings, numbered};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::{Column, ENGINE_SPEEDS, Table};
-use crate::units::{self, Dimension, ENGINE_SPEED, POWER, SPEED, TEMPERATURE, TORQUE};
+use crate::units::{self, Dimension, ENGINE_SPEED, POWER, SPEED, TEMPERATURE, TIME, TORQUE};
 
 /// The columns of a pull file.
 #[derive(Debug, Clone, Default)]
@@ -60,14 +60,38 @@ pub const OF_POWER: Quantity<'static> = Quantity {
 };
 const SPEED_NAMES: [&str; 4] = ["road speed", "vehicle speed", "roll speed", "speed"];
 const BRAKE: [&str; 5] = ["brake reading", "brake", "brake load", "load", "reading"];
-const TIME_NAMES: [&str; 6] = ["time", "t", "elapsed", "elapsed time", "zeit", "temps"];
-const THROTTLE: [&str; 6] = [
+const TIME_NAMES: [&str; 13] = [
+    "time",
+    "t",
+    "elapsed",
+    "elapsed time",
+    "zeit",
+    "temps",
+    "tempo",
+    "tiempo",
+    "tijd",
+    "tid",
+    "čas",
+    "czas",
+    "aika",
+];
+const THROTTLE: [&str; 16] = [
     "throttle",
     "tps",
     "pedal",
     "accelerator",
     "drosselklappe",
     "gaspedal",
+    "papillon",
+    "farfalla",
+    "mariposa",
+    "acelerador",
+    "gasklep",
+    "spjäll",
+    "gasspjäll",
+    "klapka",
+    "przepustnica",
+    "kaasuläppä",
 ];
 /// What is wrong with a file whose road speed nobody can turn into engine speed.
 pub const ROAD_SPEED_ALONE: &str = "this file has road speed and no engine speed";
@@ -176,7 +200,9 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
         speed: speed.filter(|_| rpm.is_none()),
         speed_beside: speed.filter(|_| rpm.is_some()),
         brake: table.find(&BRAKE),
-        time: table.find(&TIME_NAMES),
+        time: table
+            .find(&TIME_NAMES)
+            .or_else(|| only_with_unit(table, &TIME)),
         throttle: throttle(table),
         pull: numbered::column(table, rpm, findings),
         among,
@@ -207,6 +233,16 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
             .for_each(|finding| findings.push(finding));
     }
     (findings.errors() == before).then_some(columns)
+}
+
+/// The only column with a unit of the dimension.
+fn only_with_unit(table: &Table, dimension: &'static Dimension) -> Option<usize> {
+    let fits = |&column: &usize| {
+        let unit = table.written_unit(column);
+        unit.is_some_and(|unit| dimension.unit(unit).is_some())
+    };
+    let mut all = (0..table.columns.len()).filter(fits);
+    all.next().filter(|_| all.next().is_none())
 }
 
 /// The column of power. Of several that nobody can choose from none is needed where there is torque.
@@ -374,6 +410,15 @@ fn cell(table: &Table, row: usize, column: usize) -> Option<f64> {
     value.ok().filter(|value: &f64| value.is_finite())
 }
 
+/// The highest mean of values that follow each other over a tenth of all.
+fn leanest(values: &[f64]) -> Option<f64> {
+    let width = (values.len() / 10).max(1);
+    let means = values
+        .windows(width)
+        .map(|some| some.iter().sum::<f64>() / width as f64);
+    means.max_by(f64::total_cmp)
+}
+
 /// Means over some rows of the channels a file has, the most that ignition was pulled back, and what the file says of
 /// smoothing; a channel with a gap or a text in them is left
 /// out.
@@ -407,7 +452,13 @@ pub fn channels(table: &Table, columns: &Columns, rows: &[usize]) -> BTreeMap<St
     {
         means.insert("losses".to_owned(), unit.to_si(mean));
     }
+    let lambda = table.find(&["lambda", "λ"]).map(|column| (column, 1.0));
+    let ratio = || Some((table.find(&AIR_TO_FUEL)?, AIR_TO_FUEL_AT_ONE));
+    let leanest = lambda
+        .or_else(ratio)
+        .and_then(|(column, at_one)| Some(leanest(&values(table, column, rows)?)? / at_one));
     let most = [
+        ("leanest lambda", leanest),
         ("knock retard", beside::knock(table, rows)),
         ("smoothing", beside::smoothing(table)),
     ];

@@ -34,20 +34,20 @@ impl Reader<'_> {
             way_down,
             ..
         } = &made.handling;
-        let mut warn = |row: usize, text: String, remedy: &str| {
+        let warning = |row: usize, text: String, remedy: &str| {
             let mark = self.mark(row);
-            findings.push(
-                self.table
-                    .finding(Severity::Warning, mark, text)
-                    .remedy(remedy),
-            );
+            let warning = self.table.finding(Severity::Warning, mark, text);
+            warning.remedy(remedy)
         };
         if *stood >= FEWEST_POINTS {
             let text = format!("the engine stands still at {stood} speeds: a step test?");
             let remedy =
                 "say `dyno: {method: steps}`: on the way from step to step torque reads low";
-            warn(0, text, remedy);
+            findings.push(warning(0, text, remedy).deciding());
         }
+        let mut warn = |row: usize, text: String, remedy: &str| {
+            findings.push(warning(row, text, remedy));
+        };
         if let Some((row, text, remedy)) = self.out_of_order(rows, &made.handling) {
             warn(row, text, remedy);
         }
@@ -152,7 +152,7 @@ impl Reader<'_> {
                               `{file: long-2.csv, set_aside: lifted}`: that is not what the engine makes";
                 let mark = self.table.mark(self.rows[at], column);
                 let finding = self.table.finding(Severity::Warning, mark, text);
-                findings.push(finding.remedy(remedy));
+                findings.push(finding.remedy(remedy).deciding());
             }
             return;
         };

@@ -108,7 +108,8 @@ fn channels_are_averaged_over_the_pull() {
     let channels = pull(&text).channels;
     assert_relative_eq!(channels["lambda"], 0.885, max_relative = 1e-12);
     assert_relative_eq!(channels["oil temperature"], 368.15, max_relative = 1e-12);
-    assert_eq!(channels.len(), 2);
+    assert_relative_eq!(channels["leanest lambda"], 0.91, max_relative = 1e-12);
+    assert_eq!(channels.len(), 3);
 }
 
 /// Gauges show the mixture as 14.7 times lambda (common practice, no source).

@@ -144,6 +144,8 @@ pub struct Repeatability {
     pub fitting: Option<Scalar>,
     /// Over an hour, as in `0.2 %`.
     pub drift: Option<Scalar>,
+    /// From day to day, as in `1 %`.
+    pub day: Option<Scalar>,
     /// Of the first pull after a change, as in `0.8 %`.
     pub first_pull: Option<Scalar>,
     /// Range of some pulls, as in `2 bhp` or `1 %`; with `over`.
@@ -187,6 +189,12 @@ pub struct Spec {
     pub corrected: Option<Scalar>,
     /// Road speed at 1,000 rpm in the gear it was pulled in, as in `17.6 km/h`, where that is another than the day's.
     pub speed_per_1000_rpm: Option<Scalar>,
+    /// What the dyno reads without load, as in `9.1 Nm`; taken off.
+    pub zero: Option<Scalar>,
+    /// How fast the engine was swept where files have no time, as in `300 rpm/s`.
+    pub rate: Option<Scalar>,
+    /// The day it was pulled on, as in `2026-05-09`, where pulls are of several.
+    pub day: Option<Scalar>,
 }
 
 /// One occasion on which a spec was put together.
@@ -206,6 +214,12 @@ pub struct Fitting {
     pub corrected: Option<Scalar>,
     /// Road speed at 1,000 rpm in the gear it was pulled in, as in `17.6 km/h`, where that is another than the day's.
     pub speed_per_1000_rpm: Option<Scalar>,
+    /// What the dyno reads without load, as in `9.1 Nm`; taken off.
+    pub zero: Option<Scalar>,
+    /// How fast the engine was swept where files have no time, as in `300 rpm/s`.
+    pub rate: Option<Scalar>,
+    /// The day it was pulled on, as in `2026-05-09`, where pulls are of several.
+    pub day: Option<Scalar>,
 }
 
 /// A file of pulls with what holds for it alone.

@@ -10,11 +10,15 @@ use crate::units::ZERO_CELSIUS;
 const PRESSURES_APART: f64 = 2_500.0;
 const TEMPERATURES_APART: f64 = 25.0;
 
+/// Times as far as pulls that are said to be of other days may lie apart.
+const OF_DAYS: f64 = 1.8;
+
 /// A pull with its air.
 struct Pulled<'p, 'a> {
     name: String,
     found: &'p FoundPull<'a>,
     air: Air,
+    day: Option<&'p String>,
 }
 
 /// Asks about the pull whose air is farthest from that of the others, where that moves its torque, or moved it
@@ -23,20 +27,57 @@ pub fn check(engine: &Engine, to: Standard, specs: &[FoundSpec]) {
     if to == Standard::Uncorrected || engine.not_corrected(to).is_some() {
         return;
     }
-    for applied in [false, true] {
-        of(to, applied, specs);
+    let told = [false, true].map(|applied| of(to, applied, specs));
+    if !told.contains(&true) {
+        elsewhere(specs);
     }
 }
 
-/// Asks about the pulls that the dyno has corrected to the standard, or about the others.
-fn of(to: Standard, applied: bool, specs: &[FoundSpec]) {
-    let pulls: Vec<Pulled> = specs
+/// Asks about pressures that no weather brings at one dyno, of pulls of which the dyno corrected some.
+fn elsewhere(specs: &[FoundSpec]) {
+    let pulls = specs
         .iter()
         .flat_map(|spec| spec.pulls().map(move |found| (spec, found)))
         .filter(|(_, found)| found.pull.set_aside.is_none())
-        .filter(|(_, found)| (found.pull.corrected == to) == applied)
-        .filter_map(|(spec, found)| {
+        .filter_map(|(spec, found)| Some((spec.call(found), found, found.pull.air?.pressure)));
+    let pulls: Vec<(String, &FoundPull, f64)> = pulls.collect();
+    let by = |a: &&(String, &FoundPull, f64), b: &&(String, &FoundPull, f64)| a.2.total_cmp(&b.2);
+    let (Some(low), Some(high)) = (pulls.iter().min_by(by), pulls.iter().max_by(by)) else {
+        return;
+    };
+    if high.2 - low.2 > PRESSURES_APART {
+        let text = format!(
+            "{}: {:.0} hPa, and {:.0} hPa for {}: one dyno's barometer hardly shows both",
+            high.0,
+            high.2 / 100.0,
+            low.2 / 100.0,
+            low.0
+        );
+        high.1.item.ask(
+            text,
+            format!("{AT_SEA}; of two dynos, give each pull its own"),
+        );
+    }
+}
+
+/// What a pressure may be that is no barometer's at the dyno.
+const AT_SEA: &str = "a phone's or a forecast's is reduced to sea level: write that as `sea_level_pressure`, with the \
+                      `elevation` of the dyno";
+
+/// Asks about the pulls that the dyno has corrected to the standard, or about the others; whether it does.
+fn of(to: Standard, applied: bool, specs: &[FoundSpec]) -> bool {
+    let pulls: Vec<Pulled> = specs
+        .iter()
+        .flat_map(|spec| spec.fittings.iter().map(move |fitting| (spec, fitting)))
+        .flat_map(|(spec, fitting)| {
+            let pulls = fitting.pulls.iter();
+            pulls.map(move |found| (spec, fitting.day.as_ref(), found))
+        })
+        .filter(|(.., found)| found.pull.set_aside.is_none())
+        .filter(|(.., found)| (found.pull.corrected == to) == applied)
+        .filter_map(|(spec, day, found)| {
             Some(Pulled {
+                day,
                 name: spec.call(found),
                 found,
                 air: found.pull.air?,
@@ -44,45 +85,50 @@ fn of(to: Standard, applied: bool, specs: &[FoundSpec]) {
         })
         .collect();
     let celsius = |air: &Air| air.temperature - ZERO_CELSIUS;
-    ask(&pulls, (to, applied), PRESSURES_APART, |air| {
-        (air.pressure, format!("{:.0} hPa", air.pressure / 100.0))
-    });
-    ask(&pulls, (to, applied), TEMPERATURES_APART, |air| {
+    let pressures = ask(
+        &pulls,
+        (to, applied),
+        (PRESSURES_APART, &format!("{AT_SEA}; else look")),
+        |air| (air.pressure, format!("{:.0} hPa", air.pressure / 100.0)),
+    );
+    let temperatures = ask(&pulls, (to, applied), (TEMPERATURES_APART, "look"), |air| {
         (air.temperature, format!("{:.0} °C", celsius(air)))
     });
+    pressures || temperatures
 }
 
-/// Asks about one figure of the air, given with its words.
+/// Asks about one figure of the air, given with its words; whether it does. With `most` goes how the remedy begins.
 fn ask(
     pulls: &[Pulled],
     (to, applied): (Standard, bool),
-    most: f64,
+    (most, look): (f64, &str),
     figure: impl Fn(&Air) -> (f64, String),
-) {
+) -> bool {
     let mut sorted: Vec<f64> = pulls.iter().map(|one| figure(&one.air).0).collect();
     sorted.sort_by(f64::total_cmp);
     let (Some(low), Some(high)) = (sorted.first(), sorted.last()) else {
-        return;
+        return false;
     };
     let middle = 0.5 * (sorted[(sorted.len() - 1) / 2] + sorted[sorted.len() / 2]);
     let off = |one: &&Pulled| (figure(&one.air).0 - middle).abs();
     let odd = pulls.iter().max_by(|a, b| off(a).total_cmp(&off(b)));
     let usual = pulls.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
     let (Some(odd), Some(usual)) = (odd, usual) else {
-        return;
+        return false;
     };
     let (Some(factor), Some(other)) = (to.factor(&odd.air), to.factor(&usual.air)) else {
-        return;
+        return false;
     };
-    if high - low <= most {
-        return;
+    let days = if odd.day == usual.day { 1.0 } else { OF_DAYS };
+    if high - low <= days * most {
+        return false;
     }
     let times = match applied {
         true => ", which the dyno has corrected: its factors would be",
         false => " times",
     };
     let text = format!(
-        "{}: {}, and {} for {} of the same day: {}{times} {factor:.3} and {other:.3}, {:+.1} % between \
+        "{}: {}, and {} for {}: {}{times} {factor:.3} and {other:.3}, {:+.1} % between \
          them; a slip?",
         odd.name,
         figure(&odd.air).1,
@@ -91,16 +137,16 @@ fn ask(
         to.name(),
         100.0 * (factor / other - 1.0)
     );
-    let remedy = match applied {
-        true => {
-            "look at the weather of both; if the dyno took that for its correction, its figures are as far off; if \
-             the pulls are really of such different days, nothing is to be done"
-        }
-        false => {
-            "look at the weather of both; if the pulls are really of such different days, nothing is to be done"
-        }
+    let taken = match applied {
+        true => "if the dyno took that for its correction, its figures are as far off; ",
+        false => "",
     };
-    odd.found.item.warning(text, remedy);
+    let remedy = format!(
+        "{look} at the weather of both; {taken}if the pulls are really of such different days, say which, as in `day: \
+         2026-05-09` beside them"
+    );
+    odd.found.item.ask(text, remedy);
+    true
 }
 
 #[cfg(test)]
@@ -137,7 +183,7 @@ mod tests {
             ("pressure: 909 hPa, temperature: 18 C", "correct_to: none\n"),
         ] {
             let said = said(usual, b, rest);
-            assert!(!said.contains("of the same day"), "{said}");
+            assert!(!said.contains("between them"), "{said}");
         }
         let applied = said(
             usual,

@@ -5,7 +5,7 @@
 use super::fittings::{FoundPull, FoundSpec, TYPED_IN};
 use super::gear::NEAREST_GEARS;
 use crate::dyno::{Curve, Standard};
-use crate::files::finding::{Finding, Severity, quoted};
+use crate::files::finding::{Finding, quoted};
 use crate::files::yaml::Map;
 use crate::units::{self, HORSEPOWER, POUND_FOOT, Unit};
 
@@ -261,7 +261,7 @@ fn ask(
         ),
     };
     let text = format!("{who} has {ratio:.2} times the torque of {other}: {may_be}");
-    found.tell(Severity::Warning, text, remedy);
+    found.ask(text, remedy);
 }
 
 /// Asks about the first file that says of itself that it is corrected, where the day takes its figures as

@@ -51,7 +51,7 @@ pub fn bench<'a>(day: &Map<'a>) -> Bench<'a> {
     }
     let method = take("method")
         .and_then(|item| item.one_of(&[("sweep", Method::Sweep), ("steps", Method::Steps)]));
-    let rate = take("rate").and_then(|item| item.quantity(&SWEEP_RATE, 1.0..=5000.0));
+    let rate = take("rate").and_then(|item| sweep_rate(&item));
     let smoothing = day.take("smoothing").and_then(|item| match item.word() {
         Some("none" | "off") => Some(Smoothing::Off),
         _ => item.rpm(20.0..=2000.0).map(Smoothing::Within),
@@ -76,6 +76,7 @@ pub fn bench<'a>(day: &Map<'a>) -> Bench<'a> {
         settings: Settings {
             brake: take("brake").and_then(|item| brake(&item)),
             speed_per_1000_rpm: per_1000,
+            zero: 0.0,
             method: method.unwrap_or(Method::Sweep),
             smoothing: smoothing.unwrap_or(Smoothing::WhereNoisy),
             measured_at: measured_at.unwrap_or(MeasuredAt::Flywheel),
@@ -84,6 +85,11 @@ pub fn bench<'a>(day: &Map<'a>) -> Bench<'a> {
         restrapped: take("restrapped").and_then(|item| item.yes_no()) == Some(true),
         compensated,
     }
+}
+
+/// How fast the engine gained speed, rpm/s.
+pub fn sweep_rate(item: &Item) -> Option<f64> {
+    item.quantity(&SWEEP_RATE, 1.0..=5000.0)
 }
 
 /// `{constant: 4500, power: bhp}`: power is reading times rpm over the constant.
@@ -144,7 +150,15 @@ pub fn engine(day: &Map) -> Engine {
 /// What is taken for the scatter of pulls and fittings before the pulls themselves have their say.
 pub fn repeatability(day: &Map, bench: &Bench, specs: &[FoundSpec]) -> Repeatability {
     let mut taken = Repeatability::common(bench.dyno.measured_at, bench.restrapped);
-    let keys = &["pull", "fitting", "drift", "first_pull", "within", "over"];
+    let keys = &[
+        "pull",
+        "fitting",
+        "drift",
+        "day",
+        "first_pull",
+        "within",
+        "over",
+    ];
     let item = day.take("repeatability");
     if let Some(item) = item
         && item.word().is_some()
@@ -167,6 +181,7 @@ pub fn repeatability(day: &Map, bench: &Bench, specs: &[FoundSpec]) -> Repeatabi
         .unwrap_or(taken.pull);
     taken.fitting = share("fitting").unwrap_or(taken.fitting);
     taken.drift = share("drift").unwrap_or(taken.drift);
+    taken.day = share("day").unwrap_or(taken.day);
     taken.first_pull = share("first_pull").unwrap_or(taken.first_pull);
     taken
 }

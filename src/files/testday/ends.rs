@@ -86,7 +86,7 @@ fn stray(specs: &[FoundSpec]) {
         let remedy = format!(
             "if so name it under {theirs}; if {mine} was pulled otherwise that time, set it aside: `set_aside: why`"
         );
-        return found.tell(Severity::Warning, text, remedy);
+        return found.ask(text, remedy);
     }
 }
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-use super::dyno::SPEEDS;
+use super::dyno::{SPEEDS, sweep_rate};
 use super::named::Named;
 use super::sources;
 use super::typed;
@@ -13,8 +13,10 @@ use crate::files::finding::{Finding, Severity};
 use crate::files::pulls::{Measured, Rolled, Settings};
 use crate::files::terms::{price_in, swap_time, tags};
 use crate::files::yaml::{Item, Map};
-use crate::units::{MASS, SPEED};
+use crate::units::{MASS, SPEED, TORQUE};
 
+/// What a load cell may read without load, N·m.
+const ZEROS: std::ops::RangeInclusive<f64> = -100.0..=100.0;
 /// The name of a pull without a file.
 pub const TYPED_IN: &str = "typed in";
 
@@ -27,6 +29,10 @@ pub struct Context<'a> {
     pub corrected: Option<Standard>,
     /// Currency of the prices.
     pub currency: Option<String>,
+    /// What day it was.
+    pub day: Option<String>,
+    /// How fast the engine gained speed in files without time, rpm/s.
+    pub rate: Option<f64>,
 }
 
 /// A spec with the places of its pulls.
@@ -46,6 +52,8 @@ pub struct FoundSpec<'a> {
 
 /// A fitting with the places of its pulls.
 pub struct FoundFitting<'a> {
+    /// What day it was.
+    pub day: Option<String>,
     pub pulls: Vec<FoundPull<'a>>,
 }
 
@@ -78,6 +86,16 @@ impl FoundPull<'_> {
         };
         self.item.push(finding.remedy(remedy));
     }
+
+    /// Asks at the heading of its figures what decides how they compare.
+    pub fn ask(&self, text: String, remedy: impl Into<String>) {
+        let question = Finding {
+            severity: Severity::Warning,
+            text,
+            ..self.measured.at.clone()
+        };
+        self.item.push(question.remedy(remedy).deciding());
+    }
 }
 
 impl<'a> FoundSpec<'a> {
@@ -100,6 +118,7 @@ impl<'a> FoundSpec<'a> {
     /// The spec without the places.
     pub fn into_spec(self) -> Spec {
         let fitting = |found: FoundFitting| Fitting {
+            day: found.day,
             pulls: found.pulls.into_iter().map(|found| found.pull).collect(),
         };
         Spec {
@@ -140,6 +159,9 @@ const FITTING_KEYS: &[&str] = &[
     "weather",
     "corrected",
     "speed_per_1000_rpm",
+    "zero",
+    "rate",
+    "day",
 ];
 const SPEC_KEYS: &[&str] = &[
     "name",
@@ -155,6 +177,9 @@ const SPEC_KEYS: &[&str] = &[
     "weather",
     "corrected",
     "speed_per_1000_rpm",
+    "zero",
+    "rate",
+    "day",
 ];
 
 /// Reads one spec.
@@ -182,9 +207,11 @@ pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
             fittings.collect()
         }
         single => vec![FoundFitting {
+            day: own.day.clone(),
             pulls: pulls(&single, &own, Named::default()),
         }],
     };
+    unused_gear(&map, fittings.iter().flat_map(|fitting| &fitting.pulls));
     let found = FoundSpec {
         parts: parts.collect(),
         retuned: map.take("retuned").and_then(|r| r.yes_no()),
@@ -208,7 +235,7 @@ pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
     Some(found)
 }
 
-/// What holds within a spec or fitting: its own weather, standard and gear over the wider ones.
+/// What holds within a spec or fitting: its own weather, standard, gear, zero, rate and day over the wider ones.
 fn scope<'a>(map: &Map<'a>, wider: &Context<'a>) -> Context<'a> {
     let own = map.take("weather").map(|item| weather::parts(&item));
     let corrected = map
@@ -216,15 +243,24 @@ fn scope<'a>(map: &Map<'a>, wider: &Context<'a>) -> Context<'a> {
         .and_then(|item| super::standard(&item));
     let speed = map.take("speed_per_1000_rpm");
     let speed = speed.and_then(|item| item.quantity(&SPEED, SPEEDS));
+    let zero = map.take("zero");
+    let zero = zero.and_then(|item| item.quantity(&TORQUE, ZEROS));
+    let rate = map.take("rate").and_then(|item| sweep_rate(&item));
     Context {
         spec: wider.spec.clone(),
         settings: Settings {
             speed_per_1000_rpm: speed.or(wider.settings.speed_per_1000_rpm),
+            zero: zero.unwrap_or(wider.settings.zero),
             ..wider.settings
         },
         weather: own.unwrap_or_default().or(wider.weather),
         corrected: corrected.or(wider.corrected),
         currency: wider.currency.clone(),
+        day: map
+            .take("day")
+            .and_then(|item| item.text())
+            .or_else(|| wider.day.clone()),
+        rate: rate.or(wider.rate),
     }
 }
 
@@ -243,9 +279,27 @@ fn fitting<'a>(item: &Item<'a>, wider: &Context<'a>, elsewhere: Named) -> Option
     let map = item.mapping(FITTING_KEYS)?;
     let own = scope(&map, wider);
     let single = map.either(&["pulls", "points"], Some("pulls: pulls/long-*.csv"))?;
+    let pulls = pulls(&single, &own, elsewhere);
+    unused_gear(&map, pulls.iter());
     Some(FoundFitting {
-        pulls: pulls(&single, &own, elsewhere),
+        day: own.day.clone(),
+        pulls,
     })
+}
+
+/// Says where a gear is given for pulls that have an engine speed of their own.
+fn unused_gear<'p, 'a: 'p>(map: &Map<'a>, pulls: impl Iterator<Item = &'p FoundPull<'a>> + Clone) {
+    let Some(item) = map.take("speed_per_1000_rpm") else {
+        return;
+    };
+    let made = |found: &FoundPull| found.pull.handling.road_speed.is_some();
+    if pulls.clone().next().is_some() && !pulls.clone().any(made) {
+        item.warning(
+            "speed_per_1000_rpm is not used: these files have engine speed of their own",
+            "where that is wrong take its column out, and that of torque, which was made with it: power and road speed \
+             tell both",
+        );
+    }
 }
 
 /// The pulls under `pulls:` or `points:`; none of them is a fault.

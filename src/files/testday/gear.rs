@@ -5,7 +5,6 @@
 
 use super::fittings::{FoundPull, FoundSpec};
 use crate::dyno::Curve;
-use crate::files::finding::Severity;
 use crate::files::yaml::Map;
 use crate::units::{self, KILOMETRE_PER_HOUR};
 
@@ -113,7 +112,7 @@ fn beside(specs: &[&(&FoundSpec, Vec<(&FoundPull, Curve)>)]) -> Vec<String> {
              only after that: the ratio of two gears may be that of two units",
             spec.name
         );
-        found.tell(Severity::Warning, text, remedy);
+        found.ask(text, remedy);
         Some(spec.name.clone())
     });
     others.collect()
@@ -161,7 +160,7 @@ fn ask(own: &[(&FoundPull, Curve)], usual: f64) -> bool {
     );
     let remedy = "if so pull in one gear, or set these aside, as in `{file: long-2.csv, set_aside: another gear}`: \
                   `speed_per_1000_rpm` holds for one gear alone";
-    first.tell(Severity::Warning, text, remedy);
+    first.ask(text, remedy);
     true
 }
 

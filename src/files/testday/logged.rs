@@ -3,7 +3,7 @@
 //! Nothing here is corrected: each warning is a question.
 
 use super::fittings::FoundPull;
-use crate::dyno::{Breathing, Engine, Standard};
+use crate::dyno::{Breathing, Engine, Ignition, Standard};
 use crate::files::finding::{Finding, quoted};
 use crate::files::pulls::Boost;
 use crate::units::KILOMETRE_PER_HOUR;
@@ -22,6 +22,9 @@ const OTHER_GEAR: f64 = 0.05;
 pub fn check(engine: &Engine, pulls: &[&FoundPull]) {
     if engine.breathing == Breathing::Natural {
         boost(pulls);
+    }
+    if engine.ignition == Ignition::Spark {
+        lean(pulls);
     }
     pressure(pulls);
     knock(pulls);
@@ -66,6 +69,32 @@ fn boost(pulls: &[&FoundPull]) {
     pull.item.push(Finding { text, ..boost.at }.remedy(remedy));
 }
 
+/// Mixture that is no full load's over a tenth of a pull: the engine makes less than it would, and runs hot.
+fn lean(pulls: &[&FoundPull]) {
+    /// Lambda above which an engine with spark ignition is not run at full load (common practice, no source).
+    const LEAN: f64 = 0.98;
+    let of = |found: &FoundPull| found.pull.channels.get("leanest lambda").copied();
+    let Some((pull, most, others)) = first(pulls, |found| of(found).filter(|own| *own > LEAN))
+    else {
+        return;
+    };
+    let least = pulls
+        .iter()
+        .filter_map(|found| of(found))
+        .fold(most, f64::min);
+    let beside = match least < LEAN {
+        true => format!(", {least:.2} at most in others"),
+        false => String::new(),
+    };
+    let text = format!(
+        "{}{others}: lambda up to {most:.2} at full load{beside}: was the mixture set for it?",
+        pull.pull.name
+    );
+    let remedy = "so lean an engine makes less than it would and burns pistons: no more full load before it is set, then \
+                  pull again; if the probe reads so for another reason, nothing is to be done";
+    pull.item.ask(text, remedy);
+}
+
 /// Ignition that was pulled back: the engine knocks, and makes less than it would.
 fn knock(pulls: &[&FoundPull]) {
     /// What strategies take off on the way to the limit anyway, degrees (common practice, no source).
@@ -83,7 +112,7 @@ fn knock(pulls: &[&FoundPull]) {
     );
     let remedy = "knock breaks engines: no more full load before fuel, mixture and advance are seen to; such a pull shows \
                   less than the engine makes, `set_aside: knock`";
-    pull.item.warning(text, remedy);
+    pull.item.ask(text, remedy);
 }
 
 /// Figures that the dyno smoothed unlike.
@@ -163,7 +192,7 @@ fn throttle(pulls: &[&FoundPull]) {
     );
     let remedy = "pull again with the throttle wide open; if the sensor reads so at full throttle, nothing is to be \
                   done";
-    pull.item.warning(text, remedy);
+    pull.item.ask(text, remedy);
 }
 
 /// Pulls in another gear than the first with road speed.
@@ -179,15 +208,16 @@ fn gear(pulls: &[&FoundPull]) {
     };
     let kmh = |speed: f64| speed / KILOMETRE_PER_HOUR;
     let text = format!(
-        "{}{others}: {:.1} km/h at 1,000 rpm, and {:.1} in {}: pulled in another gear?",
+        "{}{others}: {:.1} km/h at 1,000 rpm, and {:.1} in {}: pulled in another gear, or is engine speed set wrong?",
         pull.pull.name,
         kmh(speed),
         kmh(usual),
         reference.pull.name
     );
-    let remedy = "pull every spec in one gear: what the driveline takes, and what it takes to spin up, differ between \
-                  gears";
-    pull.item.warning(text, remedy);
+    let remedy = "in one gear and on the same tyres engine speed is wrong in one of them, and torque with it: take both \
+                  columns out, give power and road speed, and say what 1,000 rpm are, `speed_per_1000_rpm`; else pull \
+                  every spec in one gear";
+    pull.item.ask(text, remedy);
 }
 
 /// Pulls in which road speed does not keep step with engine speed.
@@ -205,5 +235,5 @@ fn slip(pulls: &[&FoundPull]) {
         100.0 * change
     );
     let remedy = "look at clutch, straps and tyre pressure and pull again: what slips is lost at the rollers";
-    pull.item.warning(text, remedy);
+    pull.item.ask(text, remedy);
 }

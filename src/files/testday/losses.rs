@@ -2,7 +2,6 @@
 
 use super::fittings::{FoundPull, FoundSpec};
 use crate::dyno::{Dyno, MeasuredAt};
-use crate::files::finding::Severity;
 
 /// How many times the losses of one spec those of another may be: oil and tyres warm up over a day (common practice, no
 /// source).
@@ -38,7 +37,7 @@ pub fn check(dyno: &Dyno, specs: &[FoundSpec]) {
     );
     let remedy = "a dragging brake, another gear, cold oil or tyres go into these figures: compare what was measured at \
                   the wheels, `dyno: {measures: wheels}`";
-    found.tell(Severity::Warning, text, remedy);
+    found.ask(text, remedy);
 }
 
 /// Losses beside a pull, W, in the mean over its rows.

@@ -9,6 +9,7 @@ mod gear;
 mod listing;
 mod logged;
 mod losses;
+mod means;
 mod named;
 mod order;
 mod places;
@@ -21,6 +22,7 @@ mod sweeps;
 mod typed;
 mod warmth;
 mod weather;
+mod zero;
 
 pub use dyno::SPEEDS;
 pub use listing::{LOOKED_FOR, Listing};
@@ -85,6 +87,8 @@ fn test_day(root: Item) -> Option<TestDay> {
             .take("corrected")
             .and_then(|item| standards::standard(&item)),
         currency: map.take("currency").and_then(|item| item.text()),
+        day: None,
+        rate: None,
     };
     let mut found = specs(&map, &context);
     let count = found.iter().flat_map(FoundSpec::pulls).count();
@@ -95,6 +99,7 @@ fn test_day(root: Item) -> Option<TestDay> {
         return None;
     }
     sense::set_copies_aside(&mut found);
+    means::set_aside(&mut found);
     fittings::tell_names_apart(&mut found);
     let repeatability = dyno::repeatability(&map, &bench, &found);
     let standard = standards::resolve(&map, &engine, &found);
@@ -106,6 +111,7 @@ fn test_day(root: Item) -> Option<TestDay> {
     sense::check(&bench.dyno, &engine, &found);
     warmth::check(&engine, &repeatability, &found);
     losses::check(&bench.dyno, &found);
+    zero::check(&found);
     if let Some(to) = standard {
         airs::check(&engine, to, &found);
     }

@@ -18,8 +18,14 @@ pub fn of_the_day(map: &Map, specs: &[FoundSpec]) -> Option<Vec<(usize, usize)>>
         pulls.iter().find_map(|found| found.pull.clock)
     };
     if all.iter().all(|place| clock(place).is_some()) {
-        let mut timed = all;
-        timed.sort_by(|a, b| clock(a).unwrap_or(0.0).total_cmp(&clock(b).unwrap_or(0.0)));
+        let day = |&(spec, fitting): &(usize, usize)| &specs[spec].fittings[fitting].day;
+        // Days as they come in the file.
+        let place = |one: &(usize, usize)| all.iter().position(|other| day(other) == day(one));
+        let mut timed = all.clone();
+        timed.sort_by(|a, b| {
+            let by_clock = clock(a).unwrap_or(0.0).total_cmp(&clock(b).unwrap_or(0.0));
+            place(a).cmp(&place(b)).then(by_clock)
+        });
         check_clocks(specs, &timed, GIVE);
         return Some(timed);
     }
@@ -81,11 +87,17 @@ fn written(item: &Item, specs: &[FoundSpec]) -> Option<Vec<(usize, usize)>> {
 
 /// Warns of the first clock that runs backwards, with what to do.
 fn check_clocks(specs: &[FoundSpec], order: &[(usize, usize)], remedy: &str) {
-    let pulls = order
+    let fittings = order
         .iter()
-        .flat_map(|&(spec, fitting)| &specs[spec].fittings[fitting].pulls);
+        .map(|&(spec, fitting)| &specs[spec].fittings[fitting]);
+    let pulls =
+        fittings.flat_map(|fitting| fitting.pulls.iter().map(move |found| (&fitting.day, found)));
     let mut last = f64::NEG_INFINITY;
-    for found in pulls {
+    let mut today = None;
+    for (day, found) in pulls {
+        if today.replace(day) != Some(day) {
+            last = f64::NEG_INFINITY;
+        }
         let Some(clock) = found.pull.clock else {
             continue;
         };

@@ -76,7 +76,7 @@ fn apart(at_flywheel: bool, specs: &[FoundSpec]) -> bool {
     );
     let remedy =
         "give all pulls from one place; at the wheels the driveline's losses are taken off already";
-    found.tell(Severity::Warning, text, remedy);
+    found.ask(text, remedy);
     true
 }
 
@@ -154,6 +154,6 @@ fn driveline(specs: &[FoundSpec]) {
         );
         let remedy =
             "if so give all pulls from one place; if both are from one, nothing is to be done";
-        return found.tell(Severity::Warning, text, remedy);
+        return found.ask(text, remedy);
     }
 }

@@ -6,7 +6,6 @@
 use super::fittings::{FoundPull, FoundSpec};
 use super::gear::apart;
 use crate::dyno::Curve;
-use crate::files::finding::Severity;
 
 /// Share of the engine speeds of either pull, one of them halved, that both must reach.
 const SHARED: f64 = 0.5;
@@ -110,7 +109,7 @@ fn ask(odd: &[&One], one: &One, other: &One, are_fast: bool, (kept, off): (Kept,
          speed in these files and {follows}; if it is {} that is wrong, the other way round there",
         other.spec.call(other.found)
     );
-    one.found.tell(Severity::Warning, text, remedy);
+    one.found.ask(text, remedy);
 }
 
 /// What is kept where one pull reads twice the engine speed of the other, and how far it lies apart in the mean.

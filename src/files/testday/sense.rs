@@ -137,7 +137,7 @@ fn twice(specs: &[FoundSpec]) {
                 "name the pulls of {}, or take one of the two out",
                 spec.name
             );
-            found.item.warning(text, remedy);
+            found.item.ask(text, remedy);
             return;
         }
     }
@@ -183,7 +183,10 @@ fn levels(pulls: &[(&FoundSpec, &FoundPull)]) -> bool {
         let remedy = format!(
             "{first}give power in place of torque, or divide by gear times final drive{rest}"
         );
-        highest.1.tell(severity, text, remedy);
+        match severity {
+            Severity::Warning => highest.1.ask(text, remedy),
+            _ => highest.1.tell(severity, text, remedy),
+        }
     }
     apart
 }

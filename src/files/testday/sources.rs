@@ -38,6 +38,8 @@ pub struct Said<'a> {
     pub corrected: Option<Standard>,
     pub factor: Option<f64>,
     pub clock: Option<f64>,
+    /// How fast the engine gained speed where its file does not say, rpm/s.
+    pub rate: Option<f64>,
     pub set_aside: Option<String>,
     /// Which pulls of a file with several; empty where all of them.
     pub only: Vec<Item<'a>>,
@@ -49,6 +51,7 @@ pub fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>, named: &Named) -> Vec<Fou
         let said = Said {
             weather: scope.weather,
             corrected: scope.corrected,
+            rate: scope.rate,
             ..Said::default()
         };
         return from_files(item, *item, &said, scope, named);
@@ -69,6 +72,7 @@ pub fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>, named: &Named) -> Vec<Fou
             .or(scope.corrected),
         factor: printed_factor(&map),
         clock: map.take("at").and_then(|item| clock(&item)),
+        rate: scope.rate,
         set_aside: map.take("set_aside").and_then(|item| set_aside(&item)),
         only: map
             .take("pull")
@@ -282,12 +286,19 @@ pub fn finish<'a>(
         };
         item.error("a printed factor belongs to a named standard", remedy);
     }
+    // A run down loses speed.
+    let way = if found.handling.ran_down { -1.0 } else { 1.0 };
+    let stated = said.rate.filter(|_| found.acceleration.is_empty());
+    let acceleration = match stated {
+        Some(rate) => vec![way * rate; found.rpm.len()],
+        None => found.acceleration,
+    };
     FoundPull {
         pull: Pull {
             name: found.name,
             rpm: found.rpm,
             torque: found.torque,
-            acceleration: found.acceleration,
+            acceleration,
             air,
             corrected,
             clock: said.clock,

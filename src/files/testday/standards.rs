@@ -191,7 +191,8 @@ fn tell_limits(map: &Map, engine: &Engine, to: Standard, specs: &[FoundSpec]) {
                 ),
                 format!(
                     "`correct_to: none` takes the factors out, by the weather of each pull: an engine that holds its \
-                     boost hardly feels the air; {remedy}"
+                     boost hardly feels the air's pressure, and what a warmer day takes nothing here gives back; \
+                     compare such pulls of one day. Where boost is not held {remedy}"
                 ),
             ),
             false => (

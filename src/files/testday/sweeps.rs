@@ -39,7 +39,7 @@ pub fn check(day: &Map, bench: &Bench, specs: &[FoundSpec]) {
         let item = day.take("dyno").unwrap_or(day.item());
         item.error(
             text,
-            "add `rate: 300 rpm/s`, or a column `time` in the files",
+            "add `rate: 300 rpm/s` beside it, or to each spec its own, or a column `time` in the files",
         );
     }
 }
@@ -140,5 +140,8 @@ fn reads_low(day: &Map, bench: &Bench, specs: &[FoundSpec]) {
         (false, true) => "add `engine_inertia: 0.12 kg m2`",
         (false, false) => "add `engine_inertia: 0.12 kg m2` and `rate: 300 rpm/s`",
     };
-    item.warning(text, remedy);
+    match apart {
+        Some(_) => item.ask(text, remedy),
+        None => item.warning(text, remedy),
+    }
 }

@@ -116,6 +116,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
         corrected: scope.corrected,
         factor: printed_factor(&map),
         clock: map.take("at").and_then(|item| clock(&item)),
+        rate: scope.rate,
         ..Said::default()
     };
     let pull = FilePull {

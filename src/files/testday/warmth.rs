@@ -4,7 +4,6 @@
 
 use super::fittings::{FoundPull, FoundSpec};
 use crate::dyno::{Breathing, Engine, Repeatability, Standard};
-use crate::files::finding::Severity;
 use crate::units::ZERO_CELSIUS;
 
 /// Power of the air's temperature that torque goes with: DIN 70020 and SAE J607; 0.6 in ISO 1585, and about that in SAE
@@ -162,7 +161,7 @@ fn between((channel, place): &(&str, &str), shows: f64, specs: &[FoundSpec]) -> 
             example(last)
         ),
     };
-    warms[0].found.item.warning(text, remedy);
+    warms[0].found.item.ask(text, remedy);
     true
 }
 
@@ -190,7 +189,7 @@ fn beside((channel, place): &(&str, &str), shows: f64, specs: &[FoundSpec]) -> b
          the weather has it nothing is to be done",
         example(first)
     );
-    first.found.item.warning(text, remedy);
+    first.found.item.ask(text, remedy);
     true
 }
 
@@ -231,5 +230,5 @@ fn cold(specs: &[FoundSpec]) {
         celsius(usual)
     );
     let remedy = "pull again with the oil as warm, or set it aside, `set_aside: cold`: nothing here corrects for oil";
-    first.tell(Severity::Warning, text, remedy);
+    first.ask(text, remedy);
 }

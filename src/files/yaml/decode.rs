@@ -187,6 +187,12 @@ impl<'a> Item<'a> {
         self.push(self.finding(Severity::Warning, text).remedy(remedy));
     }
 
+    /// Records a question at this value whose answer decides what is worked out.
+    pub fn ask(&self, text: impl Into<String>, remedy: impl Into<String>) {
+        let question = self.finding(Severity::Warning, text).remedy(remedy);
+        self.push(question.deciding());
+    }
+
     /// Records what was filled in for `key`, which is missing under this value.
     pub fn assumed(&self, key: &str, text: impl Into<String>) {
         let source = &self.document.source;

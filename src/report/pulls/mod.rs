@@ -59,6 +59,11 @@ pub struct Sheet<'a> {
 }
 
 impl Sheet<'_> {
+    /// Whether a question is open that decides how the specs compare.
+    fn is_in_question(&self) -> bool {
+        super::findings::deciding(self.findings) > 0
+    }
+
     fn name_of(&self, spec: usize) -> &str {
         &self.reduced.specs[spec].name
     }
@@ -78,7 +83,7 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
     let mut out = String::new();
     let head = lines(&headline(sheet), "  ");
     let _ = writeln!(out, "{}", paint.strong(head.trim_end()));
-    if let Some(line) = words::read_first(sheet) {
+    if let Some(line) = words::read_too(sheet) {
         out.push_str(&lines(&line, "  "));
     }
     let _ = writeln!(out, "{}\n", title(sheet));
@@ -125,7 +130,10 @@ fn lines(text: &str, indent: &str) -> String {
 /// The answer first: who makes what, where they cross.
 fn headline(sheet: &Sheet) -> String {
     match sheet.comparisons.first() {
-        Some(first) => words::headline(sheet, first) + &words::slipping(sheet, first),
+        Some(first) => {
+            let leads = words::headline(sheet, first);
+            words::in_question(sheet) + &leads + &words::slipping(sheet, first)
+        }
         None => format!("{}: one spec, nothing to set it beside", sheet.name_of(0)),
     }
 }
@@ -244,9 +252,12 @@ fn gains(sheet: &Sheet) -> String {
             })
             .collect();
     };
+    let brackets = match sheet.is_in_question() {
+        true => "in question",
+        false => "not resolved by these pulls",
+    };
     let note = format!(
-        "Means over {} rpm, ± 95 % (t, refits reckoned with); in brackets: not resolved by these \
-         pulls.",
+        "Means over {} rpm, ± 95 % (t, refits reckoned with); in brackets: {brackets}.",
         thousands(width_rpm)
     );
     format!("{table}{}", lines(&note, ""))
@@ -282,12 +293,13 @@ fn gain_in(sheet: &Sheet, comparison: &Comparison, band: &Stretch) -> String {
         return String::new();
     }
     let (first, second) = (comparison.first, comparison.second);
-    bracketed(&sheet.reduced.gain(first, second, measured).torque)
+    let gain = sheet.reduced.gain(first, second, measured).torque;
+    bracketed(&gain, sheet.is_in_question())
 }
 
-fn bracketed(interval: &Interval) -> String {
+fn bracketed(interval: &Interval, in_question: bool) -> String {
     let value = signed(interval.value, 1);
-    if interval.is_resolved() {
+    if interval.is_resolved() && !in_question {
         value
     } else {
         format!("({value})")

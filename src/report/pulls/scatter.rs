@@ -1,9 +1,12 @@
 //! The sentences about how a day's pulls scatter, and what to look at among them.
 
 use super::Sheet;
-use crate::dyno::{Method, Outlying, Reduced, Refit};
+use crate::dyno::{Method, Outlying, Reduced, Refit, Trend};
 use crate::report::format::{capital, decimal, rpm, signed};
 use crate::units::ZERO_CELSIUS;
+
+/// How far short of others pulls must end for a limiter to be told, rpm.
+const SHORT_RPM: f64 = 150.0;
 
 /// How far pulls and fittings scatter.
 pub fn repeatability(sheet: &Sheet) -> String {
@@ -36,7 +39,17 @@ pub fn repeatability(sheet: &Sheet) -> String {
         1 => format!("; a refit {fitting} % (one refit, and what is usual)"),
         n => format!("; a refit {fitting} % ({n} refits, and what is usual)"),
     };
+    let days = sheet.day.days().len();
+    if days > 1 {
+        text += &format!(
+            "; {days} days, {} % from one to the other (sd, as is usual or said)",
+            decimal(100.0 * sheet.reduced.taken.day, 1)
+        );
+    }
     text += &format!("; {}.", of_the_day(levels.first_pull.0, levels.drift.0));
+    if let Some(trend) = levels.trend {
+        text += &drifting(sheet, trend);
+    }
     let returns: Vec<String> = sheet
         .day
         .returns()
@@ -53,6 +66,25 @@ pub fn repeatability(sheet: &Sheet) -> String {
         );
     }
     text
+}
+
+/// A drift that is out of the ordinary, and what it leaves open.
+fn drifting(sheet: &Sheet, trend: Trend) -> String {
+    let way = if trend.per_hour < 0.0 {
+        "falls"
+    } else {
+        "rises"
+    };
+    let told = match sheet.day.returns().is_empty() {
+        true => "as no spec came back after another, it is hardly told from the change",
+        false => "a spec that came back tells it from the change",
+    };
+    format!(
+        " Torque {way} from pull to pull, {} % an hour (usual: {} %): does heat soak in, does something wear? {}.",
+        decimal(100.0 * trend.per_hour.exp_m1().abs(), 1),
+        decimal(100.0 * sheet.reduced.taken.drift, 1),
+        capital(told)
+    )
 }
 
 /// A standard deviation that is reckoned with, and beside it what the pulls alone show: what is usual, or what
@@ -79,11 +111,12 @@ fn of_the_day(first_pull: f64, drift: f64) -> String {
 
 /// Pulls to look at, and specs that were not pulled alike.
 pub fn warnings(sheet: &Sheet) -> Vec<String> {
-    let mut lines: Vec<String> = sheet
-        .outlying
-        .iter()
+    let outlying_ones = sheet.outlying.iter();
+    let mut lines: Vec<String> = outlying_ones
+        .filter(|one| !stands_out_by_knock(sheet, one))
         .map(|one| outlying(sheet, one))
         .collect();
+    lines.extend(limiters(sheet));
     let refits = sheet.reduced.refits_off();
     lines.extend(refits.iter().map(|refit| refitted(sheet, refit)));
     let mut channels: Vec<&str> = sheet.unlike.iter().map(|u| u.channel.as_str()).collect();
@@ -206,6 +239,45 @@ fn refitted(sheet: &Sheet, refit: &Refit) -> String {
         decimal(100.0 * off.abs(), 1),
         decimal(100.0 * refit.usual, 1)
     )
+}
+
+/// Whether a pull lies above others of its spec whose ignition was pulled back: it is they that are wrong.
+fn stands_out_by_knock(sheet: &Sheet, one: &Outlying) -> bool {
+    let back = |index: usize| {
+        let of = &sheet.reduced.pulls[index];
+        let pull = &sheet.day.specs[of.spec].fittings[of.fitting].pulls[of.index];
+        pull.channels.get("knock retard").copied().unwrap_or(0.0)
+    };
+    let spec = &sheet.reduced.specs[sheet.reduced.pulls[one.pull].spec];
+    let others = spec.pulls.iter().filter(|&&p| p != one.pull);
+    one.off > 0.0 && others.clone().any(|&p| back(p) > back(one.pull) + 1.0)
+}
+
+/// Where a limiter ended the pulls of some specs, and which were not measured as far as others.
+fn limiters(sheet: &Sheet) -> Vec<String> {
+    let ended = |spec: usize| {
+        let pulls = sheet.day.specs[spec].counted();
+        let most = pulls.filter_map(|(_, pull)| pull.handling.limited);
+        most.fold(None, |most: Option<f64>, own| {
+            Some(most.unwrap_or(0.0).max(own))
+        })
+    };
+    let specs = 0..sheet.reduced.specs.len();
+    let last = |spec: usize| sheet.reduced.specs[spec].curve.last_rpm();
+    let furthest = specs.clone().map(last).fold(0.0, f64::max);
+    let short = |spec: &usize| furthest - last(*spec) > SHORT_RPM;
+    specs
+        .filter(short)
+        .filter_map(|spec| {
+            Some(format!(
+                "Limiter: the pulls of {} were cut at {}, others go on to {}: above {} it was not measured.",
+                sheet.name_of(spec),
+                rpm(ended(spec)?),
+                rpm(furthest),
+                rpm(last(spec))
+            ))
+        })
+        .collect()
 }
 
 fn outlying(sheet: &Sheet, one: &Outlying) -> String {

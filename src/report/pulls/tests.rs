@@ -149,8 +149,12 @@ fn the_headline_passes_over_slivers() {
         "wild makes more than mild above 5,000 rpm"
     );
     assert_eq!(
+        with(&[(2500.0, 4000.0), (4110.0, 6500.0)]),
+        "wild makes more than mild from 4,000 rpm to 4,110 rpm"
+    );
+    assert_eq!(
         with(&[(2500.0, 4000.0), (4060.0, 6500.0)]),
-        "wild makes more than mild from 4,000 rpm to 4,060 rpm"
+        "wild and mild: these pulls show no difference"
     );
 }
 

@@ -8,6 +8,8 @@ use crate::units::counted;
 
 /// Finer than this pulls do not part who leads, rpm: half a band.
 const NARROW_RPM: f64 = 250.0;
+/// A lead no wider than this is chance, rpm: intervals hold at one engine speed, and there are many.
+const NARROWEST_RPM: f64 = 100.0;
 /// A lead that ends so near the end of the range is said to reach it, rpm.
 const AT_THE_END_RPM: f64 = 100.0;
 /// Crossovers listed one by one.
@@ -39,16 +41,26 @@ pub fn headline_of(sheet: &Sheet, comparison: &Comparison, names: [&str; 2]) -> 
     }
 }
 
-/// What to read before anything below the headline is believed, where warnings were told; `None` where none was but
-/// that nobody knows what the day is corrected to, which its title says.
-pub fn read_first(sheet: &Sheet) -> Option<String> {
+/// What stands before the headline where questions are open that decide how the specs compare; empty where none is.
+pub fn in_question(sheet: &Sheet) -> String {
+    match findings::deciding(sheet.findings) {
+        0 => String::new(),
+        1 => "In question until the question on standard error is answered: ".to_owned(),
+        more => {
+            format!("In question until the {more} questions on standard error are answered: ")
+        }
+    }
+}
+
+/// That there is more to read, where warnings were told that decide nothing and are more than that nobody knows what
+/// the day is corrected to, which its title says.
+pub fn read_too(sheet: &Sheet) -> Option<String> {
     let in_title = usize::from(sheet.reduced.standard == Standard::Unknown);
-    match findings::warnings(sheet.findings).saturating_sub(in_title) {
+    let asked = findings::deciding(sheet.findings);
+    match findings::warnings(sheet.findings).saturating_sub(in_title + asked) {
         0 => None,
-        1 => Some("Read the warning on standard error first: what follows rests on it.".to_owned()),
-        more => Some(format!(
-            "Read the {more} warnings on standard error first: what follows rests on them."
-        )),
+        1 => Some("Read the warning on standard error too.".to_owned()),
+        more => Some(format!("Read the {more} warnings on standard error too.")),
     }
 }
 
@@ -103,7 +115,7 @@ fn leads(sheet: &Sheet, comparison: &Comparison) -> Vec<(Stretch, bool)> {
     }
     let width = |lead: &(Stretch, bool)| lead.0.to_rpm - lead.0.from_rpm;
     let widest = joined.iter().map(width).fold(0.0, f64::max);
-    joined.retain(|lead| width(lead) >= widest.min(NARROW_RPM));
+    joined.retain(|lead| width(lead) >= widest.clamp(NARROWEST_RPM, NARROW_RPM));
     joined
 }
 
@@ -195,6 +207,13 @@ pub fn crossing(sheet: &Sheet, comparison: &Comparison) -> String {
     if comparison.crossovers.is_empty() {
         return format!("{a} does not cross {b}: it lies {}.", side(comparison));
     }
+    if let [one] = &comparison.crossovers[..]
+        && one.at_rpm.len() > LISTED
+        && one.low.is_none()
+        && one.high.is_none()
+    {
+        return format!("{a} and {b} cross to and fro: these pulls do not tell them apart.");
+    }
     let mut parts = Vec::new();
     for one in &comparison.crossovers {
         let at = places(&one.at_rpm);
@@ -205,9 +224,6 @@ pub fn crossing(sheet: &Sheet, comparison: &Comparison) -> String {
             }
             (None, Some(high)) => {
                 format!("{at}, open below: up to {} nobody surely leads", rpm(high))
-            }
-            (None, None) if one.at_rpm.len() > LISTED => {
-                format!("{at}, none told apart by these pulls")
             }
             (None, None) => format!("{at}, not resolved by these pulls on either side"),
         });
@@ -351,7 +367,12 @@ pub fn common_range(sheet: &Sheet) -> Option<Stretch> {
 /// What to pull next.
 pub fn next(sheet: &Sheet) -> Vec<String> {
     let mut lines = Vec::new();
-    if let Some(first) = sheet.comparisons.first()
+    if sheet.is_in_question() {
+        lines.push(
+            "Next: what the question on standard error asks; more pulls settle nothing before."
+                .to_owned(),
+        );
+    } else if let Some(first) = sheet.comparisons.first()
         && !sheet.steps.is_empty()
     {
         let now = decimal(100.0 * first.half_width, 1);
