@@ -86,7 +86,7 @@ pub struct Handling {
     pub smoothed: Option<f64>,
     /// What torque reads in the mean while the engine idles before the sweep, N·m.
     pub idle: Option<f64>,
-    /// Highest engine speed at which torque came and went after the sweep, as a limiter does it, rpm.
+    /// Engine speed at which torque came and went after the sweep, as a limiter does it, rpm.
     pub limited: Option<f64>,
 }
 

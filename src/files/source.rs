@@ -85,11 +85,15 @@ impl Source {
     }
 
     /// As [`Source::from_bytes`], for tables: what is neither is taken for Windows-1252, in which
-    /// older loggers and spreadsheets write `°` and `ü`.
+    /// older loggers and spreadsheets write `°` and `ü`, or where words tell it for Windows-1250.
     pub fn table_from_bytes(path: &Path, bytes: Vec<u8>, findings: &mut Findings) -> Option<Self> {
         let bytes = match std::str::from_utf8(&bytes) {
             Err(_) if wide(&bytes).is_none() && foreign::fault(path, &bytes).is_none() => {
-                let text: String = bytes.iter().map(|&byte| windows_1252(byte)).collect();
+                let of = match is_windows_1250(&bytes) {
+                    true => windows_1250,
+                    false => windows_1252,
+                };
+                let text: String = bytes.iter().map(|&byte| of(byte)).collect();
                 text.into_bytes()
             }
             _ => bytes,
@@ -348,6 +352,52 @@ fn utf8(path: &Path, mut bytes: Vec<u8>) -> Result<String, Box<Finding>> {
         });
         Box::new(finding)
     })
+}
+
+/// Whether letters of Windows-1250 stand within words that are raised figures in Windows-1252: `koła`, not `ko³a`.
+fn is_windows_1250(bytes: &[u8]) -> bool {
+    let within = |three: &[u8]| {
+        let letters = three[0].is_ascii_alphabetic() && three[2].is_ascii_alphabetic();
+        letters && matches!(three[1], 0xb3 | 0xb9 | 0xbf)
+    };
+    bytes.windows(3).any(within)
+}
+
+/// A character of Windows-1250; of those it does not share with Windows-1252 the letters.
+fn windows_1250(byte: u8) -> char {
+    match byte {
+        0x8a => 'Š',
+        0x8c => 'Ś',
+        0x8e => 'Ž',
+        0x8f => 'Ź',
+        0x9a => 'š',
+        0x9c => 'ś',
+        0x9d => 'ť',
+        0x9e => 'ž',
+        0x9f => 'ź',
+        0xa3 => 'Ł',
+        0xa5 => 'Ą',
+        0xaf => 'Ż',
+        0xb3 => 'ł',
+        0xb9 => 'ą',
+        0xbf => 'ż',
+        0xc6 => 'Ć',
+        0xc8 => 'Č',
+        0xca => 'Ę',
+        0xd1 => 'Ń',
+        0xe6 => 'ć',
+        0xe8 => 'č',
+        0xea => 'ę',
+        0xec => 'ě',
+        0xef => 'ď',
+        0xf1 => 'ń',
+        0xf2 => 'ň',
+        0xf5 => 'ő',
+        0xf8 => 'ř',
+        0xf9 => 'ů',
+        0xfb => 'ű',
+        other => windows_1252(other),
+    }
 }
 
 /// A character of Windows-1252; of those it has beyond Latin-1 the ones that tables use.

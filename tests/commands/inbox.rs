@@ -316,7 +316,7 @@ fn a_limiter_that_ended_the_pulls_of_one_spec_is_named() {
     let (out, _) = bench.shows(&day(SWEEP, TWO));
     let out = out.split_whitespace().collect::<Vec<&str>>().join(" ");
     assert!(
-        out.contains("Limiter: the pulls of short were cut at 6,950 rpm, others go on to 7,500 rpm: above 6,8"),
+        out.contains("Limiter: the pulls of short were cut at 6,920 rpm, others go on to 7,500 rpm: above 6,8"),
         "{out}"
     );
     assert!(!logged().shows(&day(SWEEP, TWO)).0.contains("Limiter"));
@@ -344,4 +344,43 @@ fn runs_side_by_side_start_a_study() {
         out.contains("\nold      1, 2") && out.contains("\nnew      1, 1"),
         "{out}"
     );
+}
+
+/// Rollers that write what is at the wheels, the losses and the engine in one row: the day says which is meant, and a
+/// foot on the brake in the run down shows in the losses.
+#[test]
+fn power_at_the_wheels_losses_and_engine_in_one_row_are_told_apart_in_any_tongue() {
+    let bench = Bench::new();
+    for heading in [
+        b"obroty [obr/min];moc na ko\xb3ach [kW];moc strat [kW];moc silnika [kW]".to_vec(),
+        "RPM;P-Wheel (kW);P-Drag (kW);P-Eng (kW)".into(),
+        "t/min;puissance aux roues (kW);pertes (kW);puissance moteur (kW)".into(),
+    ] {
+        for (spec, of, lost) in [("long", LONG, 7.0), ("short", SHORT, 5.5)] {
+            for (k, off) in [(1, 0.999), (2, 1.001)] {
+                let mut rows = heading.clone();
+                for (rpm, torque) in RPM.iter().zip(of) {
+                    let at_wheels = off * torque * rpm / 9549.3;
+                    let row = format!("\n{rpm};{at_wheels:.2};{lost};{:.2}", at_wheels + lost);
+                    rows.extend(row.into_bytes());
+                }
+                bench.file(&format!("{spec}/{spec}-{k}.csv"), rows);
+            }
+        }
+        let of = |place: &str| {
+            bench.shows(&day(
+                &format!("dyno: {{measures: {place}, method: steps}}\n"),
+                TWO,
+            ))
+        };
+        let (out, said) = of("wheels");
+        assert_eq!(said, "");
+        // Peak power is that of the wheels.
+        assert!(out.contains("138."), "{out}");
+        let (_, said) = of("flywheel estimated");
+        assert!(
+            said.contains("losses of 7.0 kW in the mean were added for long, and 5.5 for short"),
+            "{said}"
+        );
+    }
 }

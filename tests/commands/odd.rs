@@ -316,19 +316,15 @@ fn one_engine() -> Bench {
 }
 
 #[test]
-fn crossings_of_curves_that_are_one_are_counted() {
+fn curves_that_are_one_cross_to_and_fro() {
     let (out, _) = one_engine().shows(&day(STEPS));
     let out = joined(&out);
     assert!(
         out.starts_with("short and long: these pulls show no difference"),
         "{out}"
     );
-    let told = out.split("short crosses long ").nth(1).unwrap();
-    let counted: u32 = told.split(' ').next().unwrap().parse().unwrap();
-    assert!(
-        counted > 3 && told.contains("rpm, none told apart by these pulls"),
-        "{out}"
-    );
+    let told = "short and long cross to and fro: these pulls do not tell them apart.";
+    assert!(out.contains(told), "{out}");
 }
 
 #[test]

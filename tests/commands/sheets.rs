@@ -230,10 +230,18 @@ fn figures_of_other_places_and_other_powers_stand_beside() {
     );
     assert_eq!(said, "");
     let words = out.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(
-        words.contains("`M_Motor` is read, and none of the columns of power"),
-        "{out}"
-    );
+    assert!(!words.contains("none of the columns of power"), "{out}");
+    // Torque of the engine is held against power of the engine, not against that of the wheels.
+    let unlike = |rpm: f64, t: f64| {
+        let power = power(rpm, t);
+        format!("{rpm},{:.3},3.0,{:.3},{t:.2}", power - 3.0, 1.1 * power)
+    };
+    files(&bench, |torque, off| {
+        let rows = rows(torque, |rpm, torque| unlike(rpm, off * torque));
+        format!("n (1/min),P_Rad (kW),P_Schlepp (kW),P_Motor (kW),M_Motor (Nm)\n{rows}")
+    });
+    let said = bench.fault(&day);
+    assert!(said.contains("torque times speed is -9.1 % off power"), "{said}");
     let letter = |rpm: f64, t: f64| format!("{rpm},{t:.2},{:.3}", power(rpm, t) / 0.735_499);
     assert_eq!(with("U/min,Md (Nm),N (PS)", &letter).1, "");
 }

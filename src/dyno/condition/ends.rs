@@ -30,7 +30,7 @@ pub fn idle(rows: &Rows, used: &[usize]) -> Option<f64> {
     (idling.len() >= FEWEST && idling.iter().all(quiet)).then_some(mean)
 }
 
-/// The highest engine speed of the rows behind the sweep in which torque is cut and comes back while the engine keeps
+/// The middle engine speed of the rows behind the sweep in which torque is cut and comes back while the engine keeps
 /// its speed; `None` where the throttle was closed.
 pub fn limited(rows: &Rows, used: &[usize]) -> Option<f64> {
     let last = *used.last()?;
@@ -41,8 +41,8 @@ pub fn limited(rows: &Rows, used: &[usize]) -> Option<f64> {
         least = least.min(rows.torque[row]);
         least > 0.0 && least < CUT * rows.torque[last] && rows.torque[row] > BACK * least
     });
-    let highest = held.iter().map(|&row| rows.rpm[row]).fold(0.0, f64::max);
-    (held.len() >= FEWEST && comes_back).then_some(highest)
+    let middle = median(held.iter().map(|&row| rows.rpm[row]));
+    (held.len() >= FEWEST && comes_back).then_some(middle)
 }
 
 #[cfg(test)]
@@ -86,7 +86,7 @@ mod tests {
             (6940.0, 40.0),
             (6960.0, 110.0),
         ]);
-        assert_eq!(limited(&rows(&points), &used), Some(6990.0));
+        assert_eq!(limited(&rows(&points), &used), Some(6950.0));
         points.truncate(20);
         points.extend([
             (6900.0, 60.0),

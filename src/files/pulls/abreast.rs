@@ -169,7 +169,15 @@ fn repeat(table: &Table, runs: &Runs) -> bool {
         };
         held(run) == own && pairs.all(alike) && about(table, run) == about(table, first)
     };
-    runs.own[1..].iter().all(alike)
+    // Two columns of one name are one figure twice.
+    let mut headings: Vec<String> = runs
+        .own
+        .iter()
+        .map(|run| folded(&table.columns[run[0]].name))
+        .collect();
+    headings.sort();
+    let twins = first.len() == 1 && headings.windows(2).any(|pair| pair[0] == pair[1]);
+    !twins && runs.own[1..].iter().all(alike)
 }
 
 /// What the headings of a run say of place, correction and shafts: two runs that differ in that are one run measured

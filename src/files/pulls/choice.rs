@@ -1,25 +1,56 @@
 //! Which of several columns of torque, or of power, is read: the one whose heading fits what the day says of
 //! place and correction.
 
-use super::{Settings, corrected};
+use super::{Settings, corrected, headings};
 use crate::dyno::{MeasuredAt, Standard};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::table::{Column, Table};
 use crate::units::{Dimension, Unit};
 
 /// Words of a heading that say where it was measured.
-const AT_WHEELS: [&str; 7] = ["wheel", "wheels", "hub", "hubs", "whp", "wkw", "wtq"];
-const AT_FLYWHEEL: [&str; 5] = ["engine", "flywheel", "crank", "crankshaft", "motor"];
+const AT_WHEELS: [&str; 17] = [
+    "wheel", "wheels", "hub", "hubs", "whp", "wkw", "wtq", "roue", "roues", "rad", "räder",
+    "ruota", "ruote", "rueda", "ruedas", "kołach", "wielen",
+];
+const AT_FLYWHEEL: [&str; 11] = [
+    "engine",
+    "eng",
+    "flywheel",
+    "crank",
+    "crankshaft",
+    "motor",
+    "moteur",
+    "motore",
+    "silnik",
+    "silnika",
+    "moottori",
+];
 /// Words that name the quantity alone.
-const BARE: [&str; 7] = [
+const BARE: [&str; 20] = [
     "torque",
     "tq",
     "drehmoment",
     "couple",
+    "coppia",
+    "par",
+    "koppel",
+    "moment",
+    "vridmoment",
+    "vääntömomentti",
     "power",
     "leistung",
     "puissance",
+    "potenza",
+    "potencia",
+    "vermogen",
+    "effekt",
+    "moc",
+    "teho",
+    "výkon",
 ];
+
+/// Words between those of a heading.
+const BETWEEN: [&str; 8] = ["at", "the", "na", "aux", "alle", "am", "an", "en"];
 
 /// How well a heading fits; the greater the better, 0 where it says the contrary.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -192,12 +223,18 @@ fn is_one(table: &Table, column: usize, of: &Quantity) -> bool {
         None if of.letters.contains(&word.as_str()) => fits == Some(true),
         None => BARE.contains(&word.as_str()) && of.names.contains(&word.as_str()),
     };
-    let words = corrected::words(name);
+    let words: Vec<String> = corrected::words(name)
+        .into_iter()
+        .filter(|word| !BETWEEN.contains(&word.as_str()))
+        .collect();
     let rest: Vec<&String> = words
         .iter()
         .filter(|word| !corrected::is_of_correction(word) && !is_place(word))
         .collect();
     let of_correction = words.iter().any(|word| corrected::is_of_correction(word));
+    if headings::is_of_losses(table, column) {
+        return false;
+    }
     let says_so = match rest.as_slice() {
         [] if of_correction => fits == Some(true),
         [] => words.iter().any(|word| units_of_wheels(word, of)),
@@ -232,9 +269,7 @@ pub fn unit_in_words<'t>(
 pub fn is_about(word: &str) -> bool {
     let words = corrected::words(word);
     let about = |word: &String| {
-        corrected::is_of_correction(word)
-            || is_place(word)
-            || ["at", "the", "am", "an"].contains(&word.as_str())
+        corrected::is_of_correction(word) || is_place(word) || BETWEEN.contains(&word.as_str())
     };
     words.iter().all(about)
 }

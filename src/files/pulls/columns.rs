@@ -26,7 +26,7 @@ pub struct Columns {
     pub among: Vec<usize>,
 }
 
-const TORQUE_NAMES: [&str; 8] = [
+const TORQUE_NAMES: [&str; 15] = [
     "torque",
     "engine torque",
     "corrected torque",
@@ -35,8 +35,15 @@ const TORQUE_NAMES: [&str; 8] = [
     "tq",
     "drehmoment",
     "couple",
+    "coppia",
+    "par",
+    "koppel",
+    "moment",
+    "vridmoment",
+    "vääntömomentti",
+    "kroutící moment",
 ];
-const POWER_NAMES: [&str; 8] = [
+const POWER_NAMES: [&str; 15] = [
     "power",
     "engine power",
     "corrected power",
@@ -45,6 +52,13 @@ const POWER_NAMES: [&str; 8] = [
     "flywheel power",
     "leistung",
     "puissance",
+    "potenza",
+    "potencia",
+    "vermogen",
+    "effekt",
+    "moc",
+    "teho",
+    "výkon",
 ];
 pub const OF_TORQUE: Quantity<'static> = Quantity {
     what: "torque",

@@ -87,8 +87,8 @@ fn begins_with_one(heading: &str, begins: &[&str]) -> bool {
 
 /// Whether a column holds the losses between engine and rollers, by a word for them.
 pub fn is_of_losses(table: &Table, column: usize) -> bool {
-    const LOSSES: [&str; 8] = [
-        "loss", "verlust", "schlepp", "perte", "perdit", "pérdida", "strat", "förlust",
+    const LOSSES: [&str; 9] = [
+        "loss", "drag", "verlust", "schlepp", "perte", "perdit", "pérdida", "strat", "förlust",
     ];
     begins_with_one(&table.columns[column].name, &LOSSES)
 }

@@ -17,7 +17,7 @@ use super::paint::Paint;
 use super::table::{Grid, Side};
 use crate::dyno::{
     Attribution, Comparison, Interval, Layout, MeasuredAt, Outlying, Reduced, Standard, Step,
-    Stretch, TestDay, Unlike,
+    Stretch, TestDay, Trend, Unlike,
 };
 use crate::files::finding::Findings;
 use crate::units::HORSEPOWER;
@@ -60,8 +60,19 @@ pub struct Sheet<'a> {
 
 impl Sheet<'_> {
     /// Whether a question is open that decides how the specs compare.
-    fn is_in_question(&self) -> bool {
+    fn is_asked(&self) -> bool {
         super::findings::deciding(self.findings) > 0
+    }
+
+    /// A drift beyond the usual that nothing tells from the change between specs.
+    fn open_trend(&self) -> Option<Trend> {
+        let alone = self.day.returns().is_empty() && self.reduced.specs.len() > 1;
+        self.reduced.levels.trend.filter(|_| alone)
+    }
+
+    /// Whether differences are in question.
+    fn is_in_question(&self) -> bool {
+        self.is_asked() || self.open_trend().is_some()
     }
 
     fn name_of(&self, spec: usize) -> &str {

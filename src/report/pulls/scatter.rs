@@ -75,15 +75,17 @@ fn drifting(sheet: &Sheet, trend: Trend) -> String {
     } else {
         "rises"
     };
-    let told = match sheet.day.returns().is_empty() {
-        true => "as no spec came back after another, it is hardly told from the change",
-        false => "a spec that came back tells it from the change",
+    let told = match sheet.open_trend() {
+        Some(_) => {
+            "The time between specs decides what is taken off: say when each pull was, `at: \"10:40\"`, and let the first \
+                    spec come back"
+        }
+        None => "A spec that came back tells it from the change",
     };
     format!(
-        " Torque {way} from pull to pull, {} % an hour (usual: {} %): does heat soak in, does something wear? {}.",
+        " Torque {way} from pull to pull, {} % an hour (usual: {} %): does heat soak in, does something wear? {told}.",
         decimal(100.0 * trend.per_hour.exp_m1().abs(), 1),
         decimal(100.0 * sheet.reduced.taken.drift, 1),
-        capital(told)
     )
 }
 

@@ -1,7 +1,7 @@
 //! The sentences about a test day, by rules: nothing leads where the interval holds zero.
 
 use super::Sheet;
-use crate::dyno::{Comparison, Effect, Interval, Layout, Standard, Step, Stretch};
+use crate::dyno::{Comparison, Effect, Interval, Layout, Standard, Step, Stretch, Trend};
 use crate::report::findings;
 use crate::report::format::{decimal, rpm, signed};
 use crate::units::counted;
@@ -43,8 +43,17 @@ pub fn headline_of(sheet: &Sheet, comparison: &Comparison, names: [&str; 2]) -> 
 
 /// What stands before the headline where questions are open that decide how the specs compare; empty where none is.
 pub fn in_question(sheet: &Sheet) -> String {
+    let falls = |trend: Trend| match trend.per_hour < 0.0 {
+        true => "falls",
+        false => "rises",
+    };
     match findings::deciding(sheet.findings) {
-        0 => String::new(),
+        0 => sheet.open_trend().map_or(String::new(), |trend| {
+            format!(
+                "In question, as torque {} from pull to pull and no spec came back after another: ",
+                falls(trend)
+            )
+        }),
         1 => "In question until the question on standard error is answered: ".to_owned(),
         more => {
             format!("In question until the {more} questions on standard error are answered: ")
@@ -367,7 +376,7 @@ pub fn common_range(sheet: &Sheet) -> Option<Stretch> {
 /// What to pull next.
 pub fn next(sheet: &Sheet) -> Vec<String> {
     let mut lines = Vec::new();
-    if sheet.is_in_question() {
+    if sheet.is_asked() {
         lines.push(
             "Next: what the question on standard error asks; more pulls settle nothing before."
                 .to_owned(),
