@@ -241,7 +241,10 @@ fn figures_of_other_places_and_other_powers_stand_beside() {
         format!("n (1/min),P_Rad (kW),P_Schlepp (kW),P_Motor (kW),M_Motor (Nm)\n{rows}")
     });
     let said = bench.fault(&day);
-    assert!(said.contains("torque times speed is -9.1 % off power"), "{said}");
+    assert!(
+        said.contains("torque times speed is -9.1 % off power"),
+        "{said}"
+    );
     let letter = |rpm: f64, t: f64| format!("{rpm},{t:.2},{:.3}", power(rpm, t) / 0.735_499);
     assert_eq!(with("U/min,Md (Nm),N (PS)", &letter).1, "");
 }

@@ -24,7 +24,9 @@ const KEYS: &[&str] = &[
 const SHORT: [&str; 4] = ["ratios", "shift_time", "first_gear", "efficiency"];
 
 /// Final drives of cars with a crownwheel (common practice, no source).
-const USUAL_FINAL_DRIVE: std::ops::RangeInclusive<f64> = 2.0..=8.0;
+const USUAL_FINAL_DRIVE: std::ops::RangeInclusive<f64> = 2.4..=8.0;
+/// Halves of usual ones, as they are counted with one wheel turned and the other held.
+const HALVED: std::ops::Range<f64> = 1.4..2.4;
 /// Share of the torque that reaches the wheels of any driveline with gears (common practice, no source).
 const LEAST_USUAL_EFFICIENCY: f64 = 0.6;
 /// Seconds of a change of gear beyond which the figure is asked about (common practice, no source).
@@ -263,6 +265,18 @@ fn usual_efficiency(fitted: Option<&Gearbox>, drive: Drive) -> (f64, f64) {
     }
 }
 
+/// The final drive that a measured speed tells where none is written.
+pub fn told_by_speed(map: &Map, ratio: f64) -> Option<FinalDrive> {
+    let text = format!("final drive {ratio:.2}, by `measured_speed`");
+    map.assumed("final_drive", text);
+    Some(FinalDrive {
+        ratio,
+        teeth: None,
+        drop_gear: None,
+        terms: Terms::default(),
+    })
+}
+
 /// Teeth and a ratio beside them agree within this share, and within the last figure that is written: one tooth
 /// more or less of a crownwheel changes its ratio by 2 % and more.
 const SAME_RATIO: f64 = 0.015;
@@ -323,10 +337,15 @@ fn ratio_or_teeth(item: &Item) -> Option<FinalDrive> {
             item.name(),
             units::plain(found.ratio)
         );
-        item.warning(
-            text,
-            "right for a chain or a drop box; otherwise check the figure",
-        );
+        let remedy = match HALVED.contains(&found.ratio) {
+            true => format!(
+                "right for a chain or a drop box; counted with one wheel turned and the other held it shows half, and is \
+                 {}",
+                units::plain(2.0 * found.ratio)
+            ),
+            false => "right for a chain or a drop box; otherwise check the figure".to_owned(),
+        };
+        item.warning(text, remedy);
     }
     Some(found)
 }

@@ -6,6 +6,7 @@
 
 mod body;
 mod gears;
+mod measured;
 mod options;
 mod purchases;
 mod ratios;
@@ -60,6 +61,7 @@ const KEYS: &[&str] = &[
     "options",
     "currency",
     "uncertain",
+    "measured_speed",
 ];
 
 /// Rev limit where neither the car nor any pull says one, rpm (common practice).
@@ -93,14 +95,20 @@ fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
     let trims = trims::all(&map);
     let currency = map.take("currency").and_then(|item| item.text());
     let gearbox = gears::fitted(&map, layout, currency.as_deref());
-    let final_drive = map
-        .require("final_drive", "9/38")
-        .and_then(|item| gears::final_drive(&item, currency.as_deref()));
-    let rev_limit_rpm = rev_limit(&map, pulls_end);
     let radius = trims
         .as_ref()
         .and_then(|t| t.first())
         .map(|t| t.rolling_radius);
+    let speeds = measured::speeds(&map);
+    let ratios = gearbox.as_ref().map_or(&[][..], |set| &set.ratios);
+    let told = radius.and_then(|radius| measured::final_drive(&speeds, ratios, radius));
+    let final_drive = match told.filter(|_| !map.has("final_drive")) {
+        Some(ratio) => gears::told_by_speed(&map, ratio),
+        None => map
+            .require("final_drive", "9/38")
+            .and_then(|item| gears::final_drive(&item, currency.as_deref())),
+    };
+    let rev_limit_rpm = rev_limit(&map, pulls_end);
     let rotating = body::rotating(&map, radius);
     let (launch_rpm, default_launch_rpm) = body::launch(&map, rev_limit_rpm);
     let context = options::Context {
@@ -139,6 +147,7 @@ fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
     };
     drive?;
     warn_of_long_reduction(&map, &car);
+    measured::check(&speeds, &car);
     let mass = car.trims.iter().map(|trim| trim.mass).fold(0.0, f64::max);
     body::ask_coefficient(&map, mass);
     Some(car)

@@ -9,7 +9,7 @@ const RANGE: std::ops::RangeInclusive<f64> = 0.2..=20.0;
 /// (common practice, no source).
 const OVERALL: (f64, f64) = (6.0, 2.0);
 /// Most gears of a set.
-const MOST_GEARS: usize = 10;
+pub const MOST_GEARS: usize = 10;
 
 /// Ratios each with its gear are told as the list that they make.
 fn by_gear(item: &Item) -> Option<Vec<f64>> {
@@ -40,11 +40,13 @@ pub fn ratios(item: &Item) -> Option<Vec<f64>> {
     {
         return None;
     }
-    if by_teeth(&items) {
-        return None;
-    }
-    let read: Vec<Option<f64>> = items.iter().map(|i| i.number(RANGE)).collect();
-    let ratios: Vec<f64> = read.into_iter().collect::<Option<_>>()?;
+    let ratios = match by_teeth(item, &items) {
+        Some(ratios) => ratios,
+        None => {
+            let read: Vec<Option<f64>> = items.iter().map(|i| i.number(RANGE)).collect();
+            read.into_iter().collect::<Option<_>>()?
+        }
+    };
     if ratios.is_empty() || ratios.len() > MOST_GEARS {
         let text = format!("ratios: {} gears", ratios.len());
         item.error(
@@ -64,10 +66,16 @@ pub fn ratios(item: &Item) -> Option<Vec<f64>> {
         let text = format!(
             "ratios: gear {} ({}) is not below gear {k} ({})",
             k + 1,
-            ratios[k],
-            ratios[k - 1]
+            units::plain((1e3 * ratios[k]).round() / 1e3),
+            units::plain((1e3 * ratios[k - 1]).round() / 1e3)
         );
-        items[k].error(text, "write the ratios from first gear to top, falling");
+        let remedy = match items[k].word().is_some_and(|word| teeth(word).is_some()) {
+            true => {
+                "write them from first gear to top, falling: are the teeth of this one the other way round?"
+            }
+            false => "write the ratios from first gear to top, falling",
+        };
+        items[k].error(text, remedy);
         return None;
     }
     let (first, top) = (ratios[0], ratios[ratios.len() - 1]);
@@ -83,25 +91,41 @@ pub fn ratios(item: &Item) -> Option<Vec<f64>> {
     Some(ratios)
 }
 
-/// `[12/34, 16/28]`: which of the two drives nobody can tell of gears near the direct one.
-fn by_teeth(items: &[Item]) -> bool {
-    let teeth = |item: &&Item| -> Option<(f64, f64)> {
-        let (one, other) = item.word()?.split_once(['/', '-', ':'])?;
-        let whole = |text: &str| text.trim().parse::<u16>().ok().map(f64::from);
-        Some((whole(one)?, whole(other)?))
+/// Two numbers of teeth.
+fn teeth(word: &str) -> Option<(f64, f64)> {
+    let (one, other) = word.split_once(['/', '-', ':'])?;
+    let whole = |text: &str| text.trim().parse::<u16>().ok().filter(|n| *n > 0);
+    Some((f64::from(whole(one)?), f64::from(whole(other)?)))
+}
+
+/// Ratios of which some are teeth, `[34/12, 28/16, 1.00]`: which gear of a pair drives is told by first gear, which
+/// reduces, and is the same in all.
+fn by_teeth(item: &Item, items: &[Item]) -> Option<Vec<f64>> {
+    let words: Vec<&str> = items.iter().filter_map(Item::word).collect();
+    let first = words.iter().find_map(|word| teeth(word))?;
+    if words.len() != items.len() {
+        return None;
+    }
+    let driven_first = first.0 > first.1;
+    let ratios: Vec<f64> = items
+        .iter()
+        .map(|one| match one.word().and_then(teeth) {
+            Some((a, b)) if driven_first => Some(a / b),
+            Some((a, b)) => Some(b / a),
+            None => one.number(RANGE),
+        })
+        .collect::<Option<_>>()?;
+    let listed: Vec<String> = ratios.iter().map(|ratio| format!("{ratio:.3}")).collect();
+    let order = if driven_first {
+        "driven over driving"
+    } else {
+        "driving before driven"
     };
-    let Some((item, (one, other))) = items.iter().find_map(|item| Some((item, teeth(&item)?)))
-    else {
-        return false;
-    };
-    let (driving, driven) = (one.min(other), one.max(other));
-    let remedy = format!(
-        "write the teeth of the driven gear over those of the driving one, as a number: {:.3} where {driving} drive \
-         {driven}",
-        driven / driving
+    item.assumed(
+        "ratios",
+        format!("teeth {order}: ratios {}", listed.join(", ")),
     );
-    item.error("ratios are numbers, not teeth", remedy);
-    true
+    Some(ratios)
 }
 
 /// `[2,94, 1,94]`: a list of whole numbers where decimals with a comma were meant.

@@ -170,9 +170,23 @@ fn tyre(item: &Item, known: bool) -> Option<Rolling> {
     let kind = map.take("kind").and_then(|item| item.one_of(&KINDS));
     let grip = map.take("grip").map(|item| grip(&item));
     let example = (!known).then_some("size: 185/60R13");
-    let rolling = map.either(&["size", "rolled_out", "radius", "rolling_radius"], example);
-    let (text, radius) = match rolling {
-        Some(item) => measure(&item)?,
+    let outright = map.has("radius") || map.has("rolling_radius");
+    let sized = map
+        .take("size")
+        .zip(map.take("rolled_out"))
+        .filter(|_| !outright);
+    let measured = match &sized {
+        Some((by_size, rolled)) => Some(rolled_beside(by_size, rolled)?),
+        None => {
+            let ways = ["size", "rolled_out", "radius", "rolling_radius"];
+            match map.either(&ways, example) {
+                Some(item) => Some(measure(&item)?),
+                None => None,
+            }
+        }
+    };
+    let (text, radius) = match measured {
+        Some(measured) => measured,
         None if known => {
             return Some(Rolling {
                 kind,
@@ -188,6 +202,25 @@ fn tyre(item: &Item, known: bool) -> Option<Rolling> {
         kind,
         grip,
     })
+}
+
+/// A tyre by its size and by how far it rolls: what was measured counts, and is held against the size.
+fn rolled_beside(by_size: &Item, rolled: &Item) -> Option<(String, f64)> {
+    /// Share by which a tyre rolls otherwise than its size says (common practice, no source).
+    const APART: f64 = 0.04;
+    let (name, usual) = size(by_size)?;
+    let (text, radius) = measure(rolled)?;
+    if (radius / usual - 1.0).abs() > APART {
+        let question = format!(
+            "{text}, and {name} rolls about {:.3} m in a turn",
+            2.0 * std::f64::consts::PI * usual
+        );
+        rolled.ask(
+            question,
+            "measure one turn of the loaded tyre along the floor; take out what is wrong",
+        );
+    }
+    Some((format!("{name}, {text}"), radius))
 }
 
 fn measure(item: &Item) -> Option<(String, f64)> {

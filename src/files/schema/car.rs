@@ -14,6 +14,19 @@ words! {
     tyre_kinds: "road", "treaded competition", "slick", "gravel", "studded", "mud";
 }
 
+/// A speed held at an engine speed in a gear.
+#[derive(Debug, JsonSchema)]
+#[cfg_attr(test, derive(serde::Deserialize))]
+#[serde(deny_unknown_fields)]
+pub struct MeasuredSpeed {
+    /// Counted from 1.
+    pub gear: Scalar,
+    /// Engine speed, as in `3500 rpm`.
+    pub rpm: Scalar,
+    /// Over the ground, as in `114 km/h`.
+    pub speed: Scalar,
+}
+
 /// The car: what the engine has to push, through which gears.
 #[derive(Debug, JsonSchema)]
 #[cfg_attr(test, derive(serde::Deserialize))]
@@ -37,7 +50,9 @@ pub struct Car {
     /// Share of the torque that reaches the wheels: one, or one for each gear.
     pub efficiency: Option<OneOrMore<Scalar>>,
     /// Teeth of pinion and crownwheel as in `9/38`, or the ratio.
-    pub final_drive: PlainOr<FinalDrive>,
+    pub final_drive: Option<PlainOr<FinalDrive>>,
+    /// Speeds measured in a gear, which the file is held against, or is told its final drive by.
+    pub measured_speed: Option<OneOrMore<MeasuredSpeed>>,
     /// Upper limit of the engine, as in `7200 rpm`.
     pub rev_limit: Option<Scalar>,
     /// Size of the engine.

@@ -1,6 +1,6 @@
 //! Figures of a car file that are something else: a coefficient, a share, a date, teeth.
 
-use super::with;
+use super::*;
 
 #[test]
 fn grip_is_a_coefficient() {
@@ -43,10 +43,117 @@ fn a_drag_coefficient_is_no_area() {
 }
 
 #[test]
-fn ratios_are_no_teeth() {
-    let said = with("ratios: [12/34, 16/28, 20/25]");
-    assert!(said.contains("ratios are numbers, not teeth"), "{said}");
-    assert!(said.contains("2.833 where 12 drive 34"), "{said}");
+fn ratios_may_be_teeth_in_the_order_that_first_gear_tells() {
+    let ratios = |text: &str| {
+        good(&FIVE_LINES.replace("[2.94, 1.94, 1.36, 1.00]", text))
+            .gearbox
+            .ratios
+    };
+    let wanted = [34.0 / 12.0, 28.0 / 16.0, 25.0 / 20.0, 1.0];
+    assert_eq!(ratios("[34/12, 28/16, 25/20, 1.00]"), wanted);
+    assert_eq!(ratios("[12/34, 16/28, 20/25, 1.00]"), wanted);
+    assert_eq!(ratios("[12:34, 16:28, 20:25, 1]"), wanted);
+    // An overdrive is the other way round by itself.
+    assert_eq!(ratios("[12/34, 16/28, 30/27]")[2], 0.9);
+    let (_, findings) = read_text(&FIVE_LINES.replace("2.94, 1.94", "12/34, 16/28"));
+    let listed = findings
+        .of(Severity::Assumed)
+        .any(|f| f.text == "teeth driving before driven: ratios 2.833, 1.750, 1.360, 1.000");
+    assert!(listed, "{findings:?}");
+    let turned = with("ratios: [15/34, 20/35, 28/20, 26/28]");
+    assert!(
+        turned.contains("are the teeth of this one the other way round?"),
+        "{turned}"
+    );
+}
+
+/// A tyre may have both; 1.716 m measured of one that rolls 1.755 by its size is within what tyres do.
+#[test]
+fn a_tyre_that_was_measured_is_held_against_its_size() {
+    let both = |rolled: &str| format!("tyre: {{size: 185/60R13, rolled_out: {rolled}}}");
+    assert_eq!(with(&both("1.700 m")), "");
+    let car = good(&FIVE_LINES.replace("185/60R13", "{size: 185/60R13, rolled_out: 1.700 m}"));
+    assert!((car.trims[0].rolling_radius - 1.7 / std::f64::consts::TAU).abs() < 1e-9);
+    let off = with(&both("1.900 m"));
+    assert!(
+        off.contains("warning: rolled out 1.900 m, and 185/60R13 rolls about 1.6"),
+        "{off}"
+    );
+    assert!(with("tyre: {size: 185/60R13, rolled_out: 1.7 m, radius: 0.27 m}").contains("error"));
+}
+
+/// 1,000 rpm in a gear of 1.00 with 9/38 on wheels that roll 1.675 m are 23.8 km/h.
+#[test]
+fn a_measured_speed_is_held_against_the_file_and_may_tell_the_final_drive() {
+    let per_1000 = |car: &Car| {
+        let total = car.gearbox.ratios[3] * car.final_drive.ratio;
+        1000.0 / crate::car::driveline::rpm_per_speed(total, car.trims[0].rolling_radius) * 3.6
+    };
+    let car = good(FIVE_LINES);
+    let top = per_1000(&car);
+    let measured = |gear: usize, times: f64| {
+        let speed = 3.0 * top * times * car.gearbox.ratios[3] / car.gearbox.ratios[gear - 1];
+        format!("{{gear: {gear}, rpm: 3000, speed: {speed:.2} km/h}}")
+    };
+    assert_eq!(with(&format!("measured_speed: {}", measured(4, 1.02))), "");
+    let said = with(&format!("measured_speed: {}", measured(4, 1.10)));
+    assert!(said.contains("+10.0 %"), "{said}");
+    for wanted in [
+        "a final drive of 3.84, gear 4 of 0.91 or a rolling radius of 29",
+        "measure another gear too",
+    ] {
+        assert!(said.contains(wanted), "no {wanted}: {said}");
+    }
+    let two = |third: f64| {
+        with(&format!(
+            "measured_speed: [{}, {}]",
+            measured(4, 1.10),
+            measured(3, third)
+        ))
+    };
+    assert!(
+        two(1.10).contains("other gears are off alike: a final drive of 3.84"),
+        "{}",
+        two(1.10)
+    );
+    assert!(
+        two(1.0).contains("not off alike: gear 4 of 0.91"),
+        "{}",
+        two(1.0)
+    );
+    let offered = with(&format!(
+        "measured_speed: {}\noptions: {{final_drive: [10/38]}}",
+        measured(4, 38.0 / 9.0 / 3.8)
+    ));
+    assert!(
+        offered.contains("a final drive of 3.80, as 10/38 is,"),
+        "{offered}"
+    );
+    assert!(
+        with("measured_speed: {gear: 6, rpm: 3000, speed: 90 km/h}")
+            .contains("the set has 4 gears")
+    );
+    // Without a final drive it tells it.
+    let five = FIVE_LINES.replace(
+        "final_drive: 9/38",
+        &format!("measured_speed: {}", measured(3, 1.0)),
+    );
+    let told = good(&five);
+    assert!(
+        (told.final_drive.ratio - 38.0 / 9.0).abs() < 2e-3,
+        "{}",
+        told.final_drive.ratio
+    );
+}
+
+#[test]
+fn a_final_drive_counted_with_one_wheel_held_is_asked_about() {
+    let said = with("final_drive: 2.05");
+    assert!(
+        said.contains("counted with one wheel turned and the other held it shows half, and is 4.1"),
+        "{said}"
+    );
+    assert_eq!(with("final_drive: 2.73"), "");
 }
 
 #[test]

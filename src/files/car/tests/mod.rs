@@ -188,7 +188,7 @@ fn empty_and_foreign_files_are_refused() {
     fleet/minnow/car.yaml:1:1: error: this file is `rpm,torque 2500,139`
         rpm,torque
         ^
-      write keys with their values: name, drive, gearbox, ratios, shift_time, first_gear, efficiency, final_drive, rev_limit, engine, trims, mass and 19 more
+      write keys with their values: name, drive, gearbox, ratios, shift_time, first_gear, efficiency, final_drive, rev_limit, engine, trims, mass and 20 more
     ");
     insta::assert_snapshot!(said("drive:\nmass: ~\n"), @r"
     fleet/minnow/car.yaml: error: `tyre` is missing in this file

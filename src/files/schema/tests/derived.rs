@@ -53,7 +53,7 @@ fn a_plain_derive_reads_the_same_car() {
                 trim.mass
             );
         }
-        let Scalar::Text(teeth) = plain(&by_types.final_drive) else {
+        let Scalar::Text(teeth) = plain(by_types.final_drive.as_ref().unwrap()) else {
             panic!("a ratio")
         };
         let (pinion, wheel) = teeth.split_once('/').unwrap();

@@ -157,7 +157,7 @@ fn it_finds_what_is_wrong() {
     let fault = |text: &str| car.fault(&value_of(Path::new("car.yaml"), text));
     assert_eq!(fault(sound), None);
     for broken in [
-        "drive: rear\n",
+        "final_drive: 9/38\n",
         "drive: sideways\nfinal_drive: 9/38\n",
         "drive: rear\nfinal_drive: [4]\n",
         "drive: rear\nfinal_drive: {teeths: 9/38}\n",
