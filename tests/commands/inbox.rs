@@ -384,3 +384,35 @@ fn power_at_the_wheels_losses_and_engine_in_one_row_are_told_apart_in_any_tongue
         );
     }
 }
+
+#[test]
+fn a_folder_of_a_part_fitted_again_is_no_spec_of_its_own() {
+    let bench = Bench::new();
+    for k in 1..3 {
+        let text = sheet("rpm,torque (Nm)", &LONG, 1.0 + 0.001 * f64::from(k));
+        bench.file(&format!("long again/again-{k}.csv"), text);
+    }
+    let output = pullrank().arg("pulls").arg(&bench.0).output().unwrap();
+    let said = bench.said(&output);
+    let wanted = "specs: [{name: long, fittings: [{pulls: long}, {pulls: long again}]}, {name: short, pulls: short}]";
+    assert!(said.contains(wanted), "{said}");
+    let (out, _) = bench.shows(wanted);
+    assert!(
+        out.contains("Long again after short: drift and refit"),
+        "{out}"
+    );
+    let folders = ["long", "long again", "short"].map(|name| bench.0.join(name));
+    let output = pullrank()
+        .arg("new")
+        .arg(bench.0.join("study"))
+        .arg("--pulls")
+        .args(folders)
+        .output()
+        .unwrap();
+    let said = bench.said(&output);
+    assert!(output.status.success(), "{said}");
+    assert!(
+        said.contains("`long again` is a spec of its own here: is it `long` fitted again?"),
+        "{said}"
+    );
+}

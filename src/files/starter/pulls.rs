@@ -7,7 +7,7 @@ use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Finding, Findings, Position, quoted};
 use crate::files::pulls::{self, Settings};
 use crate::files::source::{TABLE_LIMIT, load};
-use crate::files::testday::{LOOKED_FOR, Listing, NO_PULL, folders_of_pulls, of_many};
+use crate::files::testday::{LOOKED_FOR, Listing, NO_PULL, again, folders_of_pulls, of_many};
 
 /// Most tables that are copied.
 const MOST_FILES: usize = 300;
@@ -83,6 +83,22 @@ pub fn read(
             continue;
         }
         found.push(spec);
+    }
+    let names: Vec<String> = found.iter().map(|spec| spec.name.clone()).collect();
+    for (name, of) in names
+        .iter()
+        .filter_map(|name| Some((name, again(name, &names)?)))
+    {
+        let text = format!(
+            "{} is a spec of its own here: is it {} fitted again?",
+            quoted(name),
+            quoted(of)
+        );
+        let remedy = format!(
+            "if so write it as a fitting of {of} in car/testday.yaml, and no spec: `fittings: [{{pulls: pulls/{of}}}, {{pulls: \
+             pulls/{name}}}]`"
+        );
+        findings.push(Finding::warning(text).remedy(remedy));
     }
     let files: usize = found.iter().map(|spec| spec.files.len()).sum();
     if files > MOST_FILES {

@@ -29,7 +29,7 @@ pub use listing::{LOOKED_FOR, Listing};
 pub use sense::THROUGH_THE_GEARS;
 pub use sources::{NO_PULL, of_many};
 pub use standards::standard;
-pub use start::{folders_of_pulls, mistaken};
+pub use start::{again, folders_of_pulls, mistaken};
 
 use std::collections::BTreeMap;
 use std::path::Path;

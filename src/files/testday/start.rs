@@ -24,12 +24,37 @@ pub fn mistaken(path: &Path) -> Option<Finding> {
     if path.exists() || !folder.is_dir() {
         return None;
     }
-    let specs: Vec<String> = folders_of_pulls(folder)
+    let names: Vec<String> = folders_of_pulls(folder)
         .iter()
-        .take(MOST)
         .map(|spec| {
-            let name = spec.file_name().unwrap_or_default().to_string_lossy();
-            format!("{{name: {0}, pulls: {0}}}", plain(&name))
+            spec.file_name()
+                .unwrap_or_default()
+                .to_string_lossy()
+                .into_owned()
+        })
+        .collect();
+    let is_again = |name: &&String| again(name, &names).is_some();
+    let specs: Vec<String> = names
+        .iter()
+        .filter(|name| !is_again(name))
+        .take(MOST)
+        .map(|name| {
+            let refits = names
+                .iter()
+                .filter(|other| again(other, &names) == Some(name));
+            let fittings: Vec<String> = [name]
+                .into_iter()
+                .chain(refits)
+                .map(|name| format!("{{pulls: {}}}", plain(name)))
+                .collect();
+            match fittings.len() {
+                1 => format!("{{name: {0}, pulls: {0}}}", plain(name)),
+                _ => format!(
+                    "{{name: {}, fittings: [{}]}}",
+                    plain(name),
+                    fittings.join(", ")
+                ),
+            }
         })
         .collect();
     if specs.is_empty() {
@@ -41,6 +66,18 @@ pub fn mistaken(path: &Path) -> Option<Finding> {
         specs.join(", ")
     );
     Some(finding.at(Position::file(folder)).remedy(remedy))
+}
+
+/// The one of these names that another says again, as `long` of `long 2`, `long_again` and `long refit`.
+pub fn again<'n>(name: &str, names: &'n [String]) -> Option<&'n String> {
+    const WORDS: [&str; 12] = [
+        "2", "3", "4", "ii", "iii", "again", "refit", "refitted", "repeat", "bis", "wieder",
+        "opnieuw",
+    ];
+    let lower = name.to_lowercase();
+    let rest = WORDS.iter().find_map(|word| lower.strip_suffix(word))?;
+    let rest = rest.strip_suffix([' ', '_', '-', '.'])?;
+    names.iter().find(|other| other.to_lowercase() == rest)
 }
 
 /// The folders in a folder that hold tables, by name.
