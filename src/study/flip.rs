@@ -4,9 +4,11 @@
 use rayon::prelude::*;
 
 use super::engines::Engines;
+use super::gains::BandGains;
 use super::run::{road, time, variant};
 use super::setup::Setup;
 use super::{Entry, Study, useful};
+use crate::lap::Cells;
 use crate::venue::character::character;
 use crate::venue::{EventKind, Surface, typical};
 
@@ -26,6 +28,9 @@ pub struct Spot {
     pub straight: f64,
     /// By how much the first spec is quicker, s per km; `None` where one cannot be driven.
     pub gap: Option<f64>,
+    /// Too much of what lies between the two comes from rpm that no pull of one of them reached, by the rule of a
+    /// verdict.
+    pub not_measured: bool,
 }
 
 /// A venue of the study on the map.
@@ -37,6 +42,8 @@ pub struct Placed {
     pub spot: Spot,
     /// The gap driven on its own road, s per km.
     pub driven: Option<f64>,
+    /// As of a road of the map, on its own road.
+    pub not_measured: bool,
 }
 
 /// The map of one trim.
@@ -118,22 +125,33 @@ impl<'a> Ground<'a> {
             },
             ..self.like.clone()
         };
+        let useful = |length| useful(EventKind::Stage, length);
+        let (gap, not_measured) = self.driven(&entry, useful).unzip();
         Spot {
             corner_speed,
             straight,
-            gap: self.gap(&entry),
+            gap,
+            not_measured: not_measured.unwrap_or(false),
         }
     }
 
-    /// By how much the first spec is quicker, s per km.
-    fn gap(&self, entry: &Entry) -> Option<f64> {
+    /// By how much the first spec is quicker, s per km, and whether too much of that was never measured; `useful` is
+    /// the smallest difference that anyone can use on so many metres, s.
+    fn driven(&self, entry: &Entry, useful: impl Fn(f64) -> f64) -> Option<(f64, bool)> {
         let road = road(self.study, self.engines, entry).ok()?;
         let drive = |spec| {
             let variant = variant(self.study, self.engines, entry, spec, Setup::FITTED);
             time(&variant, entry, &road.cells).ok()
         };
         let gap = drive(self.specs.1)? - drive(self.specs.0)?;
-        Some(1000.0 * gap / road.cells.length())
+        let length = road.cells.length();
+        let guessed = self.is_guessed(entry, &road.cells, useful(length));
+        Some((1000.0 * gap / length, guessed))
+    }
+
+    fn is_guessed(&self, entry: &Entry, cells: &Cells, useful: f64) -> bool {
+        BandGains::between(self.study, self.engines, (entry, cells), self.specs)
+            .is_ok_and(|split| split.unmeasured().is_too_much(useful))
     }
 
     /// The crossings between neighbours, by bisection on the straight, then on the corner speed.
@@ -187,6 +205,7 @@ impl<'a> Ground<'a> {
             corner_speed: (from.corner_speed * to.corner_speed).sqrt(),
             straight: (from.straight * to.straight).sqrt(),
             gap: Some(0.0),
+            not_measured: from.not_measured || to.not_measured,
         })
     }
 
@@ -194,10 +213,13 @@ impl<'a> Ground<'a> {
         let entry = &self.study.entries[index];
         let found = character(&entry.course);
         let spot = self.spot(found.typical_corner_speed()?, found.typical_straight()?);
+        let kind = entry.course.kind;
+        let (driven, not_measured) = self.driven(entry, |length| useful(kind, length)).unzip();
         Some(Placed {
             entry: index,
             spot,
-            driven: self.gap(entry),
+            driven,
+            not_measured: not_measured.unwrap_or(false),
         })
     }
 }
@@ -217,6 +239,7 @@ fn main_surface(entry: &Entry) -> Surface {
 mod tests {
     use super::super::tests::{engines, entry, study};
     use super::*;
+    use crate::dyno::Curve;
 
     /// Every point of the line has a road on either side, driven directly, whose winners differ.
     #[test]
@@ -243,6 +266,25 @@ mod tests {
             let (below, above) = (near(0.97), near(1.03));
             assert!(below != above, "{point:?} {below:?} {above:?}");
         }
+    }
+
+    /// The second spec pulled from 5,000 rpm alone: what lies below decides on every road, of which the map of
+    /// specs that were pulled over the same range says nothing.
+    #[test]
+    fn roads_that_hang_on_what_no_pull_reached_are_marked() {
+        let (study, mut engines) = (study(vec![entry("tarmac")]), engines());
+        let whole = map(&study, &engines, (0, 1), 0);
+        let marked = |map: &Map| map.spots.iter().filter(|spot| spot.not_measured).count();
+        assert_eq!(marked(&whole), 0);
+        assert!(whole.venues.iter().all(|placed| !placed.not_measured));
+        let points = engines.list[1].curve.points().filter(|p| p.0 >= 5000.0);
+        let (rpm, torque) = points.unzip();
+        engines.list[1].curve = Curve::new(rpm, torque).unwrap();
+        let short = map(&study, &engines, (0, 1), 0);
+        assert!(marked(&short) > short.spots.len() / 2, "{}", marked(&short));
+        assert!(short.venues.iter().all(|placed| placed.not_measured));
+        // The slowest corners and shortest straights keep the engine lowest.
+        assert!(short.spots[0].not_measured);
     }
 
     #[test]

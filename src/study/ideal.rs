@@ -7,7 +7,7 @@ use super::run::{time, variant};
 use super::setup::Setup;
 use super::{Entry, Study};
 use crate::car::Gearbox;
-use crate::lap::Cells;
+use crate::lap::{Cells, LapError};
 
 /// How far from the fitted final drive the ideal one is looked for.
 const REACH: (f64, f64) = (0.7, 1.45);
@@ -29,6 +29,11 @@ pub struct IdealDrive {
     pub band: (f64, f64),
     /// Index of the offered gearing, among those with the fitted gears, that is nearest to it.
     pub nearest: usize,
+    /// Index of the quickest of those; `None` where none can be driven.
+    pub quickest: Option<usize>,
+    /// Between that and the ideal one lie ratios with which anyone could tell that both are quicker: two suit, each
+    /// with the gears used otherwise.
+    pub apart: bool,
 }
 
 /// Other tyres that grip alike: another gearing, no more.
@@ -98,9 +103,13 @@ impl Bench<'_> {
             .collect()
     }
 
-    /// The ideal final drive with the fitted gears; `useful` is the smallest difference that anyone
-    /// can use, s. `None` where no ratio can be driven.
-    pub fn drive(&self, offered: &[Setup], useful: f64) -> Option<IdealDrive> {
+    /// The ideal final drive with the fitted gears; `offered` are gearings and the seconds with each, `useful` is
+    /// the smallest difference that anyone can use, s. `None` where no ratio can be driven.
+    pub fn drive(
+        &self,
+        (offered, driven): (&[Setup], &[Result<f64, LapError>]),
+        useful: f64,
+    ) -> Option<IdealDrive> {
         let car = &self.study.car;
         let fitted = car.final_drive.ratio;
         let step = (REACH.1 / REACH.0).powf(1.0 / (STEPS - 1) as f64);
@@ -121,18 +130,30 @@ impl Bench<'_> {
         times.extend(drive(near.map(|i| around * fine.powi(i)).collect()));
         times.sort_by(|a, b| a.0.total_cmp(&b.0));
         let (ratio, time) = least(&times)?;
-        let nearest = offered
-            .iter()
-            .enumerate()
-            .filter(|(_, setup)| setup.gearbox.is_none() && setup.tyre.is_none())
+        let alike = || {
+            let all = offered.iter().enumerate();
+            all.filter(|(_, setup)| setup.gearbox.is_none() && setup.tyre.is_none())
+        };
+        let nearest = alike()
             .map(|(i, setup)| (i, (setup.final_drive(car).ratio / ratio).ln().abs()))
             .min_by(|a, b| a.1.total_cmp(&b.1))?
             .0;
+        let quickest = alike()
+            .filter_map(|(i, _)| Some((i, *driven[i].as_ref().ok()?)))
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        let apart = quickest.is_some_and(|(i, own)| {
+            let other = offered[i].final_drive(car).ratio;
+            let (low, high) = (ratio.min(other), ratio.max(other));
+            let mut between = times.iter().filter(|t| low < t.0 && t.0 < high);
+            between.any(|t| t.1 > own.max(time) + useful)
+        });
         Some(IdealDrive {
             ratio,
             time,
             band: band(&times, ratio, time + useful),
             nearest,
+            quickest: quickest.map(|(i, _)| i),
+            apart,
         })
     }
 
@@ -228,7 +249,16 @@ mod tests {
             spec: 0,
         };
         let offered = Setup::offered(&study.car);
-        let found = bench.drive(&offered, 0.0133).unwrap();
+        let ratio = |setup: &Setup| setup.final_drive(&study.car).ratio;
+        let driven: Vec<_> = offered
+            .iter()
+            .map(|setup| {
+                bench
+                    .time(ratio(setup), None)
+                    .ok_or(LapError::NoGrip("ice".into()))
+            })
+            .collect();
+        let found = bench.drive((&offered, &driven), 0.0133).unwrap();
         let fitted = study.car.final_drive.ratio;
         let all = (0..400).map(|i| fitted * (0.7 + 0.75 * f64::from(i) / 399.0));
         let least = all
@@ -237,6 +267,11 @@ mod tests {
         assert!(found.time < least + 0.01, "{found:?} {least}");
         assert!(found.band.0 <= found.ratio && found.ratio <= found.band.1);
         assert_eq!(found.nearest, nearest(&study, &offered, found.ratio));
+        let quickest = driven[found.quickest.unwrap()].as_ref().unwrap();
+        for (time, setup) in driven.iter().zip(&offered) {
+            let alike = setup.gearbox.is_none() && setup.tyre.is_none();
+            assert!(!alike || quickest <= time.as_ref().unwrap());
+        }
         let gears = bench.gears().unwrap();
         assert!(gears.1 <= bench.time(fitted, None).unwrap());
         assert!(gears.0.ratios.windows(2).all(|w| w[0] > w[1]));
