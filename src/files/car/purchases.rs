@@ -116,8 +116,8 @@ fn tyre(item: &Item, car_trims: &[Trim], currency: Option<&str>) -> Option<Offer
     let is_wanted = |i: &usize| wanted.as_ref().is_none_or(|wanted| wanted.contains(i));
     let on = |surface: &str| {
         let trims = (0..car_trims.len()).filter(is_wanted);
-        let mut grips = trims.filter_map(|i| car_trims[i].grip.get(surface).copied());
-        grips.next()
+        let mut grips = trims.filter_map(|i| car_trims[i].grip.get(surface));
+        grips.next().map(|grip| (*grip, "of the tyres that are on"))
     };
     let grip = match map.take("grip") {
         Some(item) => Some(trims::grip(&item, on)?),
