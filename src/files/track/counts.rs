@@ -198,7 +198,12 @@ fn ask_passes(item: &Item, sketch: &Sketch) {
     let bends: f64 = (sketch.counts.iter())
         .map(|kind| f64::from(kind.count) * kind.length)
         .sum();
-    let between = (sketch.length - bends) / f64::from(corners + 1);
+    // One long straight leaves no more between the others.
+    let (longest, others) = match sketch.longest {
+        Some(longest) => (longest, corners),
+        None => (0.0, corners + 1),
+    };
+    let between = (sketch.length - bends - longest) / f64::from(others);
     if corners >= MANY && between < BETWEEN {
         let text = format!(
             "{corners} corners in {:.2} km leave {between:.0} m between two: were they counted over several passes?",
