@@ -74,7 +74,10 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
     for kind in &review.kinds {
         out.push_str(&wrap(&shares(answer, kind), "  "));
     }
-    for event in &review.events {
+    for (index, event) in review.events.iter().enumerate() {
+        if review.odd.asks(index) {
+            continue;
+        }
         if let Some(line) = advice(answer, event) {
             out.push_str(&wrap(&line, "  "));
         }

@@ -114,19 +114,23 @@ impl<'a> Ground<'a> {
         }
     }
 
-    /// A road of the map, driven.
-    fn spot(&self, corner_speed: f64, straight: f64) -> Spot {
+    /// A road of the map.
+    fn entry(&self, corner_speed: f64, straight: f64) -> Entry {
         let course = typical::road(corner_speed, straight, &self.surface);
-        let entry = Entry {
+        Entry {
             course: crate::venue::Course {
                 air: self.like.course.air,
                 air_density: self.like.course.air_density,
                 ..course
             },
             ..self.like.clone()
-        };
-        let useful = |length| useful(EventKind::Stage, length);
-        let (gap, not_measured) = self.driven(&entry, useful).unzip();
+        }
+    }
+
+    /// A road of the map, driven.
+    fn spot(&self, corner_speed: f64, straight: f64) -> Spot {
+        let entry = self.entry(corner_speed, straight);
+        let (gap, not_measured) = self.measured(&entry, EventKind::Stage).unzip();
         Spot {
             corner_speed,
             straight,
@@ -135,23 +139,24 @@ impl<'a> Ground<'a> {
         }
     }
 
-    /// By how much the first spec is quicker, s per km, and whether too much of that was never measured; `useful` is
-    /// the smallest difference that anyone can use on so many metres, s.
-    fn driven(&self, entry: &Entry, useful: impl Fn(f64) -> f64) -> Option<(f64, bool)> {
+    /// By how much the first spec is quicker, s per km, and the road.
+    fn gap(&self, entry: &Entry) -> Option<(f64, Cells)> {
         let road = road(self.study, self.engines, entry).ok()?;
         let drive = |spec| {
             let variant = variant(self.study, self.engines, entry, spec, Setup::FITTED);
             time(&variant, entry, &road.cells).ok()
         };
         let gap = drive(self.specs.1)? - drive(self.specs.0)?;
-        let length = road.cells.length();
-        let guessed = self.is_guessed(entry, &road.cells, useful(length));
-        Some((1000.0 * gap / length, guessed))
+        Some((1000.0 * gap / road.cells.length(), road.cells))
     }
 
-    fn is_guessed(&self, entry: &Entry, cells: &Cells, useful: f64) -> bool {
-        BandGains::between(self.study, self.engines, (entry, cells), self.specs)
-            .is_ok_and(|split| split.unmeasured().is_too_much(useful))
+    /// The gap, and whether too much of it was never measured for what anyone can use at such an event.
+    fn measured(&self, entry: &Entry, kind: EventKind) -> Option<(f64, bool)> {
+        let (gap, cells) = self.gap(entry)?;
+        let useful = useful(kind, cells.length());
+        let split = BandGains::between(self.study, self.engines, (entry, &cells), self.specs);
+        let guessed = split.is_ok_and(|split| split.unmeasured().is_too_much(useful));
+        Some((gap, guessed))
     }
 
     /// The crossings between neighbours, by bisection on the straight, then on the corner speed.
@@ -185,16 +190,23 @@ impl<'a> Ground<'a> {
         if (from.gap? > 0.0) == (to.gap? > 0.0) {
             return None;
         }
+        // Between two roads of which one hangs on a guess the line does too.
+        let not_measured = from.not_measured || to.not_measured;
         let apart = |a: &Spot, b: &Spot| {
             (b.straight / a.straight - 1.0)
                 .abs()
                 .max((b.corner_speed / a.corner_speed - 1.0).abs())
         };
         while apart(&from, &to) > NEAR {
-            let middle = self.spot(
-                (from.corner_speed * to.corner_speed).sqrt(),
-                (from.straight * to.straight).sqrt(),
-            );
+            let corner_speed = (from.corner_speed * to.corner_speed).sqrt();
+            let straight = (from.straight * to.straight).sqrt();
+            let (gap, _) = self.gap(&self.entry(corner_speed, straight)).unzip();
+            let middle = Spot {
+                corner_speed,
+                straight,
+                gap,
+                not_measured,
+            };
             if (middle.gap? > 0.0) == (from.gap? > 0.0) {
                 from = middle;
             } else {
@@ -205,7 +217,7 @@ impl<'a> Ground<'a> {
             corner_speed: (from.corner_speed * to.corner_speed).sqrt(),
             straight: (from.straight * to.straight).sqrt(),
             gap: Some(0.0),
-            not_measured: from.not_measured || to.not_measured,
+            not_measured,
         })
     }
 
@@ -213,8 +225,7 @@ impl<'a> Ground<'a> {
         let entry = &self.study.entries[index];
         let found = character(&entry.course);
         let spot = self.spot(found.typical_corner_speed()?, found.typical_straight()?);
-        let kind = entry.course.kind;
-        let (driven, not_measured) = self.driven(entry, |length| useful(kind, length)).unzip();
+        let (driven, not_measured) = self.measured(entry, entry.course.kind).unzip();
         Some(Placed {
             entry: index,
             spot,

@@ -149,14 +149,37 @@ fn said(world: &World, more: &[&str]) -> String {
 }
 
 #[test]
-fn scratch() {
-    println!(
-        "{}",
-        text(
-            pullrank()
-                .arg("gearing")
-                .arg(two_that_suit().path("study.yaml"))
-                .args(["--venue", "mill"])
-        )
+fn the_quickest_on_offer_is_named_and_not_the_one_nearest_to_the_ideal() {
+    let world = two_that_suit();
+    let out = said(&world, &["--venue", "mill"]);
+    assert!(out.contains("The quickest offered is 8/"), "{out}");
+    assert!(
+        out.contains("nearer to it, is 0.")
+            && out.contains("two ratios suit, each with other gears in use"),
+        "{out}"
     );
+}
+
+#[test]
+fn what_is_not_sure_to_be_quicker_is_said_to_be_so() {
+    let world = two_that_suit();
+    let out = said(&world, &[]);
+    assert!(
+        out.contains(
+            "That it is quicker than 9/37, 4 gears as fitted is not sure everywhere: at Mill Hill"
+        ),
+        "{out}"
+    );
+    assert!(out.contains("of 100 draws, quicker in"), "{out}");
+    let body = json(
+        pullrank()
+            .arg("gearing")
+            .arg(world.path("study.yaml"))
+            .arg("--json"),
+    );
+    let specs = body["venues"][0]["specs"].as_array().unwrap();
+    let sure = &specs[0]["sure"];
+    assert_ne!(sure["verdict"], "clear", "{sure}");
+    assert!(sure["low_s"].as_f64() < sure["high_s"].as_f64(), "{sure}");
+    assert!(specs[1..].iter().all(|other| other["sure"].is_null()));
 }

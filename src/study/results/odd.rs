@@ -42,6 +42,14 @@ pub struct Odd {
     pub totals: Vec<(usize, f64)>,
 }
 
+impl Odd {
+    /// Whether a result, by its index, is asked about.
+    pub fn asks(&self, index: usize) -> bool {
+        let apart = self.apart.iter().any(|apart| apart.slow == index);
+        apart || self.totals.iter().any(|(total, _)| *total == index)
+    }
+}
+
 /// A result with what it is set beside.
 #[derive(Debug, Clone, Copy)]
 struct Done<'a> {
