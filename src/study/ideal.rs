@@ -143,9 +143,7 @@ impl Bench<'_> {
             .min_by(|a, b| a.1.total_cmp(&b.1));
         let apart = quickest.is_some_and(|(i, own)| {
             let other = offered[i].final_drive(car).ratio;
-            let (low, high) = (ratio.min(other), ratio.max(other));
-            let mut between = times.iter().filter(|t| low < t.0 && t.0 < high);
-            between.any(|t| t.1 > own.max(time) + useful)
+            slower_between(&times, (ratio, time), (other, own), useful)
         });
         Some(IdealDrive {
             ratio,
@@ -193,6 +191,13 @@ fn stretches(gears: usize) -> impl Iterator<Item = (usize, usize)> {
     alone.chain((0..gears.saturating_sub(1)).map(move |gear| (gear, gears)))
 }
 
+/// Whether a ratio between two, each with its seconds, is slower than both by more than anyone can use, s.
+fn slower_between(times: &[(f64, f64)], one: (f64, f64), other: (f64, f64), useful: f64) -> bool {
+    let (low, high) = (one.0.min(other.0), one.0.max(other.0));
+    let mut between = times.iter().filter(|t| low < t.0 && t.0 < high);
+    between.any(|t| t.1 > one.1.max(other.1) + useful)
+}
+
 /// The stretch of ratios around the best one that stays within a time, its ends between the ratios
 /// driven in proportion.
 fn band(times: &[(f64, f64)], best: f64, within: f64) -> (f64, f64) {
@@ -232,6 +237,17 @@ mod tests {
         assert_relative_eq!(found.1, 4.3, max_relative = 1e-3);
         // Flat to the end of what was driven.
         assert_eq!(band(&times, times[100].0, 100.0), (3.0, 5.0));
+    }
+
+    /// A hump between two ratios parts them, a slope does not.
+    #[test]
+    fn two_ratios_suit_where_those_between_are_slower() {
+        let hump = [(3.5, 60.0), (4.0, 60.3), (4.5, 60.2), (4.9, 60.05)];
+        assert!(slower_between(&hump, hump[0], hump[3], 0.03));
+        assert!(slower_between(&hump, hump[3], hump[0], 0.03));
+        assert!(!slower_between(&hump, hump[0], hump[3], 0.3));
+        let slope = [(3.5, 60.0), (4.0, 60.1), (4.5, 60.2), (4.9, 60.3)];
+        assert!(!slower_between(&slope, slope[0], slope[3], 0.03));
     }
 
     /// An exhaustive search over 400 final drives finds nothing quicker than a hundredth, and the

@@ -3,7 +3,7 @@
 
 use super::states::{DRY, RESULTS, told};
 use super::world::World;
-use super::{json, pullrank, text};
+use super::{pullrank, text};
 
 fn one_line(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
@@ -94,21 +94,24 @@ fn pulled_apart() -> World {
 #[test]
 fn a_map_of_what_nobody_measured_names_no_winner() {
     let world = pulled_apart();
-    let study = world.path("study.yaml");
-    let out = one_line(&text(pullrank().arg("roads").arg(&study)));
-    assert!(!out.contains("on every road of the map"), "{out}");
+    // The pulls are asked about on standard error.
+    let out = |command: &str, how: &[&str]| {
+        let mut run = pullrank();
+        let output = run.arg(command).arg(world.path("study.yaml")).args(how);
+        one_line(&String::from_utf8(output.output().unwrap().stdout).unwrap())
+    };
+    let roads = out("roads", &[]);
+    assert!(!roads.contains("on every road of the map"), "{roads}");
     assert!(
-        out.contains("`?` is not measured: too much of what lies between the two comes from rpm that the pulls of low"),
-        "{out}"
+        roads.contains("`?` is not measured: too much of what lies between the two comes from rpm that the pulls of low"),
+        "{roads}"
     );
-    let map = json(pullrank().arg("roads").arg(&study).arg("--json"));
+    let map: serde_json::Value = serde_json::from_str(&out("roads", &["--json"])).unwrap();
     let roads = map["roads"].as_array().unwrap();
     let marked = roads.iter().filter(|road| road["not_measured"] == true);
     assert!(marked.count() > roads.len() / 2);
     // Rank says as much, and names no winner at another gearing beside it.
-    let rank = one_line(&text(
-        pullrank().arg("rank").arg(&study).args(["--draws", "40"]),
-    ));
+    let rank = out("rank", &["--draws", "40"]);
     assert!(rank.contains("not measured at Mill Lane"), "{rank}");
     assert!(!rank.contains("Each at best gearing"), "{rank}");
 }
