@@ -4,8 +4,10 @@ use std::path::{Path, PathBuf};
 
 use super::{Console, Failure, inputs, known, ready};
 use crate::files::check::{self as file_check};
-use crate::files::finding::Findings;
+use crate::files::finding::{Finding, Findings, Position};
 use crate::report::check::{self as report, Checked};
+use crate::report::results::asked;
+use crate::study::results::odd;
 use crate::study::{self, Setup, Study};
 
 /// Every fault of any files at once, in the order to mend them
@@ -63,6 +65,10 @@ fn drive(study: &Study, path: &Path) -> Findings {
                 &study::run::run_once(&study, &engines, vec![Setup::FITTED]),
                 path,
             ));
+            for one in asked(&study, &engines, &odd::of(&study, &engines)) {
+                let found = Finding::warning(one.text).at(Position::file(path));
+                faults.push(found.remedy(one.remedy));
+            }
             faults
         }
         Err(finding) => {

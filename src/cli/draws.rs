@@ -13,7 +13,7 @@ const TIMED: u64 = 32;
 #[derive(Debug, clap::Args)]
 pub struct DrawArguments {
     /// Times it is driven with other inputs, to tell how sure it is; 40 at least [default: 2000;
-    /// spend 400]
+    /// spend and gearing 400]
     #[arg(long, value_name = "NUMBER", value_parser = whole, allow_hyphen_values = true)]
     draws: Option<u64>,
     /// Which draws: one number, the same ones

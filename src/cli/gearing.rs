@@ -3,10 +3,12 @@
 use std::path::PathBuf;
 
 use super::ready::{self, Ready};
-use super::{Console, Failure, Format, FormatArguments, inputs};
+use super::season::SPENT;
+use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs};
 use crate::files::finding::shell::shell_path;
 use crate::report::format::next;
 use crate::report::gearing::{self as report, Answer, InFull};
+use crate::study::gearing::sure::sure;
 use crate::study::ideal::Bench;
 use crate::study::run::{run_with, variant};
 use crate::study::{Engines, Outcome, Setup, SpecRun, Study, corners, gearing};
@@ -24,6 +26,8 @@ pub struct Arguments {
     #[arg(long, value_name = "NAME")]
     venue: Option<String>,
     #[command(flatten)]
+    drawn: DrawArguments,
+    #[command(flatten)]
     format: FormatArguments,
 }
 
@@ -40,6 +44,11 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     let suited: Vec<_> = (0..study.entries.len())
         .map(|index| gearing::suited(&study, &engines, &outcome, index))
         .collect();
+    let plan = arguments.drawn.plan_or(SPENT, &study, &engines, &outcome)?;
+    // Tables for machines hold no interval.
+    let drawn = arguments.format.format() != Format::Csv;
+    let wanted = |index| drawn && chosen.is_none_or(|only| only == index);
+    let sure = sure(&study, &engines, (&outcome, &suited), &plan, wanted);
     let in_full = chosen.and_then(|index| in_full(&study, &engines, &outcome, index));
     let first_gear = match assumed {
         true => gearing::with_first_gear(&study, &engines, &suited),
@@ -51,6 +60,8 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         engines: &engines,
         outcome: &outcome,
         suited: &suited,
+        sure: &sure,
+        plan: &plan,
         in_full: in_full.as_ref(),
     };
     console.print(&match (arguments.format.format(), chosen) {

@@ -7,6 +7,7 @@ use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs};
 use crate::files::finding::{Findings, Severity};
 use crate::report::rank::{self as report, Answer};
 use crate::study::accuracy::accuracy;
+use crate::study::first_gear::otherwise;
 use crate::study::schedules::schedules;
 use crate::study::{self, SpecRun, assumed, gains, season, times, trade_offs};
 
@@ -75,6 +76,12 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     };
     let trade_offs = trade_offs::all(&study, &engines, &outcome, wanted);
     let moves = assumed::moves(&study, &engines, &outcome, &keys(&found));
+    let first_gear = match format == Format::Text && found.assumes("first_gear") {
+        true => (0..study.entries.len())
+            .map(|index| wanted(index).then(|| otherwise(&study, &engines, &outcome, index))?)
+            .collect(),
+        false => Vec::new(),
+    };
     let schedules = schedules(&study, &engines, &outcome);
     let accuracy = match arguments.accuracy {
         true => accuracy(&study, &engines, &outcome),
@@ -92,6 +99,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         certainty: &certainty,
         season: season.as_ref(),
         moves: &moves,
+        first_gear: &first_gear,
         findings: &found,
         path: &path,
     };

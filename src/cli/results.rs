@@ -8,7 +8,9 @@ use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Finding, Position};
 use crate::report::format::next;
 use crate::report::results::{self as report, Answer};
+use crate::study::results::odd::Odd;
 use crate::study::results::{Fitted, Kind, Review, Reviewed};
+
 use crate::study::{self, Study, results};
 
 /// After the event: predicted against driven, the driver refitted
@@ -62,8 +64,13 @@ fn step(study: &Study, review: &Review, path: &str) -> String {
         event.speeds_off(entry).is_some()
     };
     let beyond = |event: &Reviewed| {
-        event.predicted.is_none() || matches!(event.share, Fitted::Quicker | Fitted::Slower)
+        let beyond = matches!(event.share, Fitted::Quicker | Fitted::Slower);
+        event.result.set_aside.is_none() && (event.predicted.is_none() || beyond)
     };
+    if review.odd != Odd::default() {
+        return "answer what is asked above; until then the shares rest on all of these times."
+            .to_owned();
+    }
     if review.kinds.iter().any(Kind::moves) {
         return format!(
             "write the shares into the study, then pullrank rank {path} predicts with them."

@@ -23,8 +23,8 @@ pub struct Arguments {
     format: FormatArguments,
 }
 
-/// Draws for the list of purchases, which are driven anew for each of them.
-const SPENT: u64 = 400;
+/// Draws for the list of purchases, which are driven anew for each of them; of gearings as many.
+pub const SPENT: u64 = 400;
 
 /// What to spend money on: all that is on offer by seconds won
 #[derive(Debug, clap::Args)]

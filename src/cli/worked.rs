@@ -147,6 +147,7 @@ impl Worked {
                 certainty: &self.certainty,
                 season: self.season.as_ref(),
                 moves: &self.moves,
+                first_gear: &[],
                 findings: &self.found,
                 path: &self.path,
             },

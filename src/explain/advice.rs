@@ -41,6 +41,8 @@ pub struct Advice {
     pub driven: Done,
     /// What would be better.
     pub better: Done,
+    /// Highest engine speed in a gear that has another above it, the driver's and the better one, rpm.
+    pub highest_rpm: [f64; 2],
 }
 
 /// A lap with the schedule it was driven under.
@@ -72,6 +74,7 @@ pub fn advice(machine: &Machine, cells: &Cells, driven: Driven, better: Driven) 
                 gain,
                 driven: one.done(machine, from, to),
                 better: other.done(machine, from, to),
+                highest_rpm: [&one, &other].map(|lap| lap.highest(machine, from, to)),
             })
         })
         .filter(|advice| advice.driven != advice.better)
@@ -136,6 +139,22 @@ impl<'a> Clock<'a> {
 
     fn between(&self, from: usize, to: usize) -> f64 {
         self.time[to] - self.time[from]
+    }
+
+    /// Highest engine speed in a gear that has another above it, rpm; 0 in the top gear alone.
+    fn highest(&self, machine: &Machine, from: usize, to: usize) -> f64 {
+        let top = machine.gears.len() - 1;
+        let gear_at = |at: usize| {
+            let mut before = self.changes.iter();
+            let last = before.rfind(|change| (change.cells_done as usize) < at);
+            last.map_or(self.start_gear, |change| usize::from(change.gear))
+        };
+        let turned = (from + 1..=to).filter_map(|at| {
+            let gear = gear_at(at);
+            (gear < top).then(|| machine.gears[gear].mode.c1 * self.z[at].sqrt())
+        });
+        let left = self.done(machine, from, to).up.into_iter().map(|up| up.rpm);
+        turned.chain(left).fold(0.0, f64::max)
     }
 
     pub(super) fn done(&self, machine: &Machine, from: usize, to: usize) -> Done {

@@ -1,5 +1,6 @@
 //! Strict readers with positions, one list of findings, the atomic writer.
 
+mod aside;
 pub mod car;
 pub mod check;
 pub mod finding;

@@ -1,13 +1,14 @@
 //! After the event: predicted against actual.
 
 mod advice;
+mod odd;
 
 use std::fmt::Write;
 
 use serde::Serialize;
 
 use super::csv::{number, table};
-use super::format::{clock, decimal, decimals, kind_word, percent, signed, wrap};
+use super::format::{capital, clock, decimal, decimals, kind_word, percent, signed, wrap};
 use super::json::document;
 use super::paint::Paint;
 use super::table::{Grid, Side};
@@ -16,6 +17,7 @@ use crate::study::times::Plan;
 use crate::study::{Engines, Study};
 use crate::units;
 use advice::{advice, run_of};
+pub use odd::{Asked, asked};
 
 /// Everything that was worked out about results.
 #[derive(Debug)]
@@ -28,6 +30,13 @@ pub struct Answer<'a> {
     pub review: &'a Review,
     /// What was drawn.
     pub plan: &'a Plan,
+}
+
+impl Answer<'_> {
+    /// A result as nobody takes it for another.
+    fn run_of(&self, event: &Reviewed) -> String {
+        run_of(self.study, self.engines, &event.result)
+    }
 }
 
 /// The results for people.
@@ -52,10 +61,23 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
         grid.row(&row(answer, event));
     }
     out.push_str(&grid.text(0));
+    for event in &review.events {
+        if let Some(why) = &event.result.set_aside {
+            let line = format!("Set aside: {} ({why}).", answer.run_of(event));
+            out.push_str(&wrap(&line, "  "));
+        }
+    }
+    for one in asked(answer.study, answer.engines, &review.odd) {
+        let line = format!("{} {}.", one.text, capital(&one.remedy));
+        out.push_str(&wrap(&line, "  "));
+    }
     for kind in &review.kinds {
         out.push_str(&wrap(&shares(answer, kind), "  "));
     }
-    for event in &review.events {
+    for (index, event) in review.events.iter().enumerate() {
+        if review.odd.asks(index) {
+            continue;
+        }
         if let Some(line) = advice(answer, event) {
             out.push_str(&wrap(&line, "  "));
         }
@@ -90,7 +112,10 @@ fn row(answer: &Answer, event: &Reviewed) -> [String; 7] {
         }),
         clock(result.time, kind),
         off,
-        share(event.share),
+        match event.result.set_aside {
+            Some(_) => "set aside".to_owned(),
+            None => share(event.share),
+        },
     ]
 }
 
@@ -106,8 +131,10 @@ fn share(share: Fitted) -> String {
 /// What to expect of the next prediction.
 fn next(answer: &Answer) -> String {
     let mut out: Vec<String> = Vec::new();
-    for event in answer.review.events.iter().filter(|event| !event.counts()) {
-        out.push(run_of(answer, event));
+    let aside = |event: &Reviewed| event.result.set_aside.is_some();
+    let events = || answer.review.events.iter();
+    for event in events().filter(|event| !event.counts() && !aside(event)) {
+        out.push(answer.run_of(event));
     }
     out.dedup();
     let left_out = match out.as_slice() {
@@ -115,7 +142,10 @@ fn next(answer: &Answer) -> String {
         out => format!(" Not counted, as no driving gives it: {}.", out.join("; ")),
     };
     let Some(next) = answer.review.next else {
-        if answer.review.events.iter().all(|event| event.is_known) {
+        if events().all(aside) {
+            return "Every result is set aside.".to_owned();
+        }
+        if events().all(|event| event.is_known) {
             return "Known times alone: they say nothing of the next one.".to_owned();
         }
         return match left_out.is_empty() {
@@ -182,6 +212,8 @@ struct Body<'a> {
     draws: u64,
     seed: u64,
     results: Vec<ResultBody<'a>>,
+    /// Questions about results that hardly belong with the others.
+    asked: Vec<String>,
     kinds: Vec<KindBody<'a>>,
     next: Option<NextBody>,
 }
@@ -199,6 +231,7 @@ struct ResultBody<'a> {
     corners_by: &'static str,
     /// Grip of its state over the dry with which the time comes out, where corners are driven as another state tells.
     grip_factor: Option<f64>,
+    set_aside: Option<&'a str>,
 }
 
 #[derive(Serialize)]
@@ -262,7 +295,12 @@ pub fn json(answer: &Answer) -> String {
                         CornersBy::Speeds => "speeds",
                     },
                     grip_factor: event.state.map(|state| state.factor),
+                    set_aside: event.result.set_aside.as_deref(),
                 })
+                .collect(),
+            asked: asked(answer.study, answer.engines, &review.odd)
+                .into_iter()
+                .map(|one| one.text)
                 .collect(),
             kinds: review
                 .kinds
@@ -297,7 +335,14 @@ pub fn json(answer: &Answer) -> String {
 
 /// A row per result.
 pub fn csv(answer: &Answer) -> String {
-    let header = ["venue", "spec", "driven_s", "predicted_s", "corner_share"];
+    let header = [
+        "venue",
+        "spec",
+        "driven_s",
+        "predicted_s",
+        "corner_share",
+        "set_aside",
+    ];
     let rows = answer.review.events.iter().map(|event| {
         let share = match event.share {
             Fitted::Share(share) => Some(share),
@@ -309,6 +354,7 @@ pub fn csv(answer: &Answer) -> String {
             decimal(event.result.time, 2),
             number(event.predicted, 3),
             number(share, 4),
+            event.result.set_aside.clone().unwrap_or_default(),
         ]
     });
     table(&header, rows)

@@ -12,9 +12,10 @@ use super::csv::{number, table};
 use super::format::{capital, decimal, signed, wrap};
 use super::json::document;
 use super::paint::Paint;
+use super::rank::words::unreached;
 use super::table::{Grid, Side};
 use crate::study::flip::{Map, SPEEDS, STRAIGHTS, Spot};
-use crate::study::{Engines, Study};
+use crate::study::{Engines, Study, Word};
 use crate::units::KILOMETRE_PER_HOUR;
 
 /// Everything that was worked out about roads.
@@ -39,8 +40,9 @@ impl Answer<'_> {
     }
 
     /// Who leads by a gap, and by how much: `long manifold by 0.09 s/km`.
-    fn lead(&self, gap: Option<f64>) -> String {
+    fn lead(&self, gap: Option<f64>, not_measured: bool) -> String {
         match gap {
+            _ if not_measured => Word::NotMeasured.text().to_owned(),
             None => "cannot be driven".to_owned(),
             Some(gap) if gap.abs() < self.map.useful => "nothing to speak of".to_owned(),
             Some(gap) => format!("{} by {} s/km", self.name(gap > 0.0), decimal(gap.abs(), 2)),
@@ -63,6 +65,9 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
     out.push_str(&paint.strong(wrap(&title, "  ").trim_end()));
     out.push('\n');
     out.push_str(&wrap(&first(answer), "  "));
+    if let Some(line) = guessed(answer) {
+        out.push_str(&wrap(&line, "  "));
+    }
     out.push('\n');
     let _ = writeln!(out, "{:>14}typical straight, m", "");
     let straights: Vec<String> = STRAIGHTS.iter().map(|s| decimal(*s, 0)).collect();
@@ -87,27 +92,51 @@ const NOTE: &str = "Roads of the map have corners and straights spread about the
                     has them is better driven: write it down as pieces, path, log, notes or sketch.";
 
 fn cell(spot: &Spot, useful: f64) -> String {
-    match spot.gap {
+    let text = match spot.gap {
         None => "no lap".to_owned(),
         Some(gap) if gap.abs() < useful => "=".to_owned(),
         Some(gap) => signed(gap, 2),
+    };
+    match spot.not_measured {
+        true => format!("?{text}"),
+        false => text,
     }
+}
+
+/// What the marks of roads say that hang on rpm which one of the two was not pulled over; nothing where there are
+/// none.
+fn guessed(answer: &Answer) -> Option<String> {
+    let map = answer.map;
+    map.spots.iter().any(|spot| spot.not_measured).then(|| {
+        let (first, second) = map.specs;
+        format!(
+            "`?` is not measured: too much of what lies between the two comes from {}. Pull both over the same range.",
+            unreached(answer.study, [first, second])
+        )
+    })
 }
 
 /// Where the line runs, in a sentence.
 fn first(answer: &Answer) -> String {
     let map = answer.map;
-    if map.line.is_empty() {
-        let found = map.spots.iter().find_map(|spot| spot.gap);
-        return match found {
+    let marked = map.spots.iter().any(|spot| spot.not_measured);
+    let mut known = map.spots.iter().filter(|spot| !spot.not_measured);
+    let line: Vec<&Spot> = map.line.iter().filter(|spot| !spot.not_measured).collect();
+    if line.is_empty() {
+        return match known.find_map(|spot| spot.gap) {
+            Some(gap) if marked => format!(
+                "{} wherever the map was measured.",
+                capital(answer.name(gap > 0.0))
+            ),
             Some(gap) => format!(
                 "{} on every road of the map.",
                 capital(answer.name(gap > 0.0))
             ),
+            None if marked => "Not measured on any road of the map: neither is ahead.".to_owned(),
             None => "No road of the map can be driven.".to_owned(),
         };
     }
-    let points = map.line.iter().step_by(map.line.len().div_ceil(4));
+    let points = line.iter().step_by(line.len().div_ceil(4));
     let told: Vec<String> = points
         .map(|point| {
             format!(
@@ -139,8 +168,8 @@ fn venues(answer: &Answer) -> String {
             answer.study.entries[placed.entry].name.clone(),
             decimal(placed.spot.corner_speed / KILOMETRE_PER_HOUR, 0),
             decimal(placed.spot.straight, 0),
-            answer.lead(placed.spot.gap),
-            answer.lead(placed.driven),
+            answer.lead(placed.spot.gap, placed.spot.not_measured),
+            answer.lead(placed.driven, placed.not_measured),
         ]);
     }
     grid.text(0)
@@ -183,6 +212,8 @@ struct SpotBody {
     corner_speed_m_s: f64,
     straight_m: f64,
     first_quicker_s_per_km: Option<f64>,
+    /// Too much of it comes from rpm that one of the two was not pulled over.
+    not_measured: bool,
 }
 
 #[derive(Serialize)]
@@ -191,6 +222,7 @@ struct PlacedBody<'a> {
     #[serde(flatten)]
     by_the_map: SpotBody,
     on_its_own_road_s_per_km: Option<f64>,
+    not_measured_on_its_own_road: bool,
 }
 
 fn spot(spot: &Spot) -> SpotBody {
@@ -198,6 +230,7 @@ fn spot(spot: &Spot) -> SpotBody {
         corner_speed_m_s: spot.corner_speed,
         straight_m: spot.straight,
         first_quicker_s_per_km: spot.gap,
+        not_measured: spot.not_measured,
     }
 }
 
@@ -222,6 +255,7 @@ pub fn json(answer: &Answer) -> String {
                     venue: &study.entries[placed.entry].name,
                     by_the_map: spot(&placed.spot),
                     on_its_own_road_s_per_km: placed.driven,
+                    not_measured_on_its_own_road: placed.not_measured,
                 })
                 .collect(),
         },
@@ -235,6 +269,7 @@ pub fn csv(answer: &Answer) -> String {
         "corner_speed_m_s",
         "straight_m",
         "first_quicker_s_per_km",
+        "not_measured",
     ];
     let row = |what: &str, spot: &Spot| {
         vec![
@@ -242,6 +277,7 @@ pub fn csv(answer: &Answer) -> String {
             decimal(spot.corner_speed, 3),
             decimal(spot.straight, 2),
             number(spot.gap, 4),
+            spot.not_measured.to_string(),
         ]
     };
     let map = answer.map;

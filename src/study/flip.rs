@@ -4,9 +4,11 @@
 use rayon::prelude::*;
 
 use super::engines::Engines;
+use super::gains::BandGains;
 use super::run::{road, time, variant};
 use super::setup::Setup;
 use super::{Entry, Study, useful};
+use crate::lap::Cells;
 use crate::venue::character::character;
 use crate::venue::{EventKind, Surface, typical};
 
@@ -26,6 +28,9 @@ pub struct Spot {
     pub straight: f64,
     /// By how much the first spec is quicker, s per km; `None` where one cannot be driven.
     pub gap: Option<f64>,
+    /// Too much of what lies between the two comes from rpm that no pull of one of them reached, by the rule of a
+    /// verdict.
+    pub not_measured: bool,
 }
 
 /// A venue of the study on the map.
@@ -37,6 +42,8 @@ pub struct Placed {
     pub spot: Spot,
     /// The gap driven on its own road, s per km.
     pub driven: Option<f64>,
+    /// As of a road of the map, on its own road.
+    pub not_measured: bool,
 }
 
 /// The map of one trim.
@@ -107,33 +114,49 @@ impl<'a> Ground<'a> {
         }
     }
 
-    /// A road of the map, driven.
-    fn spot(&self, corner_speed: f64, straight: f64) -> Spot {
+    /// A road of the map.
+    fn entry(&self, corner_speed: f64, straight: f64) -> Entry {
         let course = typical::road(corner_speed, straight, &self.surface);
-        let entry = Entry {
+        Entry {
             course: crate::venue::Course {
                 air: self.like.course.air,
                 air_density: self.like.course.air_density,
                 ..course
             },
             ..self.like.clone()
-        };
-        Spot {
-            corner_speed,
-            straight,
-            gap: self.gap(&entry),
         }
     }
 
-    /// By how much the first spec is quicker, s per km.
-    fn gap(&self, entry: &Entry) -> Option<f64> {
+    /// A road of the map, driven.
+    fn spot(&self, corner_speed: f64, straight: f64) -> Spot {
+        let entry = self.entry(corner_speed, straight);
+        let (gap, not_measured) = self.measured(&entry, EventKind::Stage).unzip();
+        Spot {
+            corner_speed,
+            straight,
+            gap,
+            not_measured: not_measured.unwrap_or(false),
+        }
+    }
+
+    /// By how much the first spec is quicker, s per km, and the road.
+    fn gap(&self, entry: &Entry) -> Option<(f64, Cells)> {
         let road = road(self.study, self.engines, entry).ok()?;
         let drive = |spec| {
             let variant = variant(self.study, self.engines, entry, spec, Setup::FITTED);
             time(&variant, entry, &road.cells).ok()
         };
         let gap = drive(self.specs.1)? - drive(self.specs.0)?;
-        Some(1000.0 * gap / road.cells.length())
+        Some((1000.0 * gap / road.cells.length(), road.cells))
+    }
+
+    /// The gap, and whether too much of it was never measured for what anyone can use at such an event.
+    fn measured(&self, entry: &Entry, kind: EventKind) -> Option<(f64, bool)> {
+        let (gap, cells) = self.gap(entry)?;
+        let useful = useful(kind, cells.length());
+        let split = BandGains::between(self.study, self.engines, (entry, &cells), self.specs);
+        let guessed = split.is_ok_and(|split| split.unmeasured().is_too_much(useful));
+        Some((gap, guessed))
     }
 
     /// The crossings between neighbours, by bisection on the straight, then on the corner speed.
@@ -167,16 +190,23 @@ impl<'a> Ground<'a> {
         if (from.gap? > 0.0) == (to.gap? > 0.0) {
             return None;
         }
+        // Between two roads of which one hangs on a guess the line does too.
+        let not_measured = from.not_measured || to.not_measured;
         let apart = |a: &Spot, b: &Spot| {
             (b.straight / a.straight - 1.0)
                 .abs()
                 .max((b.corner_speed / a.corner_speed - 1.0).abs())
         };
         while apart(&from, &to) > NEAR {
-            let middle = self.spot(
-                (from.corner_speed * to.corner_speed).sqrt(),
-                (from.straight * to.straight).sqrt(),
-            );
+            let corner_speed = (from.corner_speed * to.corner_speed).sqrt();
+            let straight = (from.straight * to.straight).sqrt();
+            let (gap, _) = self.gap(&self.entry(corner_speed, straight)).unzip();
+            let middle = Spot {
+                corner_speed,
+                straight,
+                gap,
+                not_measured,
+            };
             if (middle.gap? > 0.0) == (from.gap? > 0.0) {
                 from = middle;
             } else {
@@ -187,6 +217,7 @@ impl<'a> Ground<'a> {
             corner_speed: (from.corner_speed * to.corner_speed).sqrt(),
             straight: (from.straight * to.straight).sqrt(),
             gap: Some(0.0),
+            not_measured,
         })
     }
 
@@ -194,10 +225,12 @@ impl<'a> Ground<'a> {
         let entry = &self.study.entries[index];
         let found = character(&entry.course);
         let spot = self.spot(found.typical_corner_speed()?, found.typical_straight()?);
+        let (driven, not_measured) = self.measured(entry, entry.course.kind).unzip();
         Some(Placed {
             entry: index,
             spot,
-            driven: self.gap(entry),
+            driven,
+            not_measured: not_measured.unwrap_or(false),
         })
     }
 }
@@ -217,6 +250,7 @@ fn main_surface(entry: &Entry) -> Surface {
 mod tests {
     use super::super::tests::{engines, entry, study};
     use super::*;
+    use crate::dyno::Curve;
 
     /// Every point of the line has a road on either side, driven directly, whose winners differ.
     #[test]
@@ -243,6 +277,25 @@ mod tests {
             let (below, above) = (near(0.97), near(1.03));
             assert!(below != above, "{point:?} {below:?} {above:?}");
         }
+    }
+
+    /// The second spec pulled from 5,000 rpm alone: what lies below decides on every road, of which the map of
+    /// specs that were pulled over the same range says nothing.
+    #[test]
+    fn roads_that_hang_on_what_no_pull_reached_are_marked() {
+        let (study, mut engines) = (study(vec![entry("tarmac")]), engines());
+        let whole = map(&study, &engines, (0, 1), 0);
+        let marked = |map: &Map| map.spots.iter().filter(|spot| spot.not_measured).count();
+        assert_eq!(marked(&whole), 0);
+        assert!(whole.venues.iter().all(|placed| !placed.not_measured));
+        let points = engines.list[1].curve.points().filter(|p| p.0 >= 5000.0);
+        let (rpm, torque) = points.unzip();
+        engines.list[1].curve = Curve::new(rpm, torque).unwrap();
+        let short = map(&study, &engines, (0, 1), 0);
+        assert!(marked(&short) > short.spots.len() / 2, "{}", marked(&short));
+        assert!(short.venues.iter().all(|placed| placed.not_measured));
+        // The slowest corners and shortest straights keep the engine lowest.
+        assert!(short.spots[0].not_measured);
     }
 
     #[test]

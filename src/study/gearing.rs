@@ -2,6 +2,8 @@
 //!
 //! Every lap was driven already; this reads the times and the lap at the best gearing.
 
+pub mod sure;
+
 use super::engines::Engines;
 use super::ideal::{Bench, IdealDrive};
 use super::run::{Outcome, SpecRun, run_with};
@@ -76,7 +78,7 @@ pub fn suited(study: &Study, engines: &Engines, outcome: &Outcome, index: usize)
                     cells: &road.cells,
                     spec,
                 };
-                bench.drive(&outcome.offered, useful)
+                bench.drive((&outcome.offered, &run.times), useful)
             });
             Some(Suited {
                 spec,

@@ -7,7 +7,7 @@ use super::run::{time, variant};
 use super::setup::Setup;
 use super::{Entry, Study};
 use crate::car::Gearbox;
-use crate::lap::Cells;
+use crate::lap::{Cells, LapError};
 
 /// How far from the fitted final drive the ideal one is looked for.
 const REACH: (f64, f64) = (0.7, 1.45);
@@ -29,6 +29,11 @@ pub struct IdealDrive {
     pub band: (f64, f64),
     /// Index of the offered gearing, among those with the fitted gears, that is nearest to it.
     pub nearest: usize,
+    /// Index of the quickest of those; `None` where none can be driven.
+    pub quickest: Option<usize>,
+    /// Between that and the ideal one lie ratios with which anyone could tell that both are quicker: two suit, each
+    /// with the gears used otherwise.
+    pub apart: bool,
 }
 
 /// Other tyres that grip alike: another gearing, no more.
@@ -98,9 +103,13 @@ impl Bench<'_> {
             .collect()
     }
 
-    /// The ideal final drive with the fitted gears; `useful` is the smallest difference that anyone
-    /// can use, s. `None` where no ratio can be driven.
-    pub fn drive(&self, offered: &[Setup], useful: f64) -> Option<IdealDrive> {
+    /// The ideal final drive with the fitted gears; `offered` are gearings and the seconds with each, `useful` is
+    /// the smallest difference that anyone can use, s. `None` where no ratio can be driven.
+    pub fn drive(
+        &self,
+        (offered, driven): (&[Setup], &[Result<f64, LapError>]),
+        useful: f64,
+    ) -> Option<IdealDrive> {
         let car = &self.study.car;
         let fitted = car.final_drive.ratio;
         let step = (REACH.1 / REACH.0).powf(1.0 / (STEPS - 1) as f64);
@@ -121,18 +130,28 @@ impl Bench<'_> {
         times.extend(drive(near.map(|i| around * fine.powi(i)).collect()));
         times.sort_by(|a, b| a.0.total_cmp(&b.0));
         let (ratio, time) = least(&times)?;
-        let nearest = offered
-            .iter()
-            .enumerate()
-            .filter(|(_, setup)| setup.gearbox.is_none() && setup.tyre.is_none())
+        let alike = || {
+            let all = offered.iter().enumerate();
+            all.filter(|(_, setup)| setup.gearbox.is_none() && setup.tyre.is_none())
+        };
+        let nearest = alike()
             .map(|(i, setup)| (i, (setup.final_drive(car).ratio / ratio).ln().abs()))
             .min_by(|a, b| a.1.total_cmp(&b.1))?
             .0;
+        let quickest = alike()
+            .filter_map(|(i, _)| Some((i, *driven[i].as_ref().ok()?)))
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        let apart = quickest.is_some_and(|(i, own)| {
+            let other = offered[i].final_drive(car).ratio;
+            slower_between(&times, (ratio, time), (other, own), useful)
+        });
         Some(IdealDrive {
             ratio,
             time,
             band: band(&times, ratio, time + useful),
             nearest,
+            quickest: quickest.map(|(i, _)| i),
+            apart,
         })
     }
 
@@ -170,6 +189,13 @@ impl Bench<'_> {
 fn stretches(gears: usize) -> impl Iterator<Item = (usize, usize)> {
     let alone = (0..gears).map(|gear| (gear, gear + 1));
     alone.chain((0..gears.saturating_sub(1)).map(move |gear| (gear, gears)))
+}
+
+/// Whether a ratio between two, each with its seconds, is slower than both by more than anyone can use, s.
+fn slower_between(times: &[(f64, f64)], one: (f64, f64), other: (f64, f64), useful: f64) -> bool {
+    let (low, high) = (one.0.min(other.0), one.0.max(other.0));
+    let mut between = times.iter().filter(|t| low < t.0 && t.0 < high);
+    between.any(|t| t.1 > one.1.max(other.1) + useful)
 }
 
 /// The stretch of ratios around the best one that stays within a time, its ends between the ratios
@@ -213,6 +239,17 @@ mod tests {
         assert_eq!(band(&times, times[100].0, 100.0), (3.0, 5.0));
     }
 
+    /// A hump between two ratios parts them, a slope does not.
+    #[test]
+    fn two_ratios_suit_where_those_between_are_slower() {
+        let hump = [(3.5, 60.0), (4.0, 60.3), (4.5, 60.2), (4.9, 60.05)];
+        assert!(slower_between(&hump, hump[0], hump[3], 0.03));
+        assert!(slower_between(&hump, hump[3], hump[0], 0.03));
+        assert!(!slower_between(&hump, hump[0], hump[3], 0.3));
+        let slope = [(3.5, 60.0), (4.0, 60.1), (4.5, 60.2), (4.9, 60.3)];
+        assert!(!slower_between(&slope, slope[0], slope[3], 0.03));
+    }
+
     /// An exhaustive search over 400 final drives finds nothing quicker than a hundredth, and the
     /// offered one that is nearest is the nearest.
     #[test]
@@ -228,7 +265,16 @@ mod tests {
             spec: 0,
         };
         let offered = Setup::offered(&study.car);
-        let found = bench.drive(&offered, 0.0133).unwrap();
+        let ratio = |setup: &Setup| setup.final_drive(&study.car).ratio;
+        let driven: Vec<_> = offered
+            .iter()
+            .map(|setup| {
+                bench
+                    .time(ratio(setup), None)
+                    .ok_or(LapError::NoGrip("ice".into()))
+            })
+            .collect();
+        let found = bench.drive((&offered, &driven), 0.0133).unwrap();
         let fitted = study.car.final_drive.ratio;
         let all = (0..400).map(|i| fitted * (0.7 + 0.75 * f64::from(i) / 399.0));
         let least = all
@@ -237,6 +283,11 @@ mod tests {
         assert!(found.time < least + 0.01, "{found:?} {least}");
         assert!(found.band.0 <= found.ratio && found.ratio <= found.band.1);
         assert_eq!(found.nearest, nearest(&study, &offered, found.ratio));
+        let quickest = driven[found.quickest.unwrap()].as_ref().unwrap();
+        for (time, setup) in driven.iter().zip(&offered) {
+            let alike = setup.gearbox.is_none() && setup.tyre.is_none();
+            assert!(!alike || quickest <= time.as_ref().unwrap());
+        }
         let gears = bench.gears().unwrap();
         assert!(gears.1 <= bench.time(fitted, None).unwrap());
         assert!(gears.0.ratios.windows(2).all(|w| w[0] > w[1]));

@@ -11,6 +11,7 @@ pub mod driving;
 pub mod drops;
 pub mod engines;
 pub mod figures;
+pub mod first_gear;
 pub mod flip;
 pub mod gains;
 pub mod gearing;

@@ -1,7 +1,12 @@
 //! After the event: what was predicted against what was driven, the driver's shares fitted again, and
 //! what that says of the next prediction.
 
-use std::collections::BTreeMap;
+mod next;
+pub mod odd;
+
+pub use next::Next;
+use next::next;
+use odd::Odd;
 
 use rayon::prelude::*;
 
@@ -13,7 +18,6 @@ use super::state_grip;
 use super::times::{Plan, drive};
 use super::verdict::Range;
 use super::{Entry, Outcome, Study};
-use crate::dyno::{CONFIDENCE, t_quantile};
 use crate::lap::Cells;
 use crate::schedule::grade::Graded;
 use crate::study::VenueRun;
@@ -92,8 +96,11 @@ impl CornersBy {
 
 impl Reviewed {
     /// Whether it says something of the next prediction: a time far off that no share of the limit gives is a slip,
-    /// or of another run.
+    /// or of another run; and nobody set it aside.
     pub fn counts(&self) -> bool {
+        if self.result.set_aside.is_some() {
+            return false;
+        }
         let beyond = matches!(self.share, Fitted::Quicker | Fitted::Slower);
         let off = self
             .predicted
@@ -108,7 +115,9 @@ impl Reviewed {
             return None;
         };
         let times = share / entry.habits.corner_share;
-        let told = self.corners_by != CornersBy::Share && (100.0 * times).round() != 100.0;
+        let told = self.corners_by != CornersBy::Share
+            && self.counts()
+            && (100.0 * times).round() != 100.0;
         told.then_some(times)
     }
 
@@ -117,7 +126,7 @@ impl Reviewed {
         let Fitted::Share(share) = self.share else {
             return None;
         };
-        let told = self.corners_by == CornersBy::Share && !self.grip_assumed;
+        let told = self.corners_by == CornersBy::Share && !self.grip_assumed && self.counts();
         told.then_some(share)
     }
 }
@@ -158,17 +167,6 @@ impl Kind {
     }
 }
 
-/// What the next prediction is worth.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Next {
-    /// Results that it rests on.
-    pub results: usize,
-    /// What a predicted time is to be multiplied by.
-    pub factor: f64,
-    /// Between what factors the next one lies in 95 of 100 events; `None` from one venue.
-    pub between: Option<(f64, f64)>,
-}
-
 /// All results of a study.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Review {
@@ -178,6 +176,8 @@ pub struct Review {
     pub kinds: Vec<Kind>,
     /// The next prediction; `None` without a prediction.
     pub next: Option<Next>,
+    /// Those that hardly belong with the others.
+    pub odd: Odd,
 }
 
 /// Looks at every result of a study; `done` is told of each draw.
@@ -238,6 +238,7 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
     Review {
         kinds,
         next: next(&events),
+        odd: odd::among(study, &events),
         events,
     }
 }
@@ -258,7 +259,7 @@ fn state_grip(
     road: &Cells,
 ) -> Option<StateGrip> {
     let result = &event.result;
-    let state = state_of(result, entry)?;
+    let state = state_of(result, entry).filter(|_| event.result.set_aside.is_none())?;
     let known = entry.course.known.as_ref();
     let own = known.is_some_and(|known| known.grip == state.factor);
     let counted = event.corners_by == CornersBy::Share && !event.grip_assumed;
@@ -423,40 +424,6 @@ fn gaps(
     let (quicker, slower) = (*order.first()?, *order.get(1)?);
     let gap = |times: &[f64]| times[slower] - times[quicker];
     Some((index, (quicker, slower), [gap(&then), gap(&now)]))
-}
-
-/// The mean of ln(actual/predicted), and Student's interval of one more: runs at one venue share its day and its
-/// road, so their mean counts.
-fn next(events: &[Reviewed]) -> Option<Next> {
-    let mut by_venue: BTreeMap<usize, Vec<f64>> = BTreeMap::new();
-    for event in events
-        .iter()
-        .filter(|event| event.counts() && !event.is_known)
-    {
-        if let Some(predicted) = event.predicted {
-            let own = by_venue.entry(event.result.entry).or_default();
-            own.push((event.result.time / predicted).ln());
-        }
-    }
-    let results = by_venue.values().map(Vec::len).sum();
-    let mean = |logs: &Vec<f64>| logs.iter().sum::<f64>() / logs.len() as f64;
-    let logs: Vec<f64> = by_venue.values().map(mean).collect();
-    let n = logs.len() as f64;
-    if logs.is_empty() {
-        return None;
-    }
-    let mean = logs.iter().sum::<f64>() / n;
-    let between = (logs.len() > 1).then(|| {
-        let squares: f64 = logs.iter().map(|l| (l - mean).powi(2)).sum();
-        let sd = (squares / (n - 1.0)).sqrt();
-        let half = t_quantile(0.5 + 0.5 * CONFIDENCE, n - 1.0) * sd * (1.0 + 1.0 / n).sqrt();
-        ((mean - half).exp(), (mean + half).exp())
-    });
-    Some(Next {
-        results,
-        factor: mean.exp(),
-        between,
-    })
 }
 
 #[cfg(test)]

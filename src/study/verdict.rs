@@ -125,7 +125,9 @@ impl Verdict {
     }
 }
 
-fn word(gap: &Range, won: f64, level: f64) -> Word {
+/// The word for a gap: `won` is the share of the draws that the leader wins, `level` that in which nobody could use
+/// it.
+pub(super) fn word(gap: &Range, won: f64, level: f64) -> Word {
     if level >= LIKELY {
         Word::NothingInIt
     } else if won >= CLEAR && gap.low > 0.0 {

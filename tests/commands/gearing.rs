@@ -91,3 +91,97 @@ fn where_the_use_of_first_gear_decides_it_is_said() {
     );
     assert!(!shown(&said).contains("First gear is taken"));
 }
+
+/// A hill on which the fitted final drive is nearer to the ideal one than the other that is offered, and slower.
+fn nearer_and_slower() -> World {
+    let bends = [
+        (60, 9, 165),
+        (95, 24, 80),
+        (70, 40, 50),
+        (120, 8, 170),
+        (60, 30, 70),
+        (105, 10, 160),
+    ];
+    let more = [(85, 18, 90), (110, 28, 60), (65, 9, 170), (75, 35, 55)];
+    let road: String = bends
+        .iter()
+        .chain(&more)
+        .map(|(straight, radius, turn)| {
+            format!(
+                "  - straight: {{length: {straight} m, slope: 9 %}}\n  - corner: {{radius: {radius} m, turn: {turn} \
+                 deg, direction: left, slope: 9 %}}\n"
+            )
+        })
+        .collect();
+    let track = format!(
+        "name: Mill Hill\nkind: hillclimb\nsurface: tarmac\npieces:\n{road}  - straight: {{length: 130 m, slope: 9 %}}\n"
+    );
+    World::new()
+        .write("track.yaml", track)
+        .edit("car.yaml", "mass: 960 kg", "mass: 690 kg")
+        .edit(
+            "car.yaml",
+            "ratios: [2.94, 1.94, 1.36, 1.00]",
+            "ratios: [2.90, 2.03, 1.55, 1.26, 1.05]",
+        )
+        .edit(
+            "car.yaml",
+            "final_drive: 9/38",
+            "final_drive: 9/37\ndifferential: plate\nfirst_gear: any time",
+        )
+        .edit(
+            "car.yaml",
+            "rev_limit: 7000 rpm",
+            "rev_limit: 7000 rpm\noptions: {final_drive: [9/37, 8/39]}",
+        )
+}
+
+/// What the screen says, its lines joined.
+fn said(world: &World, more: &[&str]) -> String {
+    let out = text(
+        pullrank()
+            .arg("gearing")
+            .arg(world.path("study.yaml"))
+            .args(more),
+    );
+    out.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn the_quickest_on_offer_is_named_and_not_the_one_nearest_to_the_ideal() {
+    let world = nearer_and_slower();
+    let out = said(&world, &["--venue", "mill"]);
+    assert!(
+        out.contains("The quickest offered is 8/39; 9/37, nearer to it, is 0."),
+        "{out}"
+    );
+    assert!(
+        out.contains(" s slower: time is lost faster on its side.")
+            || out.contains(" s slower: two ratios suit"),
+        "{out}"
+    );
+}
+
+#[test]
+fn what_is_not_sure_to_be_quicker_is_said_to_be_so() {
+    let world = nearer_and_slower();
+    let out = said(&world, &[]);
+    assert!(
+        out.contains(
+            "That it is quicker than 9/37, 5 gears as fitted is not sure everywhere: at Mill Hill"
+        ),
+        "{out}"
+    );
+    assert!(out.contains("of 100 draws, quicker in"), "{out}");
+    let body = json(
+        pullrank()
+            .arg("gearing")
+            .arg(world.path("study.yaml"))
+            .arg("--json"),
+    );
+    let specs = body["venues"][0]["specs"].as_array().unwrap();
+    let sure = &specs[0]["sure"];
+    assert_ne!(sure["verdict"], "clear", "{sure}");
+    assert!(sure["low_s"].as_f64() < sure["high_s"].as_f64(), "{sure}");
+    assert!(specs[1..].iter().all(|other| other["sure"].is_null()));
+}

@@ -4,6 +4,7 @@ mod afterwards;
 mod again;
 mod apart;
 mod awkward;
+mod belong;
 mod car;
 mod channels;
 mod check;

@@ -206,6 +206,21 @@ fn a_tally_of_two_passes_is_asked_about() {
         "{said}"
     );
     assert!(!sketch(15).contains("passes"));
+    // A long straight in it hides how little is left between the other corners.
+    let tally = |counts: &str, times: u32| {
+        let grades =
+            "grades: {hairpin: 27 km/h, square: 44 km/h, 3: 64 km/h, 4: 82 km/h, 5: 106 km/h}";
+        let [hairpins, squares, threes, fours, fives] = [3, 7, 11, 9, 5].map(|one| one * times);
+        told(&World::new().write(
+            "track.yaml",
+            format!(
+                "name: Fern Bank\nkind: stage\nsurface: tarmac\n{grades}\nsketch: {{length: 4.6 km, hairpins: {hairpins}, \
+                 squares: {squares}, corners: {{3: {threes}, 4: {fours}, 5: {fives}}}, longest_straight: {counts}}}\n"
+            ),
+        ))
+    };
+    assert!(tally("280 m", 2).contains("over several passes?"));
+    assert!(!tally("280 m", 1).contains("passes"));
 }
 
 #[test]

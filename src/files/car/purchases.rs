@@ -109,8 +109,18 @@ fn tyre(item: &Item, car_trims: &[Trim], currency: Option<&str>) -> Option<Offer
         Some(item) => Some(trims::size(&item)?),
         None => None,
     };
+    let wanted = match map.take("trims") {
+        Some(item) => Some(named_trims(&item, car_trims)?),
+        None => None,
+    };
+    let is_wanted = |i: &usize| wanted.as_ref().is_none_or(|wanted| wanted.contains(i));
+    let on = |surface: &str| {
+        let trims = (0..car_trims.len()).filter(is_wanted);
+        let mut grips = trims.filter_map(|i| car_trims[i].grip.get(surface));
+        grips.next().map(|grip| (*grip, "of the tyres that are on"))
+    };
     let grip = match map.take("grip") {
-        Some(item) => Some(trims::grip(&item)?),
+        Some(item) => Some(trims::grip(&item, on)?),
         None => None,
     };
     if size.is_none() && grip.is_none() {
@@ -120,14 +130,10 @@ fn tyre(item: &Item, car_trims: &[Trim], currency: Option<&str>) -> Option<Offer
         );
         return None;
     }
-    let wanted = match map.take("trims") {
-        Some(item) => Some(named_trims(&item, car_trims)?),
-        None => None,
-    };
     let written = map.take("name").and_then(|item| item.title());
     let called = size.as_ref().map(|(text, _)| text.clone());
     let with = |(i, trim): (usize, &Trim)| {
-        if wanted.as_ref().is_some_and(|wanted| !wanted.contains(&i)) {
+        if !is_wanted(&i) {
             return None;
         }
         let mut trim = trim.clone();

@@ -104,7 +104,7 @@ fn trim(name: &str, map: &Map, file: Option<&Map>) -> Option<Trim> {
         None if outright.is_some() => Some(Rolling::default()),
         None => map.require("tyre", "185/60R13").and(None),
     };
-    let grip = take("grip").map(|item| grip(&item));
+    let grip = take("grip").map(|item| grip(&item, usual));
     let (mass, tyre) = (mass?, tyre?);
     let rolling_radius = match outright {
         Some(radius) => radius?,
@@ -168,7 +168,7 @@ fn tyre(item: &Item, known: bool) -> Option<Rolling> {
     }
     let map = item.mapping(TYRE)?;
     let kind = map.take("kind").and_then(|item| item.one_of(&KINDS));
-    let grip = map.take("grip").map(|item| grip(&item));
+    let grip = map.take("grip").map(|item| grip(&item, usual));
     let example = (!known).then_some("size: 185/60R13");
     let outright = map.has("radius") || map.has("rolling_radius");
     let sized = map
@@ -266,8 +266,11 @@ pub fn size(item: &Item) -> Option<(String, f64)> {
     }
 }
 
-/// A coefficient of grip: no share, and on tarmac that of a tyre.
-fn coefficient(item: &Item) -> Option<f64> {
+/// A grip that a share may be of, and whose it is.
+pub type Base = (f64, &'static str);
+
+/// A coefficient of grip: no share, and on tarmac that of a tyre. `base` is what a share may be of.
+fn coefficient(item: &Item, base: Option<Base>) -> Option<f64> {
     /// Wet tarmac leaves more to any tyre (common practice, no source).
     const LEAST: f64 = 0.3;
     let word = item.word().unwrap_or_default();
@@ -277,10 +280,7 @@ fn coefficient(item: &Item) -> Option<f64> {
             item.name(),
             quoted(word)
         );
-        item.error(
-            text,
-            "write what the tyre has on that surface: 5 % more than 1.00 is `1.05`",
-        );
+        item.error(text, of_base(word, base));
         return None;
     }
     let grip = item.number(0.01..=5.0)?;
@@ -291,12 +291,48 @@ fn coefficient(item: &Item) -> Option<f64> {
     Some(grip)
 }
 
-/// Grip: one number, for tarmac, or one for each surface the user names.
-pub fn grip(item: &Item) -> Option<BTreeMap<String, f64>> {
-    let value = |item: &Item| coefficient(item);
+/// What to write in place of a share of some grip.
+fn of_base(word: &str, base: Option<Base>) -> String {
+    /// Percent from which a share is of the whole and no difference.
+    const WHOLE: f64 = 50.0;
+    let digits = word
+        .replace(['%', ' ', '\u{a0}', '+'], "")
+        .replace(',', ".");
+    let share = digits
+        .parse::<f64>()
+        .ok()
+        .filter(|share| share.abs() < 200.0);
+    let (Some((base, whose)), Some(share)) = (base, share) else {
+        return "write what the tyre has on that surface, as in `1.05`".to_owned();
+    };
+    let (said, times) = match share {
+        s if s >= WHOLE => (format!("{} % of", units::plain(s)), s / 100.0),
+        s if s < 0.0 => (format!("{} % less than", units::plain(-s)), 1.0 + s / 100.0),
+        s => (format!("{} % more than", units::plain(s)), 1.0 + s / 100.0),
+    };
+    let grip = |value: f64| {
+        let text = format!("{value:.3}");
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    };
+    format!(
+        "write what the tyre has on that surface: {said} the {} {whose} is `{}`",
+        grip(base),
+        grip(times * base)
+    )
+}
+
+/// Grip of tyres of which nothing is known.
+fn usual(surface: &str) -> Option<Base> {
+    Some((usual_grip(surface)?, "that is usual there"))
+}
+
+/// Grip: one number, for tarmac, or one for each surface the user names. `base` is what a share may be of, by surface.
+pub fn grip(item: &Item, base: impl Fn(&str) -> Option<Base>) -> Option<BTreeMap<String, f64>> {
     if !item.is_mapping() {
-        return value(item).map(|grip| BTreeMap::from([("tarmac".to_owned(), grip)]));
+        let value = coefficient(item, base("tarmac"));
+        return value.map(|grip| BTreeMap::from([("tarmac".to_owned(), grip)]));
     }
+    let value = |item: &Item| coefficient(item, base(item.name()));
     let read: Vec<Option<(String, f64)>> = item
         .entries()?
         .iter()

@@ -121,6 +121,8 @@ pub struct EventResult {
     pub time: Scalar,
     /// Which of the venue's conditions it was.
     pub conditions: Option<Scalar>,
+    /// Why it does not count, as in `notional time`; it is listed and left out.
+    pub set_aside: Option<Scalar>,
 }
 
 /// Keys of the user's own with a text each.

@@ -131,7 +131,10 @@ pub fn check_range(
             (true, None) => remedy.to_owned(),
             (false, None) => {
                 let reach = rpm + EXTENSION_RPM;
-                format!("all specs are compared up to {reach:.0} rpm; pull further")
+                format!(
+                    "all specs are compared up to {reach:.0} rpm; pull further where its builder lets it turn so far, else write the \
+                     `rev_limit` that he gives"
+                )
             }
         };
         findings.push(match refused {

@@ -2,6 +2,7 @@
 
 use super::plan::Place;
 use super::season::{Said, among, said};
+use crate::files::aside::set_aside;
 use crate::files::finding::{Finding, Findings, quoted};
 use crate::files::nearest::meant_by;
 use crate::files::track::{ask_hours, said_by_surface};
@@ -30,13 +31,15 @@ pub struct Driven {
     condition: Option<Said>,
     /// The time, s.
     pub time: f64,
+    /// Why it does not count, where it does not.
+    pub set_aside: Option<String>,
     time_at: Place,
 }
 
 impl Driven {
     /// `{venue: Mill Lane, spec: long manifold, time: "4:41.0", conditions: wet}`.
     pub fn read(item: &Item) -> Option<Self> {
-        let map = item.mapping(&["venue", "spec", "time", "conditions"])?;
+        let map = item.mapping(&["venue", "spec", "time", "conditions", "set_aside"])?;
         let venue = map.require("venue", "Mill Lane").and_then(|i| said(&i));
         let item = map.require("time", "\"4:41.0\"");
         let time_at = item.as_ref().map(Place::of);
@@ -44,6 +47,9 @@ impl Driven {
         Some(Self {
             spec: map.take("spec").and_then(|item| said(&item)),
             condition: map.take("conditions").and_then(|item| said(&item)),
+            set_aside: map
+                .take("set_aside")
+                .and_then(|item| set_aside(&item, "result")),
             venue: venue?,
             time: time?,
             time_at: time_at?,

@@ -114,6 +114,7 @@ impl Written {
                 spec,
                 time: written.time,
                 condition,
+                set_aside: written.set_aside.clone(),
             });
         }
         (findings.errors() == before).then(|| Rules {

@@ -7,6 +7,7 @@ use super::standard;
 use super::weather;
 use crate::air::Air;
 use crate::dyno::{Pull, Standard};
+use crate::files::aside::set_aside;
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::pulls::{self, FilePull, Settings};
 use crate::files::yaml::{Item, Map};
@@ -73,26 +74,15 @@ pub fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>, named: &Named) -> Vec<Fou
         factor: printed_factor(&map),
         clock: map.take("at").and_then(|item| clock(&item)),
         rate: scope.rate,
-        set_aside: map.take("set_aside").and_then(|item| set_aside(&item)),
+        set_aside: map
+            .take("set_aside")
+            .and_then(|item| set_aside(&item, "pull")),
         only: map
             .take("pull")
             .map(|item| item.one_or_more())
             .unwrap_or_default(),
     };
     from_files(item, file, &said, scope, named)
-}
-
-/// Why a pull does not count. That it does is said by leaving the key out.
-fn set_aside(item: &Item) -> Option<String> {
-    let why = item.text()?;
-    if ["no", "false", "off", "n"].contains(&why.to_lowercase().as_str()) {
-        item.error(
-            format!("set_aside: `{why}`, and whatever is written here sets the pull aside"),
-            "take the line out where the pull counts, else write why it does not",
-        );
-        return None;
-    }
-    Some(why)
 }
 
 pub fn printed_factor(map: &Map) -> Option<f64> {

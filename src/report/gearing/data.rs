@@ -115,6 +115,8 @@ struct BestBody<'a> {
     gearing: String,
     time_s: f64,
     gain_s: Option<f64>,
+    /// Of a venue's quickest spec; over the fitted gearing.
+    sure: Option<SureBody>,
     fastest_m_s: Option<f64>,
     fastest_rpm: Option<f64>,
     limiter_s: Option<f64>,
@@ -133,6 +135,18 @@ struct IdealBody {
     low: f64,
     high: f64,
     nearest_offered: String,
+    quickest_offered: Option<String>,
+}
+
+/// Of the draws, 95 of 100 between `low_s` and `high_s`.
+#[derive(Serialize)]
+struct SureBody {
+    verdict: &'static str,
+    low_s: f64,
+    median_s: f64,
+    high_s: f64,
+    won: f64,
+    draws: u64,
 }
 
 #[derive(Serialize)]
@@ -147,6 +161,8 @@ pub fn json(answer: &Answer) -> String {
     let study = answer.study;
     let venues = study.entries.iter().enumerate().map(|(index, entry)| {
         let venue = &answer.outcome.venues[index];
+        let quickest = answer.suited[index].first().map(|one| one.spec);
+        let own = |spec: usize| answer.sure[index].filter(|_| quickest == Some(spec));
         let specs = answer.suited[index].iter().map(|one| {
             let reading = venue.specs[one.spec].at_best.as_ref();
             BestBody {
@@ -154,6 +170,14 @@ pub fn json(answer: &Answer) -> String {
                 gearing: both(&study.car, answer.outcome.offered[one.best]),
                 time_s: one.time,
                 gain_s: one.gain,
+                sure: own(one.spec).map(|sure| SureBody {
+                    verdict: sure.word.text(),
+                    low_s: sure.gain.low,
+                    median_s: sure.gain.median,
+                    high_s: sure.gain.high,
+                    won: sure.won,
+                    draws: answer.plan.draws,
+                }),
                 fastest_m_s: reading.map(|r| r.fastest.speed),
                 fastest_rpm: reading.map(|r| r.fastest.rpm),
                 limiter_s: reading.map(|r| r.states.limiter),
@@ -171,6 +195,9 @@ pub fn json(answer: &Answer) -> String {
                     low: ideal.band.0,
                     high: ideal.band.1,
                     nearest_offered: drive(&study.car, answer.outcome.offered[ideal.nearest]),
+                    quickest_offered: ideal
+                        .quickest
+                        .map(|i| drive(&study.car, answer.outcome.offered[i])),
                 }),
             }
         });

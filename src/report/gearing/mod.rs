@@ -1,6 +1,7 @@
 //! Which final drive, gear set and tyre size suits which spec at which venue.
 
 mod data;
+mod words;
 
 pub use data::{csv, json};
 
@@ -11,13 +12,14 @@ use super::format::{
 };
 use super::paint::Paint;
 use super::rank::words::list;
-use super::setup::{both, drive, short};
+use super::setup::{both, short};
 use super::states;
 use super::table::{Grid, Side};
 use crate::study::corners::CornerGear;
+use crate::study::gearing::sure::Sure;
 use crate::study::gearing::{OverRev, Suited};
-use crate::study::ideal::{IdealDrive, OtherTyre};
-use crate::study::{Engines, Outcome, Setup, SpecRun, Study};
+use crate::study::ideal::OtherTyre;
+use crate::study::{Engines, Outcome, Plan, Setup, SpecRun, Study};
 use crate::units::{self, KILOMETRE_PER_HOUR};
 use crate::venue::EventKind;
 
@@ -32,6 +34,10 @@ pub struct Answer<'a> {
     pub outcome: &'a Outcome,
     /// Venue by venue, each spec with the gearing that suits it.
     pub suited: &'a [Vec<Suited>],
+    /// Venue by venue, how sure it is that what suits is quicker than what is fitted.
+    pub sure: &'a [Option<Sure>],
+    /// What was drawn for that.
+    pub plan: &'a Plan,
     /// Where first gear is assumed to be for the start only and another gearing would suit if it were not.
     pub first_gear: &'a [(usize, Setup)],
     /// Of the venue shown in full.
@@ -65,6 +71,9 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
     );
     let mut out = format!("{}\n", paint.strong(&title));
     out.push_str(&wrap(&suits(answer), "  "));
+    if let Some(line) = words::unsure(answer) {
+        out.push_str(&wrap(&line, "  "));
+    }
     out.push('\n');
     let mut grid = Grid::new(&[
         ("", Side::Left),
@@ -136,7 +145,7 @@ fn row(answer: &Answer, index: usize, one: &Suited) -> [String; 8] {
         .gain
         .map_or(String::new(), |gain| decimal(gain, decimals(kind)));
     let [speed, rpm, limiter] = at_best(&venue.specs[one.spec]);
-    let ideal = one.ideal.map_or(String::new(), |ideal| ratios(ideal.band));
+    let ideal = words::ideal_band(answer, index, one);
     [
         name,
         clock(one.time, kind),
@@ -289,9 +298,12 @@ pub fn detail(answer: &Answer, index: usize, paint: Paint) -> String {
     }
     let mut out = format!("{}\n\n{}", paint.strong(&title), grid.text(0));
     out.push('\n');
+    if let Some(line) = words::in_draws(answer, index) {
+        out.push_str(&wrap(&line, "  "));
+    }
     for one in &answer.suited[index] {
-        if let Some(ideal) = one.ideal {
-            out.push_str(&wrap(&ideal_drive(answer, one, &ideal, kind), "  "));
+        if let Some(line) = words::ideal_drive(answer, index, one) {
+            out.push_str(&wrap(&line, "  "));
         }
     }
     if let Some(line) = first_gear(answer, Some(index)) {
@@ -359,20 +371,6 @@ fn corners(spec: &str, corners: &[CornerGear]) -> String {
         true => String::new(),
         false => format!("At its best gearing {spec} takes {}.", told.join("; ")),
     }
-}
-
-/// The ideal final drive of a spec with its band, and the nearest one that is offered.
-fn ideal_drive(answer: &Answer, one: &Suited, ideal: &IdealDrive, kind: EventKind) -> String {
-    format!(
-        "Ideal final drive of {} with the fitted gears: {} ({}); from {} to {} nobody could tell. The \
-         nearest offered is {}.",
-        answer.engines.list[one.spec].name,
-        decimal(ideal.ratio, 2),
-        clock(ideal.time, kind),
-        decimal(ideal.band.0, 2),
-        decimal(ideal.band.1, 2),
-        drive(&answer.study.car, answer.outcome.offered[ideal.nearest]),
-    )
 }
 
 fn plus(value: f64, decimals: usize) -> String {

@@ -13,7 +13,7 @@ use crate::report::format::{
     capital, decimal, drive_word, gear, rpm, rpm_coarse, signed, thousands, wrap,
 };
 use crate::report::rank::Venue;
-use crate::report::rank::gears::advised;
+use crate::report::rank::gears::{advised, light_costs, within_light};
 use crate::report::rank::words::{gearing_in_full, list, seconds, unreached};
 use crate::report::states;
 use crate::report::table::{Grid, Side};
@@ -117,7 +117,7 @@ fn view(page: &Page, index: usize) -> Option<View> {
             gearing_in_full(answer, Setup::FITTED)
         ),
         sentences: sentences(page, index, &venue, strip),
-        holds: holds(page, index, spec),
+        holds: holds(page, index, &venue, spec),
         other: (other != spec).then(|| name(answer, other)),
         corners: strip.exits[0]
             .iter()
@@ -254,12 +254,15 @@ fn corner(page: &Page, strip: &Strip, exit: &Exit, place: &str) -> Corner {
     }
 }
 
-/// Where holding or leaving a gear is worth telling.
-fn holds(page: &Page, index: usize, spec: usize) -> Vec<String> {
+/// Where holding or leaving a gear is worth telling, and what the driver's light costs.
+fn holds(page: &Page, index: usize, venue: &Venue, spec: usize) -> Vec<String> {
+    let light = venue.entry.habits.shift_light_rpm;
     match page.schedules.get(index).and_then(|all| all.get(spec)) {
         Some(Ok(found)) => {
-            let told = found.advice.iter().take(TOLD);
-            told.map(|one| format!("{}.", advised(one))).collect()
+            let (told, past) = within_light(&found.advice, light);
+            let told = told.into_iter().take(TOLD);
+            let told = told.map(|one| format!("{}.", advised(one, light)));
+            told.chain(light_costs(light, past)).collect()
         }
         _ => Vec::new(),
     }

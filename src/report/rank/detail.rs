@@ -15,7 +15,7 @@ use crate::report::paint::Paint;
 use crate::report::states;
 use crate::report::table::{Grid, Side};
 use crate::study::{Reading, Setup, SpecRun};
-use crate::units::KILOMETRE_PER_HOUR;
+use crate::units::{self, KILOMETRE_PER_HOUR};
 
 /// A venue in full; with `assumed` the assumptions of the study follow.
 pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> String {
@@ -50,6 +50,9 @@ pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> Str
         let _ = write!(out, "\n{}", times(answer, &venue));
         let _ = write!(out, "\n{}", seconds(answer, &readings));
         let _ = write!(out, "\n{}", band_table::table(answer, &venue, &readings));
+        if let Some(line) = first_gear(answer, &venue) {
+            out.push_str(&wrap(&line, "  "));
+        }
         if let Some(held) = held_back(answer, &venue) {
             out.push_str(&wrap(&held, ""));
         }
@@ -66,6 +69,19 @@ pub fn detail(answer: &Answer, index: usize, assumed: bool, paint: Paint) -> Str
         out.push_str(&all_assumed(answer, &venue));
     }
     out
+}
+
+/// What the bands hang on where nobody says how first gear is used.
+fn first_gear(answer: &Answer, venue: &Venue) -> Option<String> {
+    let found = venue.first_gear?;
+    let [now, then] = found.seconds.map(|seconds| decimal(seconds, 0));
+    let edge = thousands(found.below_rpm);
+    let corners = units::counted(found.corners, "corner");
+    Some(format!(
+        "First gear is taken to be for the start only, as nobody says: used whenever it pays {} would take {corners} in \
+         it and spend {then} s below {edge} rpm in place of {now}. Write `first_gear` into the car.",
+        answer.name(found.spec)
+    ))
 }
 
 fn title(answer: &Answer, venue: &Venue) -> String {

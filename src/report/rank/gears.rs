@@ -16,6 +16,8 @@ use crate::study::schedules::EARLY_RPM;
 
 /// Pieces of advice that are told.
 const TOLD: usize = 3;
+/// Engine speeds nearer than this are one to a driver, rpm.
+const NEAR_RPM: f64 = 75.0;
 
 /// Every spec as driven and at best; then what to do otherwise with the quickest. Nothing where no
 /// spec was driven.
@@ -49,12 +51,18 @@ pub fn table(answer: &Answer, venue: &Venue) -> String {
         return String::new();
     };
     let mut text = grid.text(0);
-    for one in found.advice.iter().take(TOLD) {
-        text.push_str(&wrap(&format!("{}.", advised(one)), "  "));
+    let light = venue.entry.habits.shift_light_rpm;
+    let (told, past) = within_light(&found.advice, light);
+    for one in told.iter().take(TOLD) {
+        text.push_str(&wrap(&format!("{}.", advised(one, light)), "  "));
     }
-    if found.advice.is_empty() {
+    if let Some(line) = light_costs(light, past) {
+        text.push_str(&wrap(&line, "  "));
+    }
+    if told.is_empty() {
         let none = format!(
-            "From corner to corner no other choice of gears is worth {} s to {}.",
+            "From corner to corner no other choice of gears{} is worth {} s to {}.",
+            if past > 0.0 { " below it" } else { "" },
             decimal(INDIFFERENT, 2),
             answer.name(spec)
         );
@@ -78,8 +86,35 @@ fn spin(venue: &Venue, spec: usize) -> Option<String> {
     })
 }
 
-/// One piece of advice as a sentence: what is done otherwise, and what that gains.
-pub fn advised(one: &Advice) -> String {
+/// Advice that keeps below a driver's shift light, rpm, and the seconds of what does not: how far an engine may turn
+/// is for who builds it to say, and the light says it.
+pub fn within_light(advice: &[Advice], light: Option<f64>) -> (Vec<&Advice>, f64) {
+    let Some(light) = light else {
+        return (advice.iter().collect(), 0.0);
+    };
+    let past = |one: &&Advice| {
+        let [driven, better] = one.highest_rpm;
+        one.better.up.iter().any(|up| up.rpm > light + NEAR_RPM)
+            || better > light.max(driven) + NEAR_RPM
+    };
+    let (past, told): (Vec<&Advice>, Vec<&Advice>) = advice.iter().partition(past);
+    (told, past.iter().map(|one| one.gain).sum())
+}
+
+/// What a shift light, rpm, costs in seconds; nothing where it costs nothing.
+pub fn light_costs(light: Option<f64>, seconds: f64) -> Option<String> {
+    let light = light.filter(|_| seconds > 0.0)?;
+    Some(format!(
+        "The light at {} rpm costs {} s; whether the engine may turn past it is for its builder to say.",
+        thousands(light),
+        decimal(seconds, 2)
+    ))
+}
+
+/// One piece of advice as a sentence: what is done otherwise, and what that gains. No change is told above the shift
+/// light, rpm.
+pub fn advised(one: &Advice, light: Option<f64>) -> String {
+    let at_most = |rpm: f64| rpm_at_most(rpm.min(light.unwrap_or(f64::INFINITY)));
     let (now, better) = (&one.driven, &one.better);
     let mut parts = Vec::new();
     if better.exit != now.exit {
@@ -91,17 +126,17 @@ pub fn advised(one: &Advice) -> String {
     }
     for up in &better.up {
         match now.up.iter().find(|other| other.from == up.from) {
-            Some(other) if (other.rpm - up.rpm).abs() < 75.0 => {}
+            Some(other) if (other.rpm - up.rpm).abs() < NEAR_RPM => {}
             Some(other) => parts.push(format!(
                 "hold {} to {} (now {})",
                 gear(up.from),
-                rpm_at_most(up.rpm),
+                at_most(up.rpm),
                 rpm_coarse(other.rpm)
             )),
             None => parts.push(format!(
                 "change up from {} at {}",
                 gear(up.from),
-                rpm_at_most(up.rpm)
+                at_most(up.rpm)
             )),
         }
     }

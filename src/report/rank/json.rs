@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::gears::advised;
+use super::gears::{advised, within_light};
 use super::sure_json::{
     BreakEvenBody, FailedBody, SeasonBody, SettleBody, VerdictBody, break_even_body, failed_body,
     season_body, settle_body, verdict_body,
@@ -115,6 +115,8 @@ struct AdviceBody<'a> {
     place: &'a str,
     gain_s: f64,
     words: String,
+    /// It passes the driver's shift light.
+    past_light: bool,
 }
 
 #[derive(Serialize)]
@@ -352,10 +354,13 @@ fn venue_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> VenueBody<'a> {
 
 fn schedule_body<'a>(venue: &Venue<'a>, spec: usize) -> Option<ScheduleBody<'a>> {
     let found = venue.schedules.get(spec)?.as_ref().ok()?;
+    let light = venue.entry.habits.shift_light_rpm;
+    let within = within_light(&found.advice, light).0;
     let advice = found.advice.iter().map(|one| AdviceBody {
         place: &one.place,
         gain_s: one.gain,
-        words: advised(one),
+        words: advised(one, None),
+        past_light: !within.contains(&one),
     });
     Some(ScheduleBody {
         as_driven_s: found.as_driven,

@@ -29,6 +29,7 @@ use crate::files::finding::Findings;
 use crate::lap::LapError;
 use crate::study::accuracy::Accuracy;
 use crate::study::assumed::Moved;
+use crate::study::first_gear::Otherwise;
 use crate::study::schedules::Schedules;
 use crate::study::season::SeasonVerdict;
 use crate::study::{
@@ -64,6 +65,8 @@ pub struct Answer<'a> {
     pub season: Option<&'a SeasonVerdict>,
     /// What the assumptions could move, the largest first.
     pub moves: &'a [Moved],
+    /// Per venue, what first gear would change where nobody says its use; empty where somebody does.
+    pub first_gear: &'a [Option<Otherwise>],
     /// Everything found while reading.
     pub findings: &'a Findings,
     /// The study as it was named on the command line.
@@ -80,6 +83,7 @@ pub(super) struct Venue<'a> {
     pub schedules: &'a [Result<Schedules, LapError>],
     pub accuracy: Option<&'a Accuracy>,
     pub certainty: Option<&'a Certainty>,
+    pub first_gear: Option<&'a Otherwise>,
 }
 
 /// Two specs and what lies between them.
@@ -96,6 +100,7 @@ impl<'a> Answer<'a> {
         let (study, outcome) = (self.study, self.outcome);
         let (gains, trade_offs, certainty) = (self.gains, self.trade_offs, self.certainty);
         let (schedules, accuracy) = (self.schedules, self.accuracy);
+        let first_gear = self.first_gear;
         (0..study.entries.len()).map(move |index| Venue {
             entry: &study.entries[index],
             run: &outcome.venues[index],
@@ -104,6 +109,7 @@ impl<'a> Answer<'a> {
             schedules: schedules.get(index).map_or(&[], Vec::as_slice),
             accuracy: accuracy.get(index).and_then(Option::as_ref),
             certainty: certainty.get(index),
+            first_gear: first_gear.get(index).and_then(Option::as_ref),
         })
     }
 

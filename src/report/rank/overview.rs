@@ -75,7 +75,7 @@ pub fn summary(answer: &Answer) -> Vec<String> {
         lines.push("Not your event: usual kinds of road stand in for a venue.".to_owned());
     }
     lines.push(format!("As geared ({fitted}): {}.", verdicts(answer)));
-    if answer.outcome.offered.len() > 1 {
+    if answer.outcome.offered.len() > 1 && answer.venues().any(|venue| measured(&venue)) {
         lines.push(format!(
             "Each at best gearing, s ahead: {}.",
             winners(answer, SpecRun::best_time)
@@ -93,10 +93,17 @@ pub fn summary(answer: &Answer) -> Vec<String> {
     lines
 }
 
+/// Whether who is ahead at a venue was measured: nothing is said of other gearings where it was not.
+fn measured(venue: &Venue) -> bool {
+    venue
+        .verdict()
+        .is_none_or(|verdict| verdict.word != Word::NotMeasured)
+}
+
 /// The gearing of the quickest at its best gearing, venue by venue; nothing where it is fitted.
 fn to_fit(answer: &Answer) -> Option<String> {
     let mut groups: Vec<(usize, Vec<String>)> = Vec::new();
-    for venue in answer.venues() {
+    for venue in answer.venues().filter(measured) {
         let order = venue.run.order(SpecRun::best_time);
         let first = order.first().map(|&(spec, _)| &venue.run.specs[spec]);
         let Some(best) = first.and_then(|run| run.best) else {
@@ -156,6 +163,7 @@ fn verdicts(answer: &Answer) -> String {
 fn winners(answer: &Answer, time: impl Fn(&SpecRun) -> Option<f64> + Copy) -> String {
     let leads: Vec<(Venue, Lead)> = answer
         .venues()
+        .filter(measured)
         .filter_map(|v| v.lead(time).map(|lead| (v, lead)))
         .collect();
     let mut parts = Vec::new();
@@ -174,7 +182,8 @@ fn winners(answer: &Answer, time: impl Fn(&SpecRun) -> Option<f64> + Copy) -> St
         .filter(|(venue, lead)| !counts(lead, venue))
         .map(|(venue, _)| venue.name().to_owned())
         .collect();
-    match (even.is_empty(), parts.is_empty()) {
+    let all = answer.venues().all(|venue| measured(&venue));
+    match (even.is_empty(), parts.is_empty() || !all) {
         (true, _) => {}
         (false, true) => parts.push(format!("level at {}", list(&even))),
         (false, false) => parts.push("level elsewhere".to_owned()),

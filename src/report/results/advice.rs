@@ -3,8 +3,9 @@
 use super::super::format::{clock, decimal, percent};
 use super::super::states;
 use super::Answer;
-use crate::study::Entry;
 use crate::study::results::{CornersBy, Fitted, Reviewed};
+use crate::study::season::EventResult;
+use crate::study::{Engines, Entry, Study};
 use crate::venue::EventKind;
 
 /// A time is of so many laps where it is within this share of so many predicted ones.
@@ -16,27 +17,28 @@ const HOURS: (f64, f64) = (60.0, 1.5);
 
 /// What to say of a result, where there is something.
 pub(super) fn advice(answer: &Answer, event: &Reviewed) -> Option<String> {
+    if event.result.set_aside.is_some() {
+        return None;
+    }
     let asked = hours(event).or_else(|| laps(answer, event));
     asked
-        .map(|asked| format!("{}: {asked}", run_of(answer, event)))
+        .map(|asked| format!("{}: {asked}", answer.run_of(event)))
         .or_else(|| in_state(answer, event))
         .or_else(|| beyond(answer, event))
         .or_else(|| elsewhere(answer, event))
 }
 
 /// A run as nobody takes it for another: `Ring, wet, 1:28.06 with mid`.
-pub(super) fn run_of(answer: &Answer, event: &Reviewed) -> String {
-    let result = &event.result;
-    let entry = &answer.study.entries[result.entry];
+pub(super) fn run_of(study: &Study, engines: &Engines, result: &EventResult) -> String {
+    let entry = &study.entries[result.entry];
     let state = result
         .condition
         .as_ref()
         .filter(|_| entry.state().is_none());
     let state = state.map_or(String::new(), |state| format!(", {state}"));
-    let specs = &answer.engines.list;
-    let spec = match specs.len() {
+    let spec = match engines.list.len() {
         1 => String::new(),
-        _ => format!(" with {}", specs[result.spec].name),
+        _ => format!(" with {}", engines.list[result.spec].name),
     };
     let time = clock(result.time, entry.course.kind);
     format!("{}{state}, {time}{spec}", entry.name)
@@ -90,7 +92,7 @@ fn in_state(answer: &Answer, event: &Reviewed) -> Option<String> {
         ),
         _ => "it was no clean run".to_owned(),
     };
-    let run = run_of(answer, event);
+    let run = answer.run_of(event);
     let stays = match event.corners_by {
         CornersBy::Share => {
             format!("; no corner share is taken from a time in the {state} until then.")
@@ -162,7 +164,7 @@ fn elsewhere(answer: &Answer, event: &Reviewed) -> Option<String> {
 
 /// What no share explains.
 fn beyond(answer: &Answer, event: &Reviewed) -> Option<String> {
-    let run = run_of(answer, event);
+    let run = answer.run_of(event);
     match event.share {
         Fitted::Quicker => Some(format!(
             "{run}: quicker than with all of the grip in corners: look at grip, mass, the length of the road, and the \

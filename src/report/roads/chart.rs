@@ -1,12 +1,12 @@
 //! The map of kinds of road as a chart: who is quicker by how much on each road that was driven, the
 //! line along which the lead changes hands, the venues of the study.
 
-use super::{Answer, first};
+use super::{Answer, cell, first, guessed};
 use crate::report::chart::{
     Axis, Canvas, Chart, FAINT, GRID, INK, LETTERS, Plane, Sample, Size, alone, cut, ink, isolated,
     key, slug, width,
 };
-use crate::report::format::{decimal, signed};
+use crate::report::format::decimal;
 use crate::report::svg::Anchor;
 use crate::study::flip::{SPEEDS, STRAIGHTS, Spot};
 use crate::units::KILOMETRE_PER_HOUR;
@@ -38,7 +38,15 @@ pub fn chart(answer: &Answer) -> Chart {
         figure(answer, &mut canvas, &plane, spot);
     }
     for [a, b] in pieces(&map.line) {
-        canvas.path(&[at(&plane, &a), at(&plane, &b)], INK, 2.6, "");
+        let (width, dashes) = match a.not_measured || b.not_measured {
+            true => (1.2, "2 6"),
+            false => (2.6, ""),
+        };
+        canvas.path(&[at(&plane, &a), at(&plane, &b)], INK, width, dashes);
+    }
+    if guessed(answer).is_some() {
+        let corner = (plane.x.pixels.1, plane.y.pixels.1 - 8.0);
+        canvas.note(corner, "? not measured in both specs", Anchor::End);
     }
     venues(answer, &mut canvas, &plane);
     let about = format!(
@@ -46,7 +54,11 @@ pub fn chart(answer: &Answer) -> Chart {
          speed. {}",
         names[0],
         names[1],
-        first(answer)
+        [Some(first(answer)), guessed(answer)]
+            .into_iter()
+            .flatten()
+            .collect::<Vec<_>>()
+            .join(" ")
     );
     let title = format!(
         "{}: seconds per km to {} (+) or {} (−) by kind of road; the lead changes hands along the line",
@@ -107,13 +119,14 @@ fn grid(canvas: &mut Canvas, plane: &Plane) {
     );
 }
 
-/// The gap on a road, in the colour of who is quicker; `=` where nobody can use it.
+/// The gap on a road, in the colour of who is quicker; `=` where nobody can use it, behind `?` where it was not
+/// measured.
 fn figure(answer: &Answer, canvas: &mut Canvas, plane: &Plane, spot: &Spot) {
     let (x, y) = at(plane, spot);
-    let (text, colour) = match spot.gap {
-        None => ("no lap".to_owned(), FAINT),
-        Some(gap) if gap.abs() < answer.map.useful => ("=".to_owned(), FAINT),
-        Some(gap) => (signed(gap, 2), ink(look(answer, gap > 0.0))),
+    let text = cell(spot, answer.map.useful);
+    let colour = match spot.gap.filter(|gap| gap.abs() >= answer.map.useful) {
+        Some(gap) if !spot.not_measured => ink(look(answer, gap > 0.0)),
+        _ => FAINT,
     };
     let half = 0.5 * width(&text, LETTERS);
     canvas.ground((x - half, y - 8.0), (2.0 * half, 16.0), "#ffffff");
@@ -152,7 +165,7 @@ fn venues(answer: &Answer, canvas: &mut Canvas, plane: &Plane) {
     for placed in &answer.map.venues {
         let (x, y) = at(plane, &placed.spot);
         match placed.driven {
-            Some(gap) if gap.abs() >= answer.map.useful => {
+            Some(gap) if gap.abs() >= answer.map.useful && !placed.not_measured => {
                 canvas.dot((x, y), 8.5, "#ffffff", INK);
                 canvas.mark((x, y), look(answer, gap > 0.0));
             }
@@ -188,6 +201,7 @@ mod tests {
             corner_speed: speed * KILOMETRE_PER_HOUR,
             straight,
             gap: Some(0.0),
+            not_measured: false,
         }
     }
 

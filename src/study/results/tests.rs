@@ -25,6 +25,7 @@ fn the_share_that_was_driven_is_found() {
         spec: 1,
         time,
         condition: None,
+        set_aside: None,
     };
     study.rules.results = vec![result(done), result(2.0 * done), result(0.5 * done)];
     let found = review(&study, &engines, &plan(), || ());
@@ -51,6 +52,7 @@ fn published_interval_of_the_next_prediction() {
             spec: 0,
             time: 100.0 * factor,
             condition: None,
+            set_aside: None,
         },
         predicted: Some(100.0),
         range: None,

@@ -40,4 +40,6 @@ pub struct EventResult {
     pub time: f64,
     /// The state the venue was in; as its surfaces say where `None`.
     pub condition: Option<String>,
+    /// Why it does not count, where somebody set it aside.
+    pub set_aside: Option<String>,
 }

@@ -10,9 +10,52 @@ fn grip_is_a_coefficient() {
         "{share}"
     );
     assert!(
+        share.contains("5 % more than the 0.975 that is usual there is `1.024`"),
+        "{share}"
+    );
+    let unknown = with("grip: {tarmac: 0.9, moss: 5 %}");
+    assert!(
+        unknown.contains("what the tyre has on that surface, as in `1.05`"),
+        "{unknown}"
+    );
+    assert!(
         with("grip: {tarmac: 0.05}").contains("warning: tarmac: 0.05 is less grip than ice has")
     );
     assert_eq!(with("grip: {ice: 0.1, tarmac: 0.9}"), "");
+}
+
+/// What is offered is a share of what is on: the usual grip where nothing is written, else what is.
+#[test]
+fn a_share_of_grip_is_told_in_figures_of_the_car() {
+    let offered = |own: &str, grip: &str| {
+        let tyre = format!("{own}options: {{tyre: {{size: 185/60R13, grip: {{tarmac: {grip}}}}}}}");
+        with(&tyre)
+    };
+    for (own, grip, told) in [
+        (
+            "",
+            "5 %",
+            "5 % more than the 0.975 of the tyres that are on is `1.024`",
+        ),
+        (
+            "grip: 1.08\n",
+            "+5 %",
+            "5 % more than the 1.08 of the tyres that are on is `1.134`",
+        ),
+        (
+            "grip: 1.08\n",
+            "-5 %",
+            "5 % less than the 1.08 of the tyres that are on is `1.026`",
+        ),
+        (
+            "grip: 1.08\n",
+            "105 %",
+            "105 % of the 1.08 of the tyres that are on is `1.134`",
+        ),
+    ] {
+        let said = offered(own, grip);
+        assert!(said.contains(told), "{said}");
+    }
 }
 
 #[test]
