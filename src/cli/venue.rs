@@ -238,8 +238,7 @@ impl Visitor {
 
     /// A venue as its lap is driven: a sketch with corners as long as they are to this car.
     fn laid_out(&self, course: &Course) -> Course {
-        let share = usual::habits(course.kind, self.car.rev_limit_rpm).corner_share;
-        roads::for_car(course, self.trim_at(course), share)
+        roads::for_car(course, self.trim_at(course))
     }
 
     /// A lap at the usual habits of the kind of event; usual grip where the trim says none is added

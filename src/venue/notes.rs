@@ -202,7 +202,7 @@ fn corner(word: &str, next: Option<&str>, grades: &Grades) -> Option<(Piece, usi
     } else {
         grades.shaded(grade, shade)
     };
-    Some((grade.piece(Some(side)), used))
+    Some((grades.piece(&grade, Some(side)), used))
 }
 
 /// Grade, side, words used and shade of a note whose own shade is taken off.

@@ -134,8 +134,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         }
     }
     for entry in &mut entries {
-        let (trim, share) = (&car.trims[entry.trim], entry.habits.corner_share);
-        entry.course = roads::for_car(&entry.course, trim, share);
+        entry.course = roads::for_car(&entry.course, &car.trims[entry.trim]);
     }
     let (test_day, compared) = (test_day?, compared?);
     plan.season.assume_fitted(&plan.path, &test_day, findings);

@@ -9,7 +9,7 @@ use crate::venue::grades::Grades;
 use crate::venue::notes::NoteError;
 use crate::venue::pieces::Layout;
 use crate::venue::sketch::{Count, SEED, Sketch};
-use crate::venue::{Surface, notes, plan};
+use crate::venue::{Scales, Surface, notes, plan};
 
 const SKETCH: &[&str] = &[
     "length",
@@ -215,7 +215,7 @@ fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
     let mut counts = Vec::new();
     let mut sound = true;
     let mut add =
-        |item: &Item, name: &str, speed: Option<f64>, turn: f64| match item.integer(0..=2000) {
+        |item: &Item, name: &str, (speed, turn): (Option<f64>, f64), scales| match item.integer(0..=2000) {
             Some(count) => {
                 // As long as the corner would be on this surface; a flat one is a bit of road.
                 let length = speed.map_or(crate::venue::grades::FLAT_LENGTH, |v| {
@@ -225,6 +225,7 @@ fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
                     name: name.to_owned(),
                     count: count as u32,
                     speed,
+                    scales,
                     length,
                 });
             }
@@ -233,7 +234,7 @@ fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
     for (key, name) in [("hairpins", "hairpin"), ("squares", "square")] {
         if let Some(item) = map.take(key) {
             let grade = known_grade(&item, name, grades)?;
-            add(&item, name, grade.0, grade.1);
+            add(&item, name, grade, grades.scales());
         }
     }
     for item in map
@@ -242,7 +243,7 @@ fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
         .unwrap_or_default()
     {
         let grade = known_grade(&item, item.name(), grades)?;
-        add(&item, item.name(), grade.0, grade.1);
+        add(&item, item.name(), grade, grades.scales());
     }
     for item in map
         .take("gears")
@@ -269,8 +270,8 @@ fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
         add(
             &item,
             &format!("gear {}", item.name()),
-            Some(speed * KILOMETRE_PER_HOUR),
-            turn.to_radians(),
+            (Some(speed * KILOMETRE_PER_HOUR), turn.to_radians()),
+            Scales::Usual,
         );
     }
     sound.then_some(counts)
