@@ -301,7 +301,7 @@ fn a_grade_of_the_drivers_scale_is_asked_about_once_for_all_tracks() {
         "{said}"
     );
     assert!(
-        said.contains("write it, as in `1: {apex: 45 km/h, turn: 88 deg}`"),
+        said.contains("write it as `1: {apex: 45 km/h, turn: …}`, with the degrees that the road turns by"),
         "{said}"
     );
     assert_eq!(said.matches("error").count(), 1, "{said}");
