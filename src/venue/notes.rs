@@ -91,11 +91,13 @@ pub fn words(notes: &str) -> impl Iterator<Item = &str> {
     let mut begun = 0;
     let ends = notes.char_indices().filter(move |&(at, c)| parts(at, c));
     let ends = ends.map(|(at, c)| (at, at + c.len_utf8()));
-    let parted = ends.chain([(notes.len(), notes.len())]).map(move |(end, next)| {
-        let word = &notes[begun..end];
-        begun = next;
-        word
-    });
+    let parted = ends
+        .chain([(notes.len(), notes.len())])
+        .map(move |(end, next)| {
+            let word = &notes[begun..end];
+            begun = next;
+            word
+        });
     parted.filter(|word| !word.is_empty())
 }
 

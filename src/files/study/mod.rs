@@ -119,7 +119,11 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         {
             let habits = habits.at(course.kind, findings);
             let asked = revs::counted_twice(&wanted.track.path, course, &car, &car.trims[trim]);
-            asked.into_iter().for_each(|asked| findings.push(asked));
+            let other = revs::other_gears(&wanted.track.path, course, &car, &car.trims[trim]);
+            asked
+                .into_iter()
+                .chain(other)
+                .for_each(|asked| findings.push(asked));
             entries.push(entry(wanted, course, trim, habits));
         }
     }

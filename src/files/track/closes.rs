@@ -89,9 +89,7 @@ fn ask_gap(root: &Item, course: &Course, gap: f64, length: f64) {
         let closes = other.is_some_and(|other| other.gap < GAP_OF_RADII.1 * gap);
         closes && gap > GAP_OF_RADII.0 * length
     });
-    let text = format!(
-        "this circuit of {length:.0} m ends {gap:.0} m from where it starts"
-    );
+    let text = format!("this circuit of {length:.0} m ends {gap:.0} m from where it starts");
     match times {
         Some(times) => {
             let (of, half) = match times < 1.0 {

@@ -116,23 +116,24 @@ fn ask_passes(item: &Item, sketch: &Sketch) {
 fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
     let mut counts = Vec::new();
     let mut sound = true;
-    let mut add =
-        |item: &Item, name: &str, (speed, turn): (Option<f64>, f64), scales| match item.integer(0..=2000) {
-            Some(count) => {
-                // As long as the corner would be on this surface; a flat one is a bit of road.
-                let length = speed.map_or(crate::venue::grades::FLAT_LENGTH, |v| {
-                    turn * v * v / lateral
-                });
-                counts.push(Count {
-                    name: name.to_owned(),
-                    count: count as u32,
-                    speed,
-                    scales,
-                    length,
-                });
-            }
-            None => sound = false,
-        };
+    let mut add = |item: &Item, name: &str, (speed, turn): (Option<f64>, f64), scales| match item
+        .integer(0..=2000)
+    {
+        Some(count) => {
+            // As long as the corner would be on this surface; a flat one is a bit of road.
+            let length = speed.map_or(crate::venue::grades::FLAT_LENGTH, |v| {
+                turn * v * v / lateral
+            });
+            counts.push(Count {
+                name: name.to_owned(),
+                count: count as u32,
+                speed,
+                scales,
+                length,
+            });
+        }
+        None => sound = false,
+    };
     for (key, name) in [("hairpins", "hairpin"), ("squares", "square")] {
         if let Some(item) = map.take(key) {
             let grade = known_grade(&item, name, grades)?;

@@ -2,6 +2,7 @@
 
 mod along;
 mod closes;
+mod counted;
 mod counts;
 mod ground;
 mod hours;

@@ -115,7 +115,13 @@ impl Page<'_> {
     }
 
     fn read_trip(&self, unit: Unit) -> Result<Vec<Piece>, Vec<NoteError>> {
-        trip::pieces(self.text, unit, &self.scale.grades, self.crest, self.lateral)
+        trip::pieces(
+            self.text,
+            unit,
+            &self.scale.grades,
+            self.crest,
+            self.lateral,
+        )
     }
 
     /// Asks whether numbers that rise throughout are those of a trip meter.
@@ -148,16 +154,29 @@ impl Page<'_> {
         };
         if !(SHORTEST..=LONGEST).contains(&length) {
             item.error(
-                format!("in {} these notes are {:.3} km long", unit.sign(), length / 1000.0),
-                format!("are the readings in {}? write `trip: {}`", other.sign(), other.sign()),
+                format!(
+                    "in {} these notes are {:.3} km long",
+                    unit.sign(),
+                    length / 1000.0
+                ),
+                format!(
+                    "are the readings in {}? write `trip: {}`",
+                    other.sign(),
+                    other.sign()
+                ),
             );
             return None;
         }
-        let straights = pieces.iter().filter(|piece| matches!(piece.form, Form::Straight { .. }));
+        let straights = pieces
+            .iter()
+            .filter(|piece| matches!(piece.form, Form::Straight { .. }));
         let longest = straights.filter_map(Piece::length).fold(0.0, f64::max);
         if longest > notes::FAR {
             item.warning(
-                format!("the trip meter has {:.1} km between two notes", longest / 1000.0),
+                format!(
+                    "the trip meter has {:.1} km between two notes",
+                    longest / 1000.0
+                ),
                 "check the readings and their unit",
             );
         }
@@ -195,15 +214,28 @@ fn tell(item: &Item, text: &str, errors: &[NoteError]) {
             each.for_each(|error| tell(error, error.to_string(), remedy));
             continue;
         }
-        let written = |error: &&NoteError| Some(words.get(number(error)?.checked_sub(1)?)?.to_string());
+        let written =
+            |error: &&NoteError| Some(words.get(number(error)?.checked_sub(1)?)?.to_string());
         let mut kinds: Vec<String> = alike.iter().filter_map(written).collect();
         let mut seen = std::collections::BTreeSet::new();
         kinds.retain(|word| seen.insert(word.clone()));
-        let listed: Vec<String> = kinds.iter().take(ALIKE).map(|word| format!("`{word}`")).collect();
-        let more = if kinds.len() > ALIKE { " and others" } else { "" };
+        let listed: Vec<String> = kinds
+            .iter()
+            .take(ALIKE)
+            .map(|word| format!("`{word}`"))
+            .collect();
+        let more = if kinds.len() > ALIKE {
+            " and others"
+        } else {
+            ""
+        };
         let text = match alike[0] {
             NoteError::Unknown { .. } => {
-                format!("{} notes are not known: {}{more}", alike.len(), listed.join(", "))
+                format!(
+                    "{} notes are not known: {}{more}",
+                    alike.len(),
+                    listed.join(", ")
+                )
             }
             first => format!("{first}; the like in {} more", alike.len() - 1),
         };
@@ -265,4 +297,3 @@ fn long_text(item: &Item) -> Option<String> {
     let text = item.scalar("notes, as in `100 HpL 60 3R`")?;
     Some(text.to_owned())
 }
-

@@ -92,7 +92,9 @@ pub fn rising(notes: &str, grades: &Grades) -> Option<Rising> {
     }
     let rises = found.len() >= RISING && found.windows(2).all(|pair| pair[1].1 > pair[0].1);
     let (first, last) = (found.first()?, found.last()?);
-    let whole = found.iter().all(|(word, _)| super::distance(word).is_some());
+    let whole = found
+        .iter()
+        .all(|(word, _)| super::distance(word).is_some());
     // Stages are 1 to 100 of one or 1,000 and more of the other.
     let unit = match last.1 < 200.0 {
         true => Unit::Kilometre,
@@ -136,7 +138,11 @@ pub fn pieces(
         let (number, word, next) = (i + 1, words[i], words.get(i + 1).copied());
         if let Some(percent) = percentage(word) {
             slope = 0.01 * percent;
-            parts.iter_mut().last().into_iter().for_each(|part| part.slope = slope);
+            parts
+                .iter_mut()
+                .last()
+                .into_iter()
+                .for_each(|part| part.slope = slope);
         } else if let Some(at) = is_reading(word, next, grades) {
             let at = at * unit.metres();
             match parts.last() {
@@ -210,7 +216,11 @@ fn laid(parts: Vec<Part>, lateral: f64) -> Vec<Piece> {
     for (index, part) in parts.into_iter().enumerate() {
         let Part { at, noted, slope } = part;
         let room = ends.get(index).map_or(f64::INFINITY, |end| end - at);
-        let share = room / noted.iter().map(|piece| length(piece, lateral)).sum::<f64>();
+        let share = room
+            / noted
+                .iter()
+                .map(|piece| length(piece, lateral))
+                .sum::<f64>();
         let mut left = room;
         for piece in noted {
             let long = length(&piece, lateral) * share.min(1.0);
