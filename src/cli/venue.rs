@@ -11,7 +11,7 @@ use crate::files::write::{Existing, Target};
 use crate::files::{car as car_file, folder, study, testday, track};
 use crate::lap::{Cells, LapError, Limits, Tape, Variant, lap};
 use crate::report::format::{clock, kind_word};
-use crate::report::venue::{self as report, Driven, Sheet};
+use crate::report::venue::{self as report, Driven, Fitting, Sheet};
 use crate::schedule::grade::{FINE, graded};
 use crate::schedule::{Choice, FollowSchedule, search};
 use crate::study::run::TOLERANCE;
@@ -238,8 +238,7 @@ impl Visitor {
 
     /// A venue as its lap is driven: a sketch with corners as long as they are to this car.
     fn laid_out(&self, course: &Course) -> Course {
-        let share = usual::habits(course.kind, self.car.rev_limit_rpm).corner_share;
-        roads::for_car(course, self.trim_at(course), share)
+        roads::for_car(course, self.trim_at(course))
     }
 
     /// A lap at the usual habits of the kind of event; usual grip where the trim says none is added
@@ -300,7 +299,13 @@ impl Visitor {
             time,
             length: cells.length(),
             speeds: speeds(&tape, &cells),
-            gears: gears::compare(seen, &expected),
+            gears: gears::compare(seen, &expected)
+                .filter(|_| gears::counted(seen, &expected).is_none())
+                .map(|found| Fitting {
+                    final_drive: variant.final_drive * found.scale,
+                    radius: trim.rolling_radius / found.scale,
+                    found,
+                }),
         })
     }
 }

@@ -16,6 +16,7 @@ use super::path::{fixless, points};
 use super::source::{Mark, Source, TABLE_LIMIT};
 use super::table::{Column, Table};
 use crate::venue::log::{Run, distances};
+use crate::venue::path::laps::Seen;
 
 const SPEEDS: &[&str] = &[
     "speed",
@@ -33,7 +34,18 @@ const SPEEDS: &[&str] = &[
     "fahrgeschwindigkeit",
 ];
 const DISTANCES: &[&str] = &["distance", "dist", "s", "odometer", "strecke", "weg"];
-const LAPS: &[&str] = &["lap", "lap number", "lap no", "runde"];
+const LAPS: &[&str] = &[
+    "lap",
+    "lap number",
+    "lap no",
+    "lap count",
+    "lap counter",
+    "runde",
+    "rundenzähler",
+    "rundenzaehler",
+];
+/// Runs over one road in one file.
+const PASSES: &[&str] = &["pass", "run", "passage", "lauf"];
 
 /// What tells how a road bends and is not read.
 const UNREAD: &[&str] = &[
@@ -55,14 +67,14 @@ const PAUSE: f64 = 2.0;
 const WHOLE: (f64, f64) = (0.997, 1.02);
 
 /// The lap that was taken of several.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Taken {
-    /// Its number.
-    pub lap: i64,
-    /// How many the log holds.
-    pub laps: usize,
-    /// It lies between others.
-    pub whole: bool,
+    /// Which of the laps, from 0.
+    pub index: usize,
+    /// All that the log holds, by their numbers.
+    pub laps: Vec<(i64, Seen)>,
+    /// It was chosen among others, and not as the first of two.
+    pub fastest: bool,
 }
 
 /// A log in memory.
@@ -78,6 +90,8 @@ pub struct Log {
     pub counted: bool,
     /// Number of the lap of each row, where the logger counted.
     pub laps: Option<Vec<i64>>,
+    /// Number of the run over the road of each row, where a column counts those and none laps.
+    pub passes: Option<Vec<i64>>,
     /// Line of the file of each row.
     pub rows: Vec<u32>,
     /// The heading of the speeds, with their unit.
@@ -86,6 +100,8 @@ pub struct Log {
     pub unread: Vec<String>,
     /// Where it does not say how fast the car was, which concerns the laps that hold it alone.
     pub gaps: Findings,
+    /// Rows of the whole log before which, or in whose second, rows are missing.
+    pub holes: Vec<usize>,
     /// A column of heights that is not read, for want of positions.
     pub heights_unread: Option<String>,
 }
@@ -115,18 +131,27 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     let columns::Read {
         mut run,
         laps,
+        passes,
         headings,
     } = columns::read(&mut table, findings)?;
-    tell_taken(&table, &headings, laps.as_deref(), &mut run.time, findings);
+    let mut gaps = Findings::new();
+    let mut holes = tell_taken(
+        &table,
+        &headings,
+        laps.as_deref().or(passes.as_deref()),
+        &mut run.time,
+        (&mut gaps, findings),
+    );
     let rows = (0..table.height())
         .map(|row| table.mark(row, 0).line)
         .collect();
     if let Some(fixes) = &run.fixes {
         places::on_earth(&table, fixes, findings)?;
     }
-    let mut gaps = Findings::new();
     if usable(&run) {
-        sense::check(&table, &headings, &mut run, &mut gaps, findings)?;
+        holes.extend(sense::check(
+            &table, &headings, &mut run, &mut gaps, findings,
+        )?);
     }
     let column = headings.speed;
     let speeds = Column {
@@ -137,6 +162,7 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     Some(Log {
         unread: unread(&table, &headings),
         gaps,
+        holes,
         heights_unread: heights.map(|column| table.columns[column].name.clone()),
         yaw: headings.yaw,
         counted: false,
@@ -144,19 +170,22 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
         source: table.into_source(),
         run,
         laps,
+        passes,
         rows,
     })
 }
 
 /// What is taken for granted of times and distances: a clock that restarts with each lap runs on, rows of one
-/// second lie evenly in it, and distances without a unit are in metres.
+/// second lie evenly in it, and distances without a unit are in metres. Gives rows in whose second others are
+/// missing, which `gaps` tells.
 fn tell_taken(
     table: &Table,
     headings: &sense::Columns,
     laps: Option<&[i64]>,
     time: &mut [f64],
-    findings: &mut Findings,
-) {
+    (gaps, findings): (&mut Findings, &mut Findings),
+) -> Vec<usize> {
+    let mut holes = Vec::new();
     if let (Some(column), Some(laps)) = (headings.time, laps)
         && let Some(row) = clock::onward(time, laps)
     {
@@ -166,9 +195,13 @@ fn tell_taken(
         );
         findings.push(table.assumed("time", table.columns[column].mark, text));
     }
-    if let (Some(column), Some(rows)) = (headings.time, clock::spread(time)) {
+    if let (Some(column), Some(clock::Spread { usual, uneven })) =
+        (headings.time, clock::spread(time))
+    {
+        holes = gaps::uneven(table, (column, usual), &uneven, gaps);
+        let each = if uneven.is_empty() { "each" } else { "most" };
         let text =
-            format!("the times are whole seconds, {rows} rows to each: spread evenly over it");
+            format!("the times are whole seconds, {usual} rows to {each}: spread evenly over it");
         findings.push(table.assumed("time", table.columns[column].mark, text));
     }
     let bare = headings
@@ -178,6 +211,7 @@ fn tell_taken(
         let text = "the distances of the log are in metres";
         findings.push(table.assumed("distance", table.columns[column].mark, text));
     }
+    holes
 }
 
 /// Columns that tell how the road bends and are not read.
@@ -224,7 +258,7 @@ impl Log {
     /// # Errors
     /// There is no such lap: what is wrong, and what would be right.
     pub fn only_lap(&mut self, asked: Option<usize>) -> Result<Option<Taken>, (String, String)> {
-        let Some(laps) = &self.laps else {
+        if self.laps.is_none() {
             let Some(number @ 2..) = asked else {
                 return Ok(None);
             };
@@ -234,20 +268,15 @@ impl Log {
             );
             let remedy = "leave `lap` out, or cut the file to the lap that is meant";
             return Err((text, remedy.to_owned()));
-        };
-        let mut parts: Vec<(i64, Range<usize>)> = Vec::new();
-        for (row, &lap) in laps.iter().enumerate() {
-            match parts.last_mut() {
-                Some((last, range)) if *last == lap => range.end = row + 1,
-                _ => parts.push((lap, row..row + 1)),
-            }
         }
+        let parts = self.parts();
+        let seen = self.seen(&parts);
         let chosen = match asked {
-            Some(number) => parts.iter().find(|(lap, _)| *lap == number as i64),
-            None if parts.len() > 2 => self.fastest(&parts),
-            None => parts.first(),
+            Some(number) => parts.iter().position(|(lap, _)| *lap == number as i64),
+            None if parts.len() > 2 => self.fastest(&parts, &seen),
+            None => (!parts.is_empty()).then_some(0),
         };
-        let Some((lap, range)) = chosen.cloned() else {
+        let Some((index, range)) = chosen.map(|index| (index, parts[index].1.clone())) else {
             let text = format!("there is no lap {} in this log", asked.unwrap_or(1));
             let numbers = || parts.iter().map(|(lap, _)| *lap);
             let remedy = match numbers().min().zip(numbers().max()) {
@@ -258,39 +287,64 @@ impl Log {
             };
             return Err((text, remedy));
         };
-        let several = (parts.len() > 1).then_some(Taken {
-            lap,
-            laps: parts.len(),
-            whole: parts.len() > 2,
+        let several = (parts.len() > 1).then(|| Taken {
+            index,
+            laps: parts.iter().map(|(lap, _)| *lap).zip(seen).collect(),
+            fastest: parts.len() > 2,
         });
         self.cut(range.start..self.last_row(&range) + 1);
         self.counted = parts.len() > 1;
         Ok(several)
     }
 
-    /// The fastest of several laps; the first and the last are rarely whole, and count where they are as long as
-    /// those between.
-    fn fastest<'a>(&self, parts: &'a [(i64, Range<usize>)]) -> Option<&'a (i64, Range<usize>)> {
+    /// The rows of each lap that the logger counted, in their order.
+    pub fn parts(&self) -> Vec<(i64, Range<usize>)> {
+        let mut parts: Vec<(i64, Range<usize>)> = Vec::new();
+        for (row, &lap) in self.laps.iter().flatten().enumerate() {
+            match parts.last_mut() {
+                Some((last, range)) if *last == lap => range.end = row + 1,
+                _ => parts.push((lap, row..row + 1)),
+            }
+        }
+        parts
+    }
+
+    /// Times and lengths of laps of these rows.
+    pub fn seen(&self, parts: &[(i64, Range<usize>)]) -> Vec<Seen> {
         let distance = distances(&self.run);
-        let metres = |range: &Range<usize>| distance[self.last_row(range)] - distance[range.start];
-        let seconds =
-            |range: &Range<usize>| self.run.time[self.last_row(range)] - self.run.time[range.start];
+        let lap = |(_, range): &(i64, Range<usize>)| {
+            let (first, last) = (range.start, self.last_row(range));
+            Seen {
+                seconds: Some(self.run.time[last] - self.run.time[first]),
+                metres: distance[last] - distance[first],
+                // What lies before its first row is no part of it.
+                holed: self
+                    .holes
+                    .iter()
+                    .any(|row| (first + 1..range.end).contains(row)),
+            }
+        };
+        parts.iter().map(lap).collect()
+    }
+
+    /// The fastest of several laps, one without a hole where there is one; the first and the last are rarely
+    /// whole, and count where they are as long as those between.
+    fn fastest(&self, parts: &[(i64, Range<usize>)], seen: &[Seen]) -> Option<usize> {
         // A lap that was cut a little short is no faster for it.
-        let pace = |range: &Range<usize>| seconds(range) / metres(range);
-        let (_, inner) = parts.split_first()?;
-        let mut lengths: Vec<f64> = inner[..inner.len() - 1]
-            .iter()
-            .map(|(_, range)| metres(range))
-            .collect();
+        let pace = |lap: usize| seen[lap].seconds.unwrap_or_default() / seen[lap].metres;
+        let inner = 1..parts.len().checked_sub(1)?;
+        let mut lengths: Vec<f64> = inner.clone().map(|lap| seen[lap].metres).collect();
         lengths.sort_by(f64::total_cmp);
         let usual = lengths[lengths.len() / 2];
-        let counts = |(index, (_, range)): &(usize, &(i64, Range<usize>))| {
-            let between = *index > 0 && index + 1 < parts.len();
-            between || (WHOLE.0 * usual..=WHOLE.1 * usual).contains(&metres(range))
+        let counts = |lap: &usize| {
+            let alike = WHOLE.0 * usual..=WHOLE.1 * usual;
+            inner.contains(lap) || alike.contains(&seen[*lap].metres)
         };
-        let laps = parts.iter().enumerate().filter(counts);
-        laps.map(|(_, part)| part)
-            .min_by(|a, b| pace(&a.1).total_cmp(&pace(&b.1)))
+        let order = |&a: &usize, &b: &usize| {
+            let holes = seen[a].holed.cmp(&seen[b].holed);
+            holes.then(pace(a).total_cmp(&pace(b)))
+        };
+        (0..parts.len()).filter(counts).min_by(order)
     }
 
     /// The row that a lap ends with: the next one's first, unless the log pauses between them or its distances
@@ -340,6 +394,6 @@ impl Log {
             *fixes = fixes[range.clone()].to_vec();
         }
         self.rows = self.rows[range].to_vec();
-        self.laps = None;
+        (self.laps, self.passes) = (None, None);
     }
 }

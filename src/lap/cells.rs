@@ -41,6 +41,10 @@ pub struct Nominal {
     pub grip: Vec<f64>,
     /// Corner share of the driver.
     pub corner_share: f64,
+    /// Corner share that the curvature follows from, the usual driver's: a road has its shape whoever drives it.
+    pub usual_share: f64,
+    /// [`Course::speeds`].
+    pub speeds: f64,
     /// Downforce per mass and z, ½ρ·C_l·A/m, 1/m.
     pub downforce: f64,
 }
@@ -302,9 +306,13 @@ fn bend(bend: Bend, grip: f64, g_cos: f64, nominal: &Nominal) -> (f64, f64, bool
         Bend::Radius { curvature } => (curvature.abs(), UNLIMITED, true),
         Bend::Measured { speed, scales, .. } => {
             let z = speed * speed;
-            let share = nominal.corner_share * nominal.corner_share;
+            let share = nominal.usual_share * nominal.usual_share;
             let curvature = share * grip * (g_cos + nominal.downforce * z) / z;
-            let measured = if scales == Scales::Grip { z } else { UNLIMITED };
+            let measured = match scales {
+                Scales::Grip => z * nominal.speeds * nominal.speeds,
+                Scales::Usual => z * nominal.corner_share * nominal.corner_share / share,
+                Scales::Driver => UNLIMITED,
+            };
             (curvature, measured, false)
         }
     }

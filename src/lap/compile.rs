@@ -86,6 +86,8 @@ impl<'a> Variant<'a> {
         Ok(Nominal {
             grip,
             corner_share: self.habits.corner_share,
+            usual_share: course.kind.usual_share(),
+            speeds: course.speeds,
             downforce: 0.5 * self.air_density * self.car.lift_area / self.mass(),
         })
     }

@@ -9,7 +9,7 @@ use super::{Entry, Study};
 use crate::car::Trim;
 use crate::dyno::ReduceError;
 use crate::lap::{Cells, LapError};
-use crate::venue::{Bend, KnownTime, Scales};
+use crate::venue::KnownTime;
 
 /// Shares that drivers corner at; a time beyond them says that another input is wrong (common
 /// practice, no source).
@@ -108,7 +108,7 @@ pub enum KnownError {
 }
 
 /// Solves the corner share of each entry with a known time, and writes it into the driver's habits
-/// there and into [`KnownTime::corner_share`]; speeds that a person wrote down move with it. Gives
+/// there and into [`KnownTime::corner_share`]; the driver's own speeds move with it. Gives
 /// what failed by index of the entry.
 pub fn settle(study: &mut Study, engines: &Engines) -> Vec<(usize, KnownError)> {
     let mut failed = Vec::new();
@@ -133,20 +133,7 @@ pub fn settle(study: &mut Study, engines: &Engines) -> Vec<(usize, KnownError)> 
 /// Puts a solved share in the place of the usual one.
 fn adopt(entry: &mut Entry, share: f64) {
     let scale = share / entry.habits.corner_share;
-    for section in &mut entry.course.sections {
-        if let Bend::Measured {
-            speed,
-            scales: Scales::Grip,
-            ..
-        } = &mut section.bend
-        {
-            *speed *= scale;
-        }
-    }
-    let counts = entry.course.sketch.iter_mut().flat_map(|s| &mut s.counts);
-    counts
-        .filter_map(|c| c.speed.as_mut())
-        .for_each(|speed| *speed *= scale);
+    entry.course.speeds *= scale;
     entry.habits.corner_share = share;
     let seen = entry.course.has_speeds();
     if let Some(known) = &mut entry.course.known {
@@ -301,7 +288,7 @@ impl Day<'_> {
         let trim = &mut study.car.trims[self.entry.trim];
         trim.grip.values_mut().for_each(|own| *own *= factor);
         let entry = Entry {
-            course: for_car(&self.entry.course, trim, self.entry.habits.corner_share),
+            course: for_car(&self.entry.course, trim),
             ..self.entry.clone()
         };
         let cells = cells(&study, self.engines, &entry)?;

@@ -37,11 +37,11 @@ impl Shuffled {
     }
 }
 
-/// A course as a car with this trim and driver goes round it: the corners of a sketch as long as they are to
-/// them, any other course as it is.
+/// A course as a car with this trim goes round it: the corners of a sketch as long as they are to it and the usual
+/// driver, any other course as it is.
 #[must_use]
-pub fn for_car(course: &Course, trim: &Trim, corner_share: f64) -> Course {
-    let lateral = cornering(trim, &course.surfaces[0], corner_share);
+pub fn for_car(course: &Course, trim: &Trim) -> Course {
+    let lateral = cornering(trim, &course.surfaces[0], course.kind.usual_share());
     lateral.map_or_else(|| course.clone(), |lateral| course.cornering_at(lateral))
 }
 

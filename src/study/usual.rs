@@ -11,15 +11,6 @@ const LOWEST: (f64, f64) = (3000.0, 0.40);
 /// [`LOWEST`].
 const SLOW_ENGINE: f64 = 0.60;
 
-/// Share of the corner's limit speed that is driven (common practice; a stage driven on notes).
-fn corner_share(kind: EventKind) -> f64 {
-    match kind {
-        EventKind::Circuit => 0.97,
-        EventKind::Hillclimb | EventKind::Sprint => 0.95,
-        EventKind::Stage => 0.90,
-    }
-}
-
 /// Share of the tyres' braking that is used (common practice; on a stage the middle of 0.80 to
 /// 0.85).
 fn brake_share(kind: EventKind) -> f64 {
@@ -34,7 +25,7 @@ fn brake_share(kind: EventKind) -> f64 {
 pub fn habits(kind: EventKind, limit_rpm: f64) -> Habits {
     let lowest = LOWEST.0.max(LOWEST.1 * limit_rpm);
     Habits {
-        corner_share: corner_share(kind),
+        corner_share: kind.usual_share(),
         brake_share: brake_share(kind),
         lowest_rpm: lowest.min(SLOW_ENGINE * limit_rpm),
         shift_light_rpm: None,

@@ -117,6 +117,7 @@ fn road(kind: &Kind) -> Option<Course> {
             name: (*name).to_owned(),
             count: *count,
             speed: grade.speed,
+            scales: grades.scales(),
             length,
         })
     };

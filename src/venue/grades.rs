@@ -109,6 +109,32 @@ impl Grades {
         self
     }
 
+    /// Whose speeds these are.
+    pub fn scales(&self) -> Scales {
+        match self.assumed {
+            true => Scales::Usual,
+            false => Scales::Grip,
+        }
+    }
+
+    /// The corner that a grade notes: known by its apex speed, as long as its angle over its
+    /// curvature. A flat grade is road without a limit.
+    pub fn piece(&self, grade: &Grade, side: Option<Side>) -> Piece {
+        let Some(speed) = grade.speed else {
+            return Piece::straight(FLAT_LENGTH);
+        };
+        Piece::new(Form::Corner {
+            known: Known::Apex {
+                speed,
+                extent: Extent::Turn(grade.turn),
+                scales: self.scales(),
+            },
+            side,
+            opens: 1.0,
+            grade: Some(grade.name.clone()),
+        })
+    }
+
     /// The grade of a name.
     pub fn get(&self, name: &str) -> Option<&Grade> {
         self.grades.iter().find(|grade| grade.name == name)
@@ -138,26 +164,6 @@ impl Grades {
             speed: Some(speed),
             ..grade.clone()
         }
-    }
-}
-
-impl Grade {
-    /// The corner that this grade notes: known by its apex speed, as long as its angle over its
-    /// curvature. A flat grade is road without a limit.
-    pub fn piece(&self, side: Option<Side>) -> Piece {
-        let Some(speed) = self.speed else {
-            return Piece::straight(FLAT_LENGTH);
-        };
-        Piece::new(Form::Corner {
-            known: Known::Apex {
-                speed,
-                extent: Extent::Turn(self.turn),
-                scales: Scales::Grip,
-            },
-            side,
-            opens: 1.0,
-            grade: Some(self.name.clone()),
-        })
     }
 }
 

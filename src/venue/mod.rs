@@ -72,8 +72,11 @@ pub struct Surface {
 /// Whether a limit on speed is set by grip or by the driver's nerve and sight.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Scales {
-    /// Moves with grip and with the driver's corner share.
+    /// Moves with grip and with the driver's corner share, which it contains: this driver's own speed.
     Grip,
+    /// The same for the usual driver's speed, at his share ([`EventKind::usual_share`]): another share makes
+    /// it another speed.
+    Usual,
     /// Stays as written: a crest, a chicane, a blind bend.
     Driver,
 }
@@ -182,6 +185,17 @@ pub struct KnownTime {
     pub grip_for_speeds: Option<f64>,
 }
 
+impl EventKind {
+    /// Share of the corner's limit speed that is usually driven (common practice; a stage driven on notes).
+    pub fn usual_share(self) -> f64 {
+        match self {
+            Self::Circuit => 0.97,
+            Self::Hillclimb | Self::Sprint => 0.95,
+            Self::Stage => 0.90,
+        }
+    }
+}
+
 impl KnownTime {
     /// Whether a time is this one, as far as it is written, s.
     pub fn is(&self, time: f64) -> bool {
@@ -248,6 +262,9 @@ pub struct Course {
     pub along: along::Along,
     /// The counts it was shuffled from: one road of many, [`Course::shuffled`] gives the others.
     pub sketch: Option<sketch::Sketch>,
+    /// What this driver's own speeds are multiplied by as he drives, once a known time has told; the road keeps the
+    /// shape that it has by the speeds as they are written.
+    pub speeds: f64,
     /// It stands in where nobody named a venue: a usual road of its kind, and nobody's event.
     pub stands_in: bool,
     /// Heading of the start, rad from east, counter-clockwise, where it is known.
@@ -321,6 +338,7 @@ impl Course {
             log: None,
             along: along::Along::default(),
             sketch: None,
+            speeds: 1.0,
             stands_in: false,
             bearing: None,
         }
@@ -331,7 +349,8 @@ impl Course {
         self.sections.iter().filter_map(Section::length).sum()
     }
 
-    /// Whether speeds of its corners are written or were seen, and are not reckoned from radii.
+    /// Whether speeds of its corners are this driver's, written or seen, and are not reckoned from radii or from
+    /// a usual scale.
     pub fn has_speeds(&self) -> bool {
         let seen = |section: &Section| {
             let Bend::Measured { scales, .. } = section.bend else {

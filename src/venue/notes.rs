@@ -11,6 +11,7 @@
 use super::grades::{Grades, LONG, OPENS, SHORT};
 use super::pieces::{CREST_LENGTH, Form, Known, Piece, Side};
 use super::{Extent, Scales};
+use unknown::{flying_finish, kilometres, unknown};
 
 /// Shortest and longest plain number that is a distance, m. A lone 3 is a grade whose side is
 /// missing.
@@ -24,12 +25,6 @@ pub const FAR: f64 = 3000.0;
 const PASSED: &[&str] = &[
     "into", "and", "then", "care", "caution", "cut", "dont", "don't", "keep", "in", "out", "over",
     "at", "to", "->", "→", "!", "!!", "&",
-];
-
-/// Words for the ends of the road, which its notes say without them.
-const END_WORDS: &[&str] = &[
-    "start", "finish", "end", "ff", "ziel", "ende", "départ", "depart", "arrivée", "arrivee",
-    "partenza", "arrivo", "salida", "meta",
 ];
 
 /// Why notes cannot be read.
@@ -59,14 +54,50 @@ pub enum NoteError {
         /// Which word, from 1.
         number: usize,
     },
+    /// A reading of the trip meter that is no larger than the one before it.
+    #[error("note {number}, `{word}`, does not lie beyond `{before}`, the reading before it")]
+    Falls {
+        /// Which word, from 1.
+        number: usize,
+        /// The word.
+        word: String,
+        /// The reading before it.
+        before: String,
+    },
+    /// A corner without a reading of the trip meter.
+    #[error("note {number}, `{word}`, has no reading of the trip meter before it")]
+    Nowhere {
+        /// Which word, from 1.
+        number: usize,
+        /// The word.
+        word: String,
+    },
     /// Nothing at all.
     #[error("there are no notes")]
     Empty,
 }
 
-/// The words of a page of notes.
+/// The words of a page of notes. A comma between two digits is a decimal one.
 pub fn words(notes: &str) -> impl Iterator<Item = &str> {
-    let parted = notes.split(|c: char| c.is_whitespace() || ",;/|".contains(c));
+    let digit = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_digit);
+    let parts = move |at: usize, c: char| match c {
+        ',' => {
+            let (before, after) = (at.checked_sub(1), at + 1);
+            let bytes = notes.as_bytes();
+            !(digit(before.and_then(|before| bytes.get(before))) && digit(bytes.get(after)))
+        }
+        _ => c.is_whitespace() || ";/|".contains(c),
+    };
+    let mut begun = 0;
+    let ends = notes.char_indices().filter(move |&(at, c)| parts(at, c));
+    let ends = ends.map(|(at, c)| (at, at + c.len_utf8()));
+    let parted = ends
+        .chain([(notes.len(), notes.len())])
+        .map(move |(end, next)| {
+            let word = &notes[begun..end];
+            begun = next;
+            word
+        });
     parted.filter(|word| !word.is_empty())
 }
 
@@ -202,7 +233,7 @@ fn corner(word: &str, next: Option<&str>, grades: &Grades) -> Option<(Piece, usi
     } else {
         grades.shaded(grade, shade)
     };
-    Some((grade.piece(Some(side)), used))
+    Some((grades.piece(&grade, Some(side)), used))
 }
 
 /// Grade, side, words used and shade of a note whose own shade is taken off.
@@ -335,97 +366,8 @@ fn passed(word: &str) -> bool {
     PASSED.contains(&lower.trim_matches(['(', ')', '.', '"']))
 }
 
-fn flying_finish(word: &str, next: Option<&str>) -> bool {
-    let end = |word: &str| END_WORDS.contains(&word.to_lowercase().as_str());
-    word.eq_ignore_ascii_case("flying") && next.is_some_and(end)
-}
-
-/// What to write for a distance in kilometres, `1.2 km` or `1.2km`.
-fn kilometres(word: &str, next: Option<&str>) -> Option<String> {
-    let (number, unit) = match word.strip_suffix("km") {
-        Some(number) => (number, true),
-        None => (word, next == Some("km")),
-    };
-    let metres = 1000.0 * number.parse::<f64>().ok()?;
-    (unit && (DISTANCE.0..=DISTANCE.1).contains(&metres)).then(|| format!("{metres:.0}"))
-}
-
-/// The corner that the words end in, and the one of grade `word` that it becomes, both as they are written.
-fn becomes(words: &[&str], word: &str, grades: &Grades) -> Option<(String, String)> {
-    let (last, earlier) = words.split_last()?;
-    let alone = corner(last, None, grades).map(|(piece, _)| (piece, (*last).to_owned()));
-    let (piece, written) = alone.or_else(|| {
-        let first = earlier.last()?;
-        let (piece, used) = corner(first, Some(*last), grades)?;
-        (used == 2).then(|| (piece, format!("{first} {last}")))
-    })?;
-    let Form::Corner { side, .. } = piece.form else {
-        return None;
-    };
-    let letter = match side? {
-        Side::Left => 'L',
-        Side::Right => 'R',
-    };
-    let first = written.starts_with(|c: char| c.eq_ignore_ascii_case(&letter));
-    let other = match first {
-        true => format!("{letter}{word}"),
-        false => format!("{word}{letter}"),
-    };
-    Some((written, other))
-}
-
-fn unknown(
-    word: &str,
-    number: usize,
-    (before, next): (&[&str], Option<&str>),
-    grades: &Grades,
-) -> NoteError {
-    let known: Vec<&str> = grades.grades.iter().map(|g| g.name.as_str()).collect();
-    let known = known.join(", ");
-    let lower = word.to_lowercase();
-    let lone = grade_name(&lower, grades).is_some();
-    let changes = |word: &str| {
-        matches!(
-            word.to_lowercase().as_str(),
-            "opens" | "open" | "tightens" | "tight" | "tt"
-        )
-    };
-    let remedy = if let Some(metres) = kilometres(word, next) {
-        format!("distances are in whole metres: write `{metres}`")
-    } else if word.contains(['>', '<']) {
-        // Crews write it for a corner that tightens, and for one that leads into another.
-        "write in words what it means: `tightens`, `opens` or `into`".to_owned()
-    } else if let [corners @ .., changed] = before
-        && lone
-        && changes(changed)
-    {
-        let (first, second) =
-            becomes(corners, word, grades).unwrap_or_else(|| ("3L".to_owned(), format!("{word}L")));
-        format!(
-            "a corner that becomes another grade is two: write `{first} into {second}`, with its own grade and side"
-        )
-    } else if lone {
-        format!("say which way it goes, as in `{word}L`")
-    } else if word.parse::<f64>().is_ok() {
-        format!(
-            "distances are whole metres from {:.0} to {:.0}; a corner is a grade with its side, as in `3L`",
-            DISTANCE.0, DISTANCE.1
-        )
-    } else if END_WORDS.contains(&lower.as_str()) || flying_finish(word, next) {
-        "leave it out: the road goes from the first note to the last, and distances to the line are in m".to_owned()
-    } else {
-        let whose = match grades.assumed {
-            true => "the usual grades, as no `grades` are written",
-            false => "this driver's grades",
-        };
-        format!("distances in m, grades with a side, as in `3L`; {whose}: {known}")
-    };
-    NoteError::Unknown {
-        number,
-        word: word.to_owned(),
-        remedy,
-    }
-}
+pub mod trip;
+mod unknown;
 
 #[cfg(test)]
 mod tests;

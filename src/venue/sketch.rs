@@ -32,6 +32,8 @@ pub struct Count {
     pub count: u32,
     /// Speed at the apex, m/s; `None` where they are taken flat.
     pub speed: Option<f64>,
+    /// Whose speed that is.
+    pub scales: Scales,
     /// Length of one, m, at the lateral acceleration of the sketch.
     pub length: f64,
 }
@@ -252,7 +254,7 @@ fn corner(kind: &Count, random: &mut ChaCha8Rng) -> Piece {
             speed: usual * speed,
             // The radius goes with the square of the speed.
             extent: Extent::Length(kind.length * speed * speed * turn),
-            scales: Scales::Grip,
+            scales: kind.scales,
         },
         side: Some(side),
         opens: 1.0,
@@ -301,6 +303,7 @@ mod tests {
             name: name.to_owned(),
             count,
             speed: Some(speed),
+            scales: Scales::Grip,
             length: turn * speed * speed / LATERAL,
         }
     }

@@ -1,6 +1,6 @@
 //! Times done: what results and known times say of grip, driver and files.
 
-use super::states::{DRY, MILL, MIXED, RANK, RESULTS, told, told_at};
+use super::states::{DRY, MILL, MIXED, RANK, RESULTS, by_own_grades, told, told_at};
 use super::world::World;
 use super::{json, pullrank};
 
@@ -13,7 +13,8 @@ fn in_the_wet(factor: f64) -> f64 {
     let wet = format!("wet: {{chance: 60 %, factor: {factor}}}");
     let study = MIXED.replace("wet: 60 %", &wet);
     let result = "results:\n  - {venue: Mill Lanes, spec: long manifold, time: \"1:30.0\", conditions: wet}\n";
-    let (out, said) = told(
+    let (out, said) = told_at(
+        &by_own_grades(),
         &["results", "--draws", "40", "--json"],
         &format!("{study}{result}"),
     );
@@ -29,11 +30,15 @@ fn a_result_in_the_wet_says_the_grip_of_the_wet_and_leaves_the_dry_alone() {
         "results:\n  - {{venue: Mill Lanes, spec: long manifold, time: {time:.2} s, conditions: wet}}\n"
     );
     let study = format!("{MIXED}{result}");
-    let (out, _) = told(&["results", "--draws", "40", "--json"], &study);
+    let (out, _) = told_at(
+        &by_own_grades(),
+        &["results", "--draws", "40", "--json"],
+        &study,
+    );
     let found: serde_json::Value = serde_json::from_str(&out).unwrap();
     let grip = found["results"][0]["grip_factor"].as_f64().unwrap();
     assert!((grip - 0.66).abs() < 0.003, "{grip}");
-    let out = one_line(&told(RESULTS, &study).0);
+    let out = one_line(&told_at(&by_own_grades(), RESULTS, &study).0);
     let write = "write `conditions: {dry: 40 %, wet: {chance: 60 %, factor: 0.66}}`";
     assert!(
         out.contains("0.75 was assumed") && out.contains(write),
@@ -45,19 +50,19 @@ fn a_result_in_the_wet_says_the_grip_of_the_wet_and_leaves_the_dry_alone() {
     );
     // Where somebody wrote the grip the driver is as likely.
     let written = study.replace("wet: 60 %", "wet: {chance: 60 %, factor: 0.75}");
-    let out = one_line(&told(RESULTS, &written).0);
+    let out = one_line(&told_at(&by_own_grades(), RESULTS, &written).0);
     assert!(out.contains("either the driver cornered at 9"), "{out}");
     // As it is predicted there is nothing to say.
     let right = study.replace("wet: 60 %", "wet: {chance: 60 %, factor: 0.66}");
-    let out = one_line(&told(RESULTS, &right).0);
+    let out = one_line(&told_at(&by_own_grades(), RESULTS, &right).0);
     assert!(!out.contains("write `"), "{out}");
 }
 
 #[test]
 fn a_known_time_in_the_wet_beside_speeds_of_the_dry_says_the_grip_of_the_wet() {
-    let time = in_the_wet(0.66);
+    let (time, own) = (in_the_wet(0.66), by_own_grades());
     let track =
-        format!("{MILL}known: {{time: {time:.2} s, spec: long manifold, conditions: wet}}\n");
+        format!("{own}known: {{time: {time:.2} s, spec: long manifold, conditions: wet}}\n");
     let out = one_line(&told_at(&track, RANK, DRY).0);
     let wanted = "or the wet has 0.66 of the grip in the dry in place of 0.75";
     assert!(out.contains(wanted), "{out}");
@@ -77,7 +82,7 @@ fn a_known_time_in_the_wet_beside_speeds_of_the_dry_says_the_grip_of_the_wet() {
         "{out}"
     );
     // A known time of the dry is not moved by the wet.
-    let track = format!("{MILL}known: {{time: \"1:22.0\", spec: long manifold}}\n");
+    let track = format!("{own}known: {{time: \"1:22.0\", spec: long manifold}}\n");
     let wet = format!(
         "{MIXED}results:\n  - {{venue: Mill Lanes, spec: long manifold, time: \"1:36.0\", conditions: wet}}\n"
     );

@@ -245,7 +245,7 @@ fn one_grade_without_its_angle_is_one_fault() {
         said.contains("how far a corner of grade `loop` turns is not known"),
         "{said}"
     );
-    assert!(said.contains("`loop: {apex: 31 km/h, turn: 1"), "{said}");
+    assert!(said.contains("`loop: {apex: 31 km/h, turn: …}`"), "{said}");
     assert_eq!(said.matches("error").count(), 1, "{said}");
 }
 
@@ -301,7 +301,9 @@ fn a_grade_of_the_drivers_scale_is_asked_about_once_for_all_tracks() {
         "{said}"
     );
     assert!(
-        said.contains("write it, as in `1: {apex: 45 km/h, turn: 88 deg}`"),
+        said.contains(
+            "write it as `1: {apex: 45 km/h, turn: …}`, with the degrees that the road turns by"
+        ),
         "{said}"
     );
     assert_eq!(said.matches("error").count(), 1, "{said}");

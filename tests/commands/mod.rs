@@ -46,6 +46,7 @@ mod sheets;
 mod sizes;
 mod slips;
 mod states;
+mod surveys;
 mod testdays;
 mod thrown;
 mod unfit_seasons;

@@ -50,7 +50,7 @@ fn positions_that_scatter_are_told() {
 }
 
 /// Time, speed, acceleration and number of each row of four laps.
-fn numbered() -> Vec<(f64, f64, f64, usize)> {
+pub(super) fn numbered() -> Vec<(f64, f64, f64, usize)> {
     let mut s = 0.0;
     let row = |(t, v, a): (f64, f64, f64)| {
         let number = (s / 1000.0) as usize + 1;
@@ -61,7 +61,7 @@ fn numbered() -> Vec<(f64, f64, f64, usize)> {
 }
 
 /// As a log, each time less so much of that of its lap's start.
-fn with_laps(restarts: f64) -> String {
+pub(super) fn with_laps(restarts: f64) -> String {
     let rows = numbered();
     let mut out = String::from("time (s),speed (km/h),lateral (g),lap\n");
     for (t, v, a, number) in &rows {
@@ -92,7 +92,10 @@ fn a_lap_by_its_column_ends_where_the_next_begins() {
 fn a_lap_that_was_chosen_is_not_asked_about() {
     let log = with_laps(0.0);
     let said = told(&asked("log: run.csv", &log));
-    assert!(said.contains("the log holds 4 laps; lap "), "{said}");
+    assert!(
+        said.contains("the log holds 4 laps (1 ") && said.contains(" is taken"),
+        "{said}"
+    );
     let chosen = asked("log: {file: run.csv, lap: fastest}", &log);
     assert_eq!(told(&chosen), "");
     let listed = listed(&chosen);

@@ -4,6 +4,7 @@
 use super::doubts::{circuit, csv, lap, listed};
 use super::drawn::{At, ring, road};
 use super::loggers::told;
+use super::pullrank;
 use super::roads::{along, length, near, shown, warned};
 use super::world::World;
 
@@ -75,7 +76,47 @@ fn revs_of_a_log_that_are_counted_twice_are_asked_about() {
         said.contains("the engine speeds of the log are twice what the gears of Minnow make at its road speeds"),
         "{said}"
     );
-    assert!(!driven(1.0).contains("engine speeds of the log"));
+    assert!(!said.contains("another final drive"), "{said}");
+    assert!(!driven(1.0).contains("twice"));
+    // The same sentence where the car is named, and none on its tyres.
+    let world = circuit(&session(2.0));
+    let output = pullrank()
+        .arg("venue")
+        .arg(world.path("track.yaml"))
+        .arg("--car")
+        .arg(world.path("car.yaml"))
+        .output()
+        .unwrap();
+    let out = world.said(&output.stdout);
+    assert!(
+        out.contains(" at a mean of ") && !out.contains("rolling radius"),
+        "{out}"
+    );
+}
+
+/// 9/41 for 9/38 is 7.9 %; 3 % is a tyre that slips and is worn.
+#[test]
+fn engine_speeds_of_another_final_drive_are_asked_about() {
+    // 38.6 rpm per km/h in top gear are 290 mm behind 9/38.
+    let with = |times: f64| {
+        circuit(&session(times)).edit(
+            "car.yaml",
+            "tyre: 185/60R13\n",
+            "tyre: 185/60R13\nrolling_radius: 290 mm\n",
+        )
+    };
+    let said = warned(&with(1.079));
+    assert!(
+        said.contains("% higher than the gears of Minnow make at its road speeds, in all 3 gears")
+            && said.contains("a final drive of 4.5")
+            && said.contains("or a rolling radius of 269 mm"),
+        "{said}"
+    );
+    assert!(!warned(&with(1.0)).contains("another final drive"));
+    assert!(!warned(&with(0.97)).contains("another final drive"));
+    let options = "final_drive: 9/38\noptions: {final_drive: [9/41]}\n";
+    let said = warned(&with(1.079).edit("car.yaml", "final_drive: 9/38\n", options));
+    assert!(said.contains("(its 9/41) fits"), "{said}");
 }
 
 /// The engine turns by the gears for all of the time, and the bands sum to it.

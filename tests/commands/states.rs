@@ -6,6 +6,13 @@ use super::world::World;
 pub const MILL: &str = "name: Mill Lanes\nkind: stage\nsurface: tarmac\nnotes: 140 SqL 60 3R 80 4L 120 2R 90 SqR 70 \
                     3L 60 4R 160 HpL 110 3R 50 2L 90 SqL 200\n";
 
+/// The same by the crew's own scale.
+pub fn by_own_grades() -> String {
+    format!(
+        "{MILL}grades: {{hairpin: 28 km/h, square: 44 km/h, 2: 52 km/h, 3: 66 km/h, 4: 84 km/h, 5: 105 km/h}}\n"
+    )
+}
+
 /// A command on a study with these venues and lines after them: what it prints and what it says.
 pub fn told(command: &[&str], rest: &str) -> (String, String) {
     told_at(MILL, command, rest)
@@ -270,13 +277,15 @@ fn a_result_that_may_be_of_either_trim_is_asked_about() {
     );
 }
 
-/// Corners by notes have speeds of their own: another share in the study moves none of them.
+/// Corners by the crew's own scale have speeds of their own: another share in the study moves none of them.
 #[test]
 fn a_result_where_corners_have_speeds_asks_for_a_known_time_that_gives_it_back() {
     let result = "results:\n  - {venue: Mill Lanes, spec: short manifold, time: \"1:25.0\"}\n";
     let study = format!("{DRY}{result}");
     let known = "known: {time: \"1:25.0\", spec: short manifold}";
-    let (out, said) = on_one_line(RESULTS, &study);
+    let own = by_own_grades();
+    let (out, said) = told_at(&own, RESULTS, &study);
+    let out = out.split_whitespace().collect::<Vec<&str>>().join(" ");
     assert!(
         out.contains(&format!("write `{known}` into its track")),
         "{out}{said}"
@@ -286,7 +295,7 @@ fn a_result_where_corners_have_speeds_asks_for_a_known_time_that_gives_it_back()
         out.contains("write the known times into the tracks"),
         "{out}"
     );
-    let track = format!("{MILL}{known}\n");
+    let track = format!("{own}{known}\n");
     let (out, said) = told_at(&track, RESULTS, &study);
     assert!(
         out.matches("1:25.0").count() > 1 && !out.contains("write `"),
@@ -294,6 +303,12 @@ fn a_result_where_corners_have_speeds_asks_for_a_known_time_that_gives_it_back()
     );
     let (out, _) = told_at(&track, RANK, DRY);
     assert!(out.contains("of the corner speeds it gives"), "{out}");
+    // By the usual scale they are nobody's, and move with the share.
+    let (out, said) = on_one_line(RESULTS, &study);
+    assert!(
+        out.contains("write `corner_share: {stage: 87 %}`"),
+        "{out}{said}"
+    );
     // Another time is set against the known one.
     let other = study.replace("1:25.0", "1:24.0");
     let (out, _) = told_at(&track, RESULTS, &other);

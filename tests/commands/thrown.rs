@@ -170,10 +170,10 @@ fn a_stage_that_is_recorded_twice_is_asked_about() {
 #[test]
 fn heights_that_are_all_alike_are_none() {
     let flat: Vec<At> = run(0.0).iter().map(|at| At { z: 0.0, ..*at }).collect();
-    let listed = listed(&recorded(&flat));
+    let said = told(&recorded(&flat));
     assert!(
-        listed.contains("a level road: the heights are all 0 m, as where nobody knows them"),
-        "{listed}"
+        said.contains("a level road: the heights are all 0 m, as where nobody knows them"),
+        "{said}"
     );
 }
 

@@ -11,6 +11,8 @@ fn nominal() -> Nominal {
     Nominal {
         grip: vec![1.1, 0.6],
         corner_share: 0.9,
+        usual_share: 0.9,
+        speeds: 1.0,
         downforce: 0.0,
     }
 }

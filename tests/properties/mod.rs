@@ -18,6 +18,7 @@ mod scattered;
 mod schedule_brute;
 mod schedule_odd;
 mod schedule_scan;
+mod shares;
 mod sketches;
 mod steps;
 mod studies;

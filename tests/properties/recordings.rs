@@ -67,8 +67,7 @@ impl World {
 
     /// A sketch laid out for this car.
     pub(super) fn laid_out(&self, course: &Course) -> Course {
-        let setup = self.setup(course);
-        roads::for_car(course, setup.trim, setup.habits.corner_share)
+        roads::for_car(course, self.setup(course).trim)
     }
 }
 

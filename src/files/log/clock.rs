@@ -44,9 +44,18 @@ pub(super) fn onward(time: &mut [f64], laps: &[i64]) -> Option<usize> {
     back.first().copied()
 }
 
-/// Spreads rows evenly over the second that they are written in; how many there usually are of it, where
-/// times are whole seconds and repeat themselves.
-pub(super) fn spread(time: &mut [f64]) -> Option<usize> {
+/// Rows that were spread over their seconds.
+#[derive(Debug, PartialEq)]
+pub(super) struct Spread {
+    /// How many there usually are of one.
+    pub usual: usize,
+    /// The rows of those that have two less or more, or are still farther off: rows are missing there.
+    pub uneven: Vec<Range<usize>>,
+}
+
+/// Spreads rows evenly over the second that they are written in, where times are whole seconds and repeat
+/// themselves.
+pub(super) fn spread(time: &mut [f64]) -> Option<Spread> {
     let runs = runs(time);
     let whole = time.iter().all(|t| t.is_finite() && t.fract() == 0.0);
     let [first, inner @ .., last] = runs.as_slice() else {
@@ -69,7 +78,11 @@ pub(super) fn spread(time: &mut [f64]) -> Option<usize> {
     let before = usual.saturating_sub(first.len());
     share(time, first, before, before + first.len());
     share(time, last, 0, usual.max(last.len()));
-    Some(usual)
+    let uneven = inner.iter().filter(|rows| rows.len().abs_diff(usual) > 1);
+    Some(Spread {
+        usual,
+        uneven: uneven.cloned().collect(),
+    })
 }
 
 /// Moves rows on by the share of a second that they are behind its start: `before` of `all` come first.
@@ -81,16 +94,29 @@ fn share(time: &mut [f64], rows: &Range<usize>, before: usize, all: usize) {
 
 #[cfg(test)]
 mod tests {
-    use super::spread;
+    use super::{Spread, spread};
 
     #[test]
     fn rows_of_one_second_lie_evenly_in_it() {
         let true_times: Vec<f64> = (3..87).map(|i| 0.1 * f64::from(i)).collect();
         let mut time: Vec<f64> = true_times.iter().map(|t| (t + 1e-9).floor()).collect();
-        assert_eq!(spread(&mut time), Some(10));
+        let even = Spread {
+            usual: 10,
+            uneven: Vec::new(),
+        };
+        assert_eq!(spread(&mut time), Some(even));
         for (found, wanted) in time.iter().zip(&true_times) {
             assert!((found - wanted).abs() < 1e-6, "{found} for {wanted}");
         }
+    }
+
+    #[test]
+    fn seconds_in_which_rows_are_missing_are_named() {
+        let times = (0..300).map(|i| 0.1 * f64::from(i));
+        let kept = times.filter(|t| !(12.35..12.75).contains(t) && !(20.05..20.15).contains(t));
+        let mut time: Vec<f64> = kept.map(|t| (t + 1e-9).floor()).collect();
+        let found = spread(&mut time).unwrap();
+        assert_eq!((found.usual, found.uneven), (10, vec![120..126]));
     }
 
     #[test]

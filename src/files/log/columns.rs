@@ -1,6 +1,6 @@
 //! The columns of a log as numbers, row by row, those of slower channels too.
 
-use super::{DISTANCES, LAPS, SPEEDS, lateral, sense};
+use super::{DISTANCES, LAPS, PASSES, SPEEDS, lateral, sense};
 use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::path::{fixless, hemisphere, points};
 use crate::files::table::{ENGINE_SPEEDS, Table};
@@ -13,6 +13,7 @@ const YAW_RATES: &[&str] = &["yaw rate", "gps yaw rate", "yaw velocity", "rate o
 pub(super) struct Read {
     pub run: Run,
     pub laps: Option<Vec<i64>>,
+    pub passes: Option<Vec<i64>>,
     pub headings: sense::Columns,
 }
 
@@ -67,6 +68,10 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
         Some(column) => Some(lap_numbers(table, column, findings)?),
         None => None,
     };
+    let passes = match table.find(PASSES).filter(|_| laps.is_none()) {
+        Some(column) => lap_numbers(table, column, findings).filter(|all| all.is_sorted()),
+        None => None,
+    };
     if let Some(column) = yaw_column.filter(|column| table.written_unit(*column).is_none()) {
         let name = quoted(&table.columns[column].name);
         let text = format!("{name} in deg/s (no unit is written)");
@@ -104,6 +109,7 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
     let read = Read {
         run,
         laps,
+        passes,
         headings,
     };
     with_fixes(read, heights?, table, findings)
@@ -181,8 +187,8 @@ fn with_fixes(
     .into_iter()
     .flatten()
     .for_each(|values| stay(values, &out));
-    if let Some(laps) = &mut read.laps {
-        stay(laps, &out);
+    for counted in [&mut read.laps, &mut read.passes].into_iter().flatten() {
+        stay(counted, &out);
     }
     let mut fixes = points::fixes(table, findings)?;
     if let Some(mut heights) = heights {

@@ -6,15 +6,8 @@ use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::table::Table;
 use crate::units::{KILOMETRE_PER_HOUR, counted};
 use crate::venue::log::{Run, distances, dropouts};
+use crate::venue::path::laps::{PAUSE, is_hole};
 
-/// Longest pause that a log may make unasked, s, how many times as long as its rows are usually apart that
-/// is at least, and the speed, m/s, above which a car is on the move.
-const PAUSE: f64 = 3.0;
-const MANY: f64 = 10.0;
-const MOVING: f64 = 2.0;
-/// A shorter pause counts where the car went so far in it, m: corners are shorter; it is so many times
-/// as long as the rows are usually apart at least.
-const FAR: (f64, f64) = (60.0, 4.0);
 /// A loss that is shorter than this, s, and in which no corner can take this share off the speed is back at
 /// once.
 const AT_ONCE: f64 = 1.5;
@@ -66,8 +59,14 @@ fn unseen(run: &Run, lowest: Option<f64>) -> String {
 
 const AGAIN: &str = "cut the file before or after it, or log the run again";
 
-/// Puts speeds that fell out between their neighbours and tells of it.
-pub(super) fn mended(table: &Table, column: usize, run: &mut Run, findings: &mut Findings) {
+/// Puts speeds that fell out between their neighbours and tells of it. Gives the first rows of what was lost for
+/// longer than a moment.
+pub(super) fn mended(
+    table: &Table,
+    column: usize,
+    run: &mut Run,
+    findings: &mut Findings,
+) -> Vec<usize> {
     let lost = run.speed.clone();
     let mended = dropouts::mend(&run.time, &mut run.speed);
     let distance = distances(run);
@@ -120,13 +119,19 @@ pub(super) fn mended(table: &Table, column: usize, run: &mut Run, findings: &mut
         );
         tell(gap.rows.start, text, AGAIN);
     }
+    deep.iter().map(|gap| gap.rows.start).collect()
 }
 
-/// Asks about speeds that stay the same to the digit until they jump.
-pub(super) fn frozen(table: &Table, column: usize, run: &Run, findings: &mut Findings) {
+/// Asks about speeds that stay the same to the digit until they jump. Gives the rows behind them.
+pub(super) fn frozen(
+    table: &Table,
+    column: usize,
+    run: &Run,
+    findings: &mut Findings,
+) -> Vec<usize> {
     let frozen = dropouts::frozen(&run.time, &run.speed);
     let Some(first) = frozen.first() else {
-        return;
+        return Vec::new();
     };
     let distance = distances(run);
     let (from, to) = (first.start, first.end - 1);
@@ -143,6 +148,7 @@ pub(super) fn frozen(table: &Table, column: usize, run: &Run, findings: &mut Fin
     );
     let finding = table.finding(Severity::Warning, table.mark(first.end, column), text);
     findings.push(finding.remedy("cut the file there, or log the run again"));
+    frozen.iter().map(|rows| rows.end).collect()
 }
 
 /// Refuses a speed that is naught amid full speed for longer than can be guessed.
@@ -163,35 +169,80 @@ pub(super) fn lost(table: &Table, column: usize, run: &Run, findings: &mut Findi
     None
 }
 
-/// Asks about pauses on the move: the road in them is a guess from the speeds before and after.
-pub(super) fn pauses(table: &Table, run: &Run, findings: &mut Findings) {
+/// Asks about pauses on the move: the road in them is a guess from the speeds before and after. Gives the rows
+/// behind them.
+pub(super) fn pauses(table: &Table, run: &Run, findings: &mut Findings) -> Vec<usize> {
     let mut steps: Vec<f64> = run.time.windows(2).map(|t| t[1] - t[0]).collect();
     let middle = steps.len() / 2;
     if steps.is_empty() {
-        return;
+        return Vec::new();
     }
     let usual = *steps.select_nth_unstable_by(middle, f64::total_cmp).1;
     let distance = distances(run);
     let pauses = |gap: &Gap| {
-        let moves = run.speed[gap.rows.start - 1].min(run.speed[gap.rows.end]) > MOVING;
-        let long = gap.seconds > PAUSE && gap.seconds > MANY * usual;
-        let far = gap.metres > FAR.0 && gap.seconds > FAR.1 * usual;
-        moves && (long || far)
+        let moves = run.speed[gap.rows.start - 1].min(run.speed[gap.rows.end]) > PAUSE.2;
+        moves && is_hole(gap.seconds, gap.metres, usual)
     };
     let gaps = (1..run.speed.len()).map(|row| Gap::about(&(row..row), run, &distance));
     let found: Vec<Gap> = gaps.filter(pauses).collect();
-    let Some(longest) = found.iter().max_by(|a, b| a.metres.total_cmp(&b.metres)) else {
-        return;
+    let mut tell = |row: usize, text: String| {
+        let finding: Finding = table.finding(Severity::Warning, table.mark(row, 0), text);
+        findings.push(finding.remedy("cut the file there, or log the run again"));
     };
-    let more = match found.len() {
-        1 => String::new(),
-        count => format!(" ({count} times in this log)"),
+    for gap in found.iter().take(LISTED) {
+        let text = format!(
+            "the log pauses {}, on the move: {}, and the road is a guess",
+            gap.place(),
+            unseen(run, None)
+        );
+        tell(gap.rows.end, text);
+    }
+    if let Some(gap) = found.get(LISTED) {
+        let metres: f64 = found[LISTED..].iter().map(|gap| gap.metres).sum();
+        let text = format!(
+            "the log pauses on the move {} times more, {metres:.0} m in all: {}",
+            found.len() - LISTED,
+            unseen(run, None)
+        );
+        tell(gap.rows.end, text);
+    }
+    found.iter().map(|gap| gap.rows.end).collect()
+}
+
+/// Asks about seconds that have another number of rows than is usual, where the clock tells whole seconds alone;
+/// each with its first row and how many there are. Gives those rows.
+pub(super) fn uneven(
+    table: &Table,
+    (column, usual): (usize, usize),
+    seconds: &[Range<usize>],
+    findings: &mut Findings,
+) -> Vec<usize> {
+    let mut tell = |row: usize, text: String| {
+        let finding: Finding = table.finding(Severity::Warning, table.mark(row, column), text);
+        findings.push(
+            finding
+                .remedy("log the run again, or keep the parts of a second when the file is saved"),
+        );
     };
-    let text = format!(
-        "the log pauses {}, on the move{more}: {}, and the road is a guess",
-        longest.place(),
-        unseen(run, None)
-    );
-    let finding: Finding = table.finding(Severity::Warning, table.mark(longest.rows.end, 0), text);
-    findings.push(finding.remedy("cut the file there, or log the run again"));
+    for rows in seconds.iter().take(LISTED) {
+        let text = match rows.len() < usual {
+            true => format!(
+                "this second has {} rows, and {usual} are usual: rows are missing in it, and the road there is a guess",
+                rows.len()
+            ),
+            false => format!(
+                "this second has {} rows, and {usual} are usual: its times are a guess",
+                rows.len()
+            ),
+        };
+        tell(rows.start, text);
+    }
+    if let Some(rows) = seconds.get(LISTED) {
+        let more = seconds.len() - LISTED;
+        tell(
+            rows.start,
+            format!("{more} more seconds have other numbers of rows than {usual}"),
+        );
+    }
+    seconds.iter().map(|rows| rows.start).collect()
 }

@@ -39,13 +39,13 @@ pub(super) fn check(
     run: &mut Run,
     gaps: &mut Findings,
     findings: &mut Findings,
-) -> Option<()> {
+) -> Option<Vec<usize>> {
     units::thousandths(table, columns, run, findings)?;
     units::thin(table, columns, run, findings)?;
-    gaps::mended(table, columns.speed, run, gaps);
-    gaps::frozen(table, columns.speed, run, gaps);
+    let mut holes = gaps::mended(table, columns.speed, run, gaps);
+    holes.extend(gaps::frozen(table, columns.speed, run, gaps));
     gaps::lost(table, columns.speed, run, findings)?;
-    gaps::pauses(table, run, gaps);
+    holes.extend(gaps::pauses(table, run, gaps));
     let road = match columns.time {
         Some(_) => units::covered(run),
         None => None,
@@ -55,9 +55,10 @@ pub(super) fn check(
         None => plausible(table, columns, run, findings),
     }
     match columns.lateral {
-        Some(column) => lateral(table, column, columns.yaw, run, findings),
-        None => Some(()),
+        Some(column) => lateral(table, column, columns.yaw, run, findings)?,
+        None => {}
     }
+    Some(holes)
 }
 
 /// Takes a car that stands for standing, where its speed wavers about zero, and refuses speeds further below.
@@ -114,10 +115,9 @@ fn plausible(table: &Table, columns: &Columns, run: &Run, findings: &mut Finding
             quoted(&heading.name)
         );
         let finding = table.finding(Severity::Warning, heading.mark, text);
-        findings
-            .push(finding.remedy(
-                "log it from a faster receiver, or keep the rows in which it is new alone",
-            ));
+        findings.push(finding.remedy(
+            "log it from a faster receiver; the road and its corners are read all the same",
+        ));
         return;
     }
     let what = if fastest > FAST {

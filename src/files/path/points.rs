@@ -52,6 +52,7 @@ pub(in crate::files) const HEIGHT: &[&str] = &[
 /// Names of a column of times.
 pub(in crate::files) const TIMES: &[&str] = &[
     "time",
+    "time of day",
     "t",
     "seconds",
     "timestamp",
@@ -140,8 +141,57 @@ fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
                 .collect(),
         );
     }
-    findings.push(table.missing("latitude and longitude, or x and y,", LAT));
+    let missing = table.missing("latitude and longitude, or x and y,", LAT);
+    findings.push(match as_pieces(table) {
+        Some(remedy) => missing.remedy(remedy),
+        None => missing,
+    });
     None
+}
+
+/// How to write a table of straights and corners that somebody measured; `None` of another one.
+fn as_pieces(table: &Table) -> Option<String> {
+    let names: Vec<String> = table
+        .columns
+        .iter()
+        .map(|c| c.name.to_lowercase())
+        .collect();
+    let speaks = |words: &[&str]| {
+        let of = |name: &String| words.iter().any(|word| name.contains(word));
+        names.iter().any(of)
+    };
+    let chord = speaks(&["chord", "offset", "sehne"]);
+    let bends = speaks(&[
+        "radius", "radii", "diameter", "ø", "angle", "turn", "winkel",
+    ]);
+    let parts = speaks(&[
+        "length",
+        "straight",
+        "part",
+        "element",
+        "piece",
+        "corner",
+        "direction",
+        "hand",
+        "side",
+        "l/r",
+        "länge",
+    ]);
+    if !(chord || bends && parts) {
+        return None;
+    }
+    let mut remedy = "this looks like a road piece by piece, and `path` takes points: write each row under `pieces`, as in \
+                      `- straight: 120 m` or `- corner: {radius: 30 m, turn: 90 deg, direction: left}`"
+        .to_owned();
+    if speaks(&["diameter", "ø"]) {
+        remedy.push_str("; the radius is half of a diameter");
+    }
+    if chord {
+        remedy.push_str(
+            "; the radius is chord²/(8·offset) + offset/2, all in m, and the corner turns by 57.3·length/radius degrees",
+        );
+    }
+    Some(remedy)
 }
 
 /// A column of degrees with the signs of their hemispheres.

@@ -11,6 +11,7 @@ words! {
     finishes: "flying", "standing";
     sides: "left", "right", "l", "r";
     scalings: "grip", "driver";
+    trips: "km", "m", "mi";
     signs: "left positive", "right positive", "left", "right";
 }
 
@@ -316,6 +317,10 @@ pub struct Log {
 pub struct Notes {
     /// The notes, as in `100 HpL 60 3R`.
     pub text: String,
+    /// The numbers are readings of the trip meter in this unit, each where the corner after it begins.
+    #[serde(default)]
+    #[schemars(schema_with = "trips")]
+    pub trip: Option<Scalar>,
     /// Speed over crests, as in `90 km/h`.
     pub crest: Option<Scalar>,
     /// Rising positive, as in `2 %`.

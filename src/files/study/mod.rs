@@ -119,7 +119,11 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         {
             let habits = habits.at(course.kind, findings);
             let asked = revs::counted_twice(&wanted.track.path, course, &car, &car.trims[trim]);
-            asked.into_iter().for_each(|asked| findings.push(asked));
+            let other = revs::other_gears(&wanted.track.path, course, &car, &car.trims[trim]);
+            asked
+                .into_iter()
+                .chain(other)
+                .for_each(|asked| findings.push(asked));
             entries.push(entry(wanted, course, trim, habits));
         }
     }
@@ -134,8 +138,7 @@ fn gather(plan: &Plan, findings: &mut Findings) -> Option<Study> {
         }
     }
     for entry in &mut entries {
-        let (trim, share) = (&car.trims[entry.trim], entry.habits.corner_share);
-        entry.course = roads::for_car(&entry.course, trim, share);
+        entry.course = roads::for_car(&entry.course, &car.trims[entry.trim]);
     }
     let (test_day, compared) = (test_day?, compared?);
     plan.season.assume_fitted(&plan.path, &test_day, findings);

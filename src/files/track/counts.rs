@@ -1,15 +1,13 @@
-//! Tracks from a page of notes, and from counts.
+//! Tracks from counts.
 
 use super::pieces::lay_out;
 use super::scale::{Scale, assume_usual};
-use crate::files::finding::Severity;
 use crate::files::yaml::{Item, Map};
-use crate::units::{KILOMETRE_PER_HOUR, LENGTH, SPEED};
+use crate::units::{KILOMETRE_PER_HOUR, LENGTH};
 use crate::venue::grades::Grades;
-use crate::venue::notes::NoteError;
 use crate::venue::pieces::Layout;
 use crate::venue::sketch::{Count, SEED, Sketch};
-use crate::venue::{Surface, notes, plan};
+use crate::venue::{Scales, Surface, plan};
 
 const SKETCH: &[&str] = &[
     "length",
@@ -30,102 +28,6 @@ const BY_GEAR: [(f64, f64); 5] = [
     (105.0, 30.0),
     (135.0, 20.0),
 ];
-
-/// Lays out notes: `"100 HpL 60 3R"`, or `{text: …, crest: 90 km/h, slope: 2 %}`.
-pub(super) fn from_notes(item: &Item, scale: &Scale, main: &Surface) -> Option<Layout> {
-    let (text, crest, slope) = if item.is_mapping() {
-        let map = item.mapping(&["text", "crest", "slope"])?;
-        let text = map
-            .require("text", "\"100 HpL 60 3R\"")
-            .and_then(|item| long_text(&item))?;
-        let crest = match map.take("crest") {
-            Some(item) => Some(item.quantity(&SPEED, 0.1..=500.0 * KILOMETRE_PER_HOUR)?),
-            None => None,
-        };
-        let slope = match map.take("slope") {
-            Some(item) => Some(item.slope(-0.5..=0.5)?),
-            None => None,
-        };
-        (text, crest, slope)
-    } else {
-        (long_text(item)?, None, None)
-    };
-    let mut pieces = match notes::pieces(&text, &scale.grades, crest) {
-        Ok(pieces) => pieces,
-        Err(errors) => {
-            tell(&item_of_text(item), &text, &errors);
-            return None;
-        }
-    };
-    ask_far(&item_of_text(item), &text);
-    scale.turned(item, |grade| pieces.iter().any(|piece| piece.is_of(grade)))?;
-    match slope {
-        Some(slope) => pieces.iter_mut().for_each(|piece| piece.slope += slope),
-        None if pieces.iter().all(|piece| piece.slope == 0.0) => {
-            item.assumed("slope", "a level road")
-        }
-        None => {}
-    }
-    assume_usual(item, &scale.grades, main);
-    lay_out(item, &pieces)
-}
-
-/// The item that holds the notes themselves.
-fn item_of_text<'a>(item: &Item<'a>) -> Item<'a> {
-    let inner = item.is_mapping().then(|| item.entries()).flatten();
-    let text = inner.and_then(|entries| entries.into_iter().find(|entry| entry.name() == "text"));
-    text.unwrap_or(*item)
-}
-
-/// Each note that cannot be read, at its own place on the page.
-fn tell(item: &Item, text: &str, errors: &[NoteError]) {
-    let words: Vec<&str> = notes::words(text).collect();
-    let places = item.places_of(&words);
-    for error in errors {
-        let (number, remedy) = match error {
-            NoteError::Unknown { number, remedy, .. } => (*number, remedy.clone()),
-            NoteError::NoCrestSpeed { number } => (
-                *number,
-                "say how fast crests are taken: `notes: {text: …, crest: 90 km/h}`".to_owned(),
-            ),
-            NoteError::NoCorner { number, .. } => (*number, "write it after a corner".to_owned()),
-            NoteError::Empty => (0, "write notes, as in `100 HpL 60 3R`".to_owned()),
-        };
-        let place = number.checked_sub(1).and_then(|index| places.get(index));
-        let finding = match place {
-            Some(mark) => item.finding_at(Severity::Error, *mark, error.to_string()),
-            None => item.finding(Severity::Error, error.to_string()),
-        };
-        item.push(finding.remedy(remedy));
-    }
-}
-
-/// Asks about distances to the next corner that no crew calls.
-fn ask_far(item: &Item, text: &str) {
-    let words: Vec<&str> = notes::words(text).collect();
-    let far = |word: &str| notes::distance(word).filter(|metres| *metres > notes::FAR);
-    if !words.iter().any(|word| far(word).is_some()) {
-        return;
-    }
-    for (word, place) in words.iter().zip(item.places_of(&words)) {
-        let Some(metres) = far(word) else { continue };
-        let text = format!(
-            "`{word}` is {:.1} km of straight to the next note",
-            metres / 1000.0
-        );
-        let remedy = "check it: distances are in metres, from the end of one corner to the next";
-        item.push(
-            item.finding_at(Severity::Warning, place, text)
-                .remedy(remedy),
-        );
-    }
-}
-
-/// A page of notes may be longer than a name.
-fn long_text(item: &Item) -> Option<String> {
-    let text = item.scalar("notes, as in `100 HpL 60 3R`")?;
-    Some(text.to_owned())
-}
 
 /// Reads a sketch, and lays out its first road.
 pub(super) fn from_sketch(
@@ -220,26 +122,28 @@ fn ask_passes(item: &Item, sketch: &Sketch) {
 fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
     let mut counts = Vec::new();
     let mut sound = true;
-    let mut add =
-        |item: &Item, name: &str, speed: Option<f64>, turn: f64| match item.integer(0..=2000) {
-            Some(count) => {
-                // As long as the corner would be on this surface; a flat one is a bit of road.
-                let length = speed.map_or(crate::venue::grades::FLAT_LENGTH, |v| {
-                    turn * v * v / lateral
-                });
-                counts.push(Count {
-                    name: name.to_owned(),
-                    count: count as u32,
-                    speed,
-                    length,
-                });
-            }
-            None => sound = false,
-        };
+    let mut add = |item: &Item, name: &str, (speed, turn): (Option<f64>, f64), scales| match item
+        .integer(0..=2000)
+    {
+        Some(count) => {
+            // As long as the corner would be on this surface; a flat one is a bit of road.
+            let length = speed.map_or(crate::venue::grades::FLAT_LENGTH, |v| {
+                turn * v * v / lateral
+            });
+            counts.push(Count {
+                name: name.to_owned(),
+                count: count as u32,
+                speed,
+                scales,
+                length,
+            });
+        }
+        None => sound = false,
+    };
     for (key, name) in [("hairpins", "hairpin"), ("squares", "square")] {
         if let Some(item) = map.take(key) {
             let grade = known_grade(&item, name, grades)?;
-            add(&item, name, grade.0, grade.1);
+            add(&item, name, grade, grades.scales());
         }
     }
     for item in map
@@ -248,7 +152,7 @@ fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
         .unwrap_or_default()
     {
         let grade = known_grade(&item, item.name(), grades)?;
-        add(&item, item.name(), grade.0, grade.1);
+        add(&item, item.name(), grade, grades.scales());
     }
     for item in map
         .take("gears")
@@ -275,8 +179,8 @@ fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
         add(
             &item,
             &format!("gear {}", item.name()),
-            Some(speed * KILOMETRE_PER_HOUR),
-            turn.to_radians(),
+            (Some(speed * KILOMETRE_PER_HOUR), turn.to_radians()),
+            Scales::Usual,
         );
     }
     sound.then_some(counts)

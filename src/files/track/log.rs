@@ -3,15 +3,14 @@
 use std::path::PathBuf;
 
 use super::path::{self, Surveyed};
-use super::{rounds, sampled, told};
+use super::{counted, rounds, sampled, told};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
-use crate::files::log::{self, Log, Taken};
+use crate::files::log::{self, Log};
 use crate::files::source::Mark;
 use crate::files::yaml::Item;
 use crate::units::{KILOMETRE_PER_HOUR, LENGTH};
 use crate::venue::log::{FlatOut, LogError, Logged, Request, dropouts, gears, read};
 use crate::venue::path::clean::PathError;
-use crate::venue::path::cut::Lap;
 use crate::venue::path::note::Note;
 use crate::venue::path::stands::Stood;
 use crate::venue::{LogFacts, Start};
@@ -30,6 +29,8 @@ const SIGNS: &[(&str, bool)] = &[
 struct Wanted {
     file: PathBuf,
     request: Request,
+    /// Which of several runs over an open road.
+    pass: Option<usize>,
     /// Lateral acceleration is positive to the right in this log.
     right: Option<bool>,
 }
@@ -55,6 +56,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
         return Some(Wanted {
             file: item.beside(&item.text()?),
             request,
+            pass: None,
             right: None,
         });
     }
@@ -62,8 +64,12 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
     let file = map
         .require("file", "run-2.csv")
         .and_then(|file| file.text());
+    let mut pass = None;
     if let Some(item) = map.take("lap") {
-        request.lap = path::lap(&item, closed)?;
+        match closed {
+            true => request.lap = path::lap(&item, closed)?,
+            false => pass = Some(item.integer(1..=10_000)? as usize),
+        }
     }
     for (key, place) in [("from", &mut request.from), ("to", &mut request.to)] {
         if let Some(item) = map.take(key) {
@@ -80,6 +86,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
     Some(Wanted {
         file: item.beside(&file?),
         request,
+        pass,
         right,
     })
 }
@@ -97,8 +104,9 @@ fn log_file(
             .flatten()
             .for_each(|lateral| *lateral = -*lateral);
     }
+    counted::choose_pass(item, &mut log, wanted.request.closed, wanted.pass)?;
     let laps = log.counts();
-    let request = choose_lap(item, &mut log, wanted.request)?;
+    let request = counted::choose_lap(item, &mut log, wanted.request)?;
     tell_gaps(&log, laps, findings);
     let cut = request.from.is_some() || request.to.is_some();
     if log.run.fixes.is_none() || !request.closed && !cut {
@@ -159,34 +167,6 @@ fn log_file(
     Some((surveyed, facts, start))
 }
 
-/// Leaves the lap that is wanted of one that the logger counted, and says what is then left to look for. Positions
-/// tell laps of their own where nobody counted or where `from` says where the line is.
-fn choose_lap(item: &Item, log: &mut Log, mut request: Request) -> Option<Request> {
-    let asked = match request.lap {
-        Lap::Number(number) => Some(number),
-        Lap::Fastest => None,
-    };
-    let (placed, counts) = (log.run.fixes.is_some(), log.counts());
-    let counted = request.from.is_none() && (counts > 2 || counts > 1 && asked.is_some());
-    if !request.closed || placed && !counted {
-        return Some(request);
-    }
-    match log.only_lap(asked) {
-        Ok(taken) => taken
-            .filter(|_| asked.is_none())
-            .into_iter()
-            .for_each(|taken| tell_taken(item, log, &taken)),
-        Err((text, remedy)) => {
-            path::said(item, "lap").error(text, remedy);
-            return None;
-        }
-    }
-    if placed {
-        request.lap = Lap::Fastest;
-    }
-    Some(request)
-}
-
 /// Asks about what is not known of the rows that are left; of several laps another may be whole.
 fn tell_gaps(log: &Log, laps: usize, findings: &mut Findings) {
     let lines = log.rows.first().zip(log.rows.last());
@@ -195,7 +175,8 @@ fn tell_gaps(log: &Log, laps: usize, findings: &mut Findings) {
             .position
             .as_ref()
             .map_or(0, |position| position.line);
-        lines.is_none_or(|(first, last)| (*first..=*last).contains(&line))
+        // A pause before the first row is no part of it.
+        lines.is_none_or(|(first, last)| (*first + 1..=*last).contains(&line))
     };
     for finding in log.gaps.iter().filter(left) {
         findings.push(match laps > 2 {
@@ -219,19 +200,6 @@ fn refuse_several(item: &Item, log: &Log, logged: &Logged) -> Option<()> {
         "cut the file to the lap that is meant, or add a column `lap` that counts them; of one lap leave `lap` out",
     );
     None
-}
-
-/// Which of several laps was taken that nobody named by its number.
-fn tell_taken(item: &Item, log: &Log, taken: &Taken) {
-    let Taken { lap, laps, whole } = *taken;
-    if whole && told::says_lap(item) {
-        let text = format!("lap {lap}, the fastest of those that are whole, of {laps}");
-        item.assumed("lap", text);
-        return;
-    }
-    let text = format!("the log holds {laps} laps; lap {lap} is taken");
-    let finding = log.source.finding(Severity::Warning, Mark::default(), text);
-    item.push(finding.remedy("choose another as in `{file: …, lap: 2}`"));
 }
 
 /// How well the time of a log is known, s: positions tell where between two rows the line was crossed.

@@ -1,11 +1,14 @@
 //! A track file: one venue, from pieces, notes, a sketch, a path or a logged run.
 
 mod along;
+mod closes;
+mod counted;
 mod counts;
 mod ground;
 mod hours;
 mod lap_times;
 mod log;
+mod notes;
 mod organiser;
 mod path;
 mod pieces;
@@ -68,13 +71,6 @@ pub const KINDS: &[(&str, EventKind)] = &[
     ("sprint", EventKind::Sprint),
 ];
 
-/// Turned angles of a circuit may miss a full turn by this much, rad (1°), before a warning.
-const ANGLE_SLACK: f64 = 0.017_5;
-
-/// Corners of one grade turn by angles that differ by this share, one standard deviation (common practice,
-/// no source).
-const GRADE_SPREAD: f64 = 0.25;
-
 /// Reads a track file. `None` where it has a fault: then at least one error was added.
 pub fn read(path: &Path, findings: &mut Findings) -> Option<Course> {
     read_with(path, None, findings)
@@ -120,7 +116,7 @@ fn track(root: Item, driver: Option<&Scale>) -> Option<Course> {
     let laid = source.and_then(|item| lay(&item, map.has("start"), &scale, &mut course));
     ground::air(&map, laid.unwrap_or_default(), &mut course);
     laid?;
-    check_loop(&root, &map, kind?, &course);
+    closes::ask(&root, &map, kind?, &course);
     if let Some(item) = map.take("along") {
         along::apply(&item, &mut course)?;
     }
@@ -158,7 +154,7 @@ fn lay(item: &Item, says_start: bool, scale: &Scale, course: &mut Course) -> Opt
             }
             (surveyed.layout, surveyed.height)
         }
-        "notes" => (counts::from_notes(item, scale, &course.surfaces[0])?, None),
+        "notes" => (notes::from_notes(item, scale, &course.surfaces[0])?, None),
         "sketch" => {
             let (sketch, layout) = counts::from_sketch(item, scale, &course.surfaces[0])?;
             course.sketch = Some(sketch);
@@ -207,72 +203,6 @@ fn read_ends(map: &Map, kind: Option<EventKind>, course: &mut Course) {
     if let Some(item) = map.take("finish") {
         let ends = [("flying", Finish::Flying), ("standing", Finish::Standing)];
         course.finish = item.one_of(&ends).unwrap_or(Finish::Flying);
-    }
-}
-
-/// By how much the turned angles of a circuit's notes may miss a full turn, rad: twice what the usual
-/// angles of so many grades are off by together.
-fn slack_of_notes(sections: &[Section]) -> f64 {
-    let squares = sections
-        .iter()
-        .filter_map(|section| plan::turned(std::slice::from_ref(section)).map(|turn| turn * turn));
-    2.0 * GRADE_SPREAD * squares.sum::<f64>().sqrt()
-}
-
-/// Warns of a circuit that is no loop.
-fn check_loop(root: &Item, map: &Map, kind: EventKind, course: &Course) {
-    // A path is joined, or refused, where it is surveyed.
-    let noted = map.has("notes");
-    if kind != EventKind::Circuit || !(map.has("pieces") || noted) {
-        return;
-    }
-    let full = 2.0 * std::f64::consts::PI;
-    let Some(turned) = plan::turned(&course.sections) else {
-        return;
-    };
-    let slack = if noted {
-        slack_of_notes(&course.sections)
-    } else {
-        ANGLE_SLACK
-    };
-    // Notes are too rough to tell a loop that crosses over itself, or where they end.
-    if noted && turned.abs() < slack {
-        return;
-    }
-    if (turned.abs() - full).abs() > slack {
-        let degrees = turned.to_degrees();
-        let side = if degrees > 0.0 { "left" } else { "right" };
-        root.warning(
-            format!("the corners of this circuit turn {:.0}° to the {side} in all", degrees.abs()),
-            "a loop turns 360° in all (0° where it crosses over itself): check angles and directions",
-        );
-        return;
-    }
-    if noted {
-        return;
-    }
-    let Some(closure) = plan::closure(&course.sections) else {
-        return;
-    };
-    let length: f64 = course.sections.iter().filter_map(|s| s.length()).sum();
-    if closure.gap > 0.05 * length {
-        root.warning(
-            format!(
-                "this circuit ends {:.0} m from where it starts",
-                closure.gap
-            ),
-            "check the lengths of the straights",
-        );
-    }
-    if closure.rise.abs() > 1.0 {
-        let way = if closure.rise > 0.0 { "above" } else { "below" };
-        root.warning(
-            format!(
-                "this circuit ends {:.1} m {way} its start",
-                closure.rise.abs()
-            ),
-            "make the slopes of a lap cancel",
-        );
     }
 }
 

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::told;
-use crate::files::finding::{Finding, Findings, Severity};
+use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::path::degrees::meant;
 use crate::files::path::{self, Line, Lines, Which};
 use crate::files::source::Mark;
@@ -184,6 +184,17 @@ pub(super) fn lap(item: &Item, closed: bool) -> Option<Lap> {
 /// A place along the path: a distance, or a position that it passes.
 pub(super) fn place_of(item: &Item) -> Option<Where> {
     if !item.is_mapping() {
+        let named = item
+            .word()
+            .filter(|word| !word.contains(|c: char| c.is_ascii_digit()));
+        if let Some(name) = named {
+            item.error(
+                format!("{} is no distance along the road", quoted(name)),
+                "write a distance, as in `1.2 km`, or a place, as in `{lat: 45.1234, lon: 7.1234}`; the recording has \
+                 those of its way points",
+            );
+            return None;
+        }
         return item.quantity(&LENGTH, 0.0..=1e6).map(Where::Distance);
     }
     let map = item.mapping(&["lat", "lon", "x", "y"])?;

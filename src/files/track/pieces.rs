@@ -255,7 +255,7 @@ impl Reader<'_> {
         if !item.is_mapping() {
             let side = item.one_of(SIDES)?;
             let grade = self.grade(item, name)?;
-            return Some(grade.piece(Some(side)));
+            return Some(self.scale.grades.piece(&grade, Some(side)));
         }
         let map = item.mapping(GRADED)?;
         let side = side(&map);
@@ -300,7 +300,7 @@ impl Reader<'_> {
         if let Some(Extent::Turn(turn)) = given {
             grade.turn = turn;
         }
-        let mut piece = grade.piece(side.ok()?);
+        let mut piece = self.scale.grades.piece(&grade, side.ok()?);
         match &mut piece.form {
             Form::Corner {
                 opens,

@@ -11,6 +11,9 @@ use crate::venue::grades::{Grade, Grades};
 /// no source).
 const GRADED: (f64, f64) = (5.0 * KILOMETRE_PER_HOUR, 300.0 * KILOMETRE_PER_HOUR);
 
+/// Names of grades that may be the angle itself, degrees: scales by numbers end below.
+const DEGREES: std::ops::RangeInclusive<u32> = 15..=180;
+
 /// A scale of grades as a file has it.
 #[derive(Debug, Clone, Default)]
 pub struct Scale {
@@ -168,7 +171,7 @@ fn grade<'a>(item: &Item<'a>) -> Option<Written<'a>> {
     let asked = turn.is_none() && Grades::usual_turn(name).is_none();
     let unturned = speed
         .filter(|_| asked)
-        .map(|speed| no_turn(item, by.word().unwrap_or_default(), speed));
+        .map(|_| no_turn(item, by.word().unwrap_or_default()));
     Some(Written {
         name,
         speed,
@@ -178,13 +181,21 @@ fn grade<'a>(item: &Item<'a>) -> Option<Written<'a>> {
 }
 
 /// What is asked of a grade of this apex speed, m/s, where a road has a corner of it.
-fn no_turn(item: &Item, written: &str, speed: f64) -> Finding {
+fn no_turn(item: &Item, written: &str) -> Finding {
     let name = item.name();
     let text = format!(
         "how far a corner of grade {} turns is not known",
         quoted(name)
     );
-    let turn = Grades::turn_at(speed).to_degrees();
-    let remedy = format!("write it, as in `{name}: {{apex: {written}, turn: {turn:.0} deg}}`");
+    let written = format!("{name}: {{apex: {written}, turn: …}}");
+    let remedy = match name.parse() {
+        Ok(angle) if DEGREES.contains(&angle) => {
+            format!("write it as `{written}`; is the grade the angle? then `turn: {angle} deg`")
+        }
+        _ => format!(
+            "write it as `{written}`, with the degrees that the road turns by in such corners: a right angle has 90, \
+             a hairpin 150 to 180"
+        ),
+    };
     item.finding(Severity::Error, text).remedy(remedy)
 }

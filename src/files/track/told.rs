@@ -7,7 +7,7 @@ use crate::files::source::{Mark, Source};
 use crate::files::yaml::Item;
 use crate::units::STANDARD_GRAVITY;
 use crate::venue::path::coarse::Coarse;
-use crate::venue::path::laps::{Seen, is_whole};
+use crate::venue::path::laps::Seen;
 use crate::venue::path::note::Note;
 use crate::venue::path::road::{Road, Step};
 use crate::venue::path::stands::Stood;
@@ -33,7 +33,17 @@ pub(super) fn tell(item: &Item, lines: &Lines, line: &Line, survey: &Survey) {
         });
     }
     let (level, length) = (survey.road.level, survey.road.length());
-    if !survey.road.heights {
+    let flat = survey
+        .notes
+        .iter()
+        .any(|note| matches!(note, Note::Flat { .. }));
+    if flat && !survey.road.closed {
+        warn(
+            level_road(&survey.notes, "path"),
+            "write the climb along it, as in `along: [{from: 0 m, to: 2.3 km, slope: 8 %}]`: heights of finish less start, \
+             over the length; nothing needs doing where it is level",
+        );
+    } else if !survey.road.heights {
         item.assumed("slope", level_road(&survey.notes, "path"));
     } else if level > 1.0 {
         warn(
@@ -212,15 +222,10 @@ fn tell_laps(item: &Item, laps: &[Seen], taken: usize, asked: bool, line: f64) {
         false => String::new(),
     };
     let whole = if moved.is_empty() { "" } else { " whole" };
+    let times = lap_times::listed(laps, |lap| lap as i64 + 1);
     if says && timed {
-        let whole = match (0..found).all(|lap| is_whole(laps, lap)) {
-            true => "the fastest",
-            false => "the fastest of those that are whole",
-        };
-        let text = format!(
-            "lap {taken}, {whole}, of {found}{}",
-            lap_times::listed(laps)
-        );
+        let why = lap_times::why(laps, taken - 1);
+        let text = format!("lap {taken}, {why}, of {found}{times}");
         item.assumed("lap", text);
         return;
     }
@@ -237,8 +242,14 @@ fn tell_laps(item: &Item, laps: &[Seen], taken: usize, asked: bool, line: f64) {
             "choose another as in `{file: …, lap: 2}`, and the line with `from: {lat: …, lon: …}`",
         )
     };
+    let why = match timed {
+        true => format!(", {},", lap_times::why(laps, taken - 1)),
+        false => String::new(),
+    };
     item.warning(
-        format!("the path holds {found}{whole} laps{moved}{untimed}; lap {taken} is taken"),
+        format!(
+            "the path holds {found}{whole} laps{moved}{times}{untimed}; lap {taken}{why} is taken"
+        ),
         remedy,
     );
 }

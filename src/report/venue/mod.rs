@@ -45,7 +45,18 @@ pub struct Driven<'a> {
     /// Distance and speed along the lap, m and m/s.
     pub speeds: Vec<(f64, f64)>,
     /// The car file's gears against those of the log.
-    pub gears: Option<Comparison>,
+    pub gears: Option<Fitting>,
+}
+
+/// The gears of a log, and the figures with which the car file would make them.
+#[derive(Debug, Clone)]
+pub struct Fitting {
+    /// Gear by gear.
+    pub found: Comparison,
+    /// Final drive.
+    pub final_drive: f64,
+    /// Rolling radius, m.
+    pub radius: f64,
 }
 
 pub(super) fn kmh(speed: f64) -> f64 {

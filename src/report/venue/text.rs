@@ -186,7 +186,8 @@ fn driven_line(driven: &Driven, kind: EventKind) -> String {
 
 /// What the log says of the car file's gearing.
 fn gears_line(driven: &Driven) -> Option<String> {
-    let gears = driven.gears.as_ref()?;
+    let fitting = driven.gears.as_ref()?;
+    let gears = &fitting.found;
     let off = 100.0 * (gears.scale - 1.0);
     let seen = gears.gears.iter().filter(|g| g.seen.is_some()).count();
     let mut line = if off.abs() < 1.0 {
@@ -194,9 +195,11 @@ fn gears_line(driven: &Driven) -> Option<String> {
     } else {
         format!(
             "The log's engine speeds are {} % {} than the car file says in all {seen} gears: the \
-             rolling radius or the final drive is not what it says",
+             rolling radius or the final drive is not what it says; {} mm or {} would fit",
             decimal(off.abs(), 1),
-            if off > 0.0 { "higher" } else { "lower" }
+            if off > 0.0 { "higher" } else { "lower" },
+            decimal(1000.0 * fitting.radius, 0),
+            decimal(fitting.final_drive, 2)
         )
     };
     for odd in &gears.odd {

@@ -16,10 +16,38 @@ pub struct Seen {
     pub seconds: Option<f64>,
     /// How long it is, m.
     pub metres: f64,
+    /// Rows or points are missing in it, on the move.
+    pub holed: bool,
+}
+
+/// Longest pause that a recording may make, s, how many times as long as its points are usually apart that is at
+/// least, and the speed, m/s, above which a car is on the move.
+pub const PAUSE: (f64, f64, f64) = (3.0, 10.0, 2.0);
+/// A shorter pause counts where the car went so far in it, m: corners are shorter; it is so many times as long as
+/// the points are usually apart at least.
+pub const FAR: (f64, f64) = (60.0, 4.0);
+
+/// Whether a pause of so many seconds and metres is a hole, where points are usually so many seconds apart.
+pub fn is_hole(seconds: f64, metres: f64, usual: f64) -> bool {
+    let moves = metres > PAUSE.2 * seconds;
+    let long = seconds > PAUSE.0 && seconds > PAUSE.1 * usual;
+    let far = metres > FAR.0 && seconds > FAR.1 * usual;
+    moves && (long || far)
 }
 
 /// The laps between the crossings of a line.
 pub(super) fn seen(points: &[Point], crossings: &[Crossing]) -> Vec<Seen> {
+    let time = |point: &Point| point.t;
+    let mut steps: Vec<f64> = (points.windows(2))
+        .filter_map(|pair| Some(time(&pair[1])? - time(&pair[0])?))
+        .collect();
+    steps.sort_by(f64::total_cmp);
+    let usual = steps.get(steps.len() / 2).copied();
+    let hole = |(a, b): (&Point, &Point)| {
+        let seconds = a.t.zip(b.t).map(|(a, b)| b - a);
+        let known = seconds.zip(usual);
+        known.is_some_and(|(seconds, usual)| is_hole(seconds, a.to(b), usual))
+    };
     let between = |pair: &[Crossing]| {
         let (from, to) = (&pair[0], &pair[1]);
         let inner = &points[from.next..to.next];
@@ -28,7 +56,8 @@ pub(super) fn seen(points: &[Point], crossings: &[Crossing]) -> Vec<Seen> {
             .zip(inner.iter().chain([&to.point]));
         Seen {
             seconds: from.point.t.zip(to.point.t).map(|(a, b)| b - a),
-            metres: ends.map(|(a, b)| a.to(b)).sum(),
+            metres: ends.clone().map(|(a, b)| a.to(b)).sum(),
+            holed: ends.map(hole).any(|hole| hole),
         }
     };
     crossings.windows(2).map(between).collect()
@@ -46,14 +75,17 @@ pub fn is_whole(laps: &[Seen], index: usize) -> bool {
     usual(laps).is_none_or(|usual| (laps[index].metres / usual - 1.0).abs() <= WHOLE)
 }
 
-/// The lap that took least of those that are whole; the first does not count where it is no flying one.
+/// The lap that took least of those that are whole, one without a hole where there is one; the first does not
+/// count where it is no flying one.
 pub(super) fn fastest(laps: &[Seen], flying: bool) -> usize {
     let taken = |i: usize| laps[i].seconds.unwrap_or(f64::INFINITY);
     let from = usize::from(!flying);
     let whole = (from..laps.len()).filter(|&lap| is_whole(laps, lap));
-    whole
-        .min_by(|&a, &b| taken(a).total_cmp(&taken(b)))
-        .unwrap_or(0)
+    let order = |&a: &usize, &b: &usize| {
+        let holes = laps[a].holed.cmp(&laps[b].holed);
+        holes.then(taken(a).total_cmp(&taken(b)))
+    };
+    whole.min_by(order).unwrap_or(0)
 }
 
 #[cfg(test)]
@@ -64,8 +96,25 @@ mod tests {
         let lap = |&(seconds, metres): &(f64, f64)| Seen {
             seconds: Some(seconds),
             metres,
+            holed: false,
         };
         of.iter().map(lap).collect()
+    }
+
+    #[test]
+    fn a_lap_with_a_hole_is_not_taken_where_others_have_none() {
+        let mut three = laps(&[(60.0, 1500.0), (59.0, 1500.0), (61.0, 1500.0)]);
+        three[1].holed = true;
+        assert_eq!(fastest(&three, true), 0);
+        three.iter_mut().for_each(|lap| lap.holed = true);
+        assert_eq!(fastest(&three, true), 1);
+    }
+
+    #[test]
+    fn a_hole_is_a_pause_on_the_move() {
+        assert!(is_hole(3.6, 100.0, 0.1) && is_hole(1.5, 70.0, 0.1));
+        // A car that stands, a slow recorder, and a row or two that are missing.
+        assert!(!is_hole(40.0, 3.0, 0.1) && !is_hole(3.5, 80.0, 1.0) && !is_hole(0.3, 12.0, 0.1));
     }
 
     #[test]

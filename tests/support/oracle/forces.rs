@@ -233,8 +233,8 @@ impl<'a> Forces<'a> {
             Bend::Straight => (0.0, 1.0, FREE),
             Bend::Radius { curvature } => (curvature.abs(), share, FREE),
             Bend::Measured { speed, .. } => {
-                let z = speed * speed;
-                (share * grip * (across + lift * z) / z, 1.0, z)
+                let (z, usual) = (speed * speed, course.kind.usual_share().powi(2));
+                (usual * grip * (across + lift * z) / z, 1.0, z)
             }
         };
         let mut allowed = measured.min(section.cap.map_or(FREE, |v| v * v));
