@@ -7,6 +7,7 @@
 mod abreast;
 mod agree;
 mod beside;
+mod channels;
 mod choice;
 mod columns;
 mod corrected;
@@ -145,6 +146,22 @@ pub fn is_none(path: &Path) -> bool {
             .and_then(|source| Table::parse(source, &mut found))
             .is_none_or(|table| columns::none(&table)),
         Err(_) => false,
+    }
+}
+
+/// Why a file in which there is no pull is none: a torn one has zero bytes in it.
+pub fn why_none(path: &Path) -> &'static str {
+    let torn = load(path, TABLE_LIMIT).is_ok_and(|bytes| {
+        // Text of two bytes a letter has one in every other place.
+        let zeros = bytes.iter().filter(|byte| **byte == 0).count();
+        let text = bytes
+            .first_chunk::<4>()
+            .is_some_and(|four| !four.contains(&0));
+        text && zeros > 0
+    });
+    match torn {
+        true => "torn: zero bytes stand where it goes on; copy it again, or cut it there",
+        false => "no pull is in it",
     }
 }
 

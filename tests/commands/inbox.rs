@@ -6,7 +6,7 @@ use std::fmt::Write;
 use super::testdays::{Bench, LONG, RPM, SHORT, STEPS, TWO, WEATHER, sheet};
 use super::{json, pullrank};
 
-const SWEEP: &str = "dyno: {measures: flywheel}\n";
+pub const SWEEP: &str = "dyno: {measures: flywheel}\n";
 
 /// A pull as a logger writes it: rows every 50 rpm, torque so many times and so much more, with what else each row has.
 fn log(
@@ -29,14 +29,14 @@ fn log(
     out
 }
 
-fn plain(of: &[f64; 11], times: f64, more: f64) -> String {
+pub fn plain(of: &[f64; 11], times: f64, more: f64) -> String {
     log(of, times, more, "rpm,torque (Nm)", |_, n, t| {
         format!("{n:.0},{t:.2}")
     })
 }
 
 /// A bench with two logged pulls of each spec.
-fn logged() -> Bench {
+pub fn logged() -> Bench {
     let bench = Bench::new();
     for (spec, of) in [("long", LONG), ("short", SHORT)] {
         for (k, off) in [(1, 0.999), (2, 1.001)] {
@@ -46,7 +46,7 @@ fn logged() -> Bench {
     bench
 }
 
-fn day(dyno: &str, specs: &str) -> String {
+pub fn day(dyno: &str, specs: &str) -> String {
     format!("{dyno}correct_to: DIN 70020\n{WEATHER}{specs}")
 }
 
@@ -343,76 +343,5 @@ fn runs_side_by_side_start_a_study() {
     assert!(
         out.contains("\nold      1, 2") && out.contains("\nnew      1, 1"),
         "{out}"
-    );
-}
-
-/// Rollers that write what is at the wheels, the losses and the engine in one row: the day says which is meant, and a
-/// foot on the brake in the run down shows in the losses.
-#[test]
-fn power_at_the_wheels_losses_and_engine_in_one_row_are_told_apart_in_any_tongue() {
-    let bench = Bench::new();
-    for heading in [
-        b"obroty [obr/min];moc na ko\xb3ach [kW];moc strat [kW];moc silnika [kW]".to_vec(),
-        "RPM;P-Wheel (kW);P-Drag (kW);P-Eng (kW)".into(),
-        "t/min;puissance aux roues (kW);pertes (kW);puissance moteur (kW)".into(),
-    ] {
-        for (spec, of, lost) in [("long", LONG, 7.0), ("short", SHORT, 5.5)] {
-            for (k, off) in [(1, 0.999), (2, 1.001)] {
-                let mut rows = heading.clone();
-                for (rpm, torque) in RPM.iter().zip(of) {
-                    let at_wheels = off * torque * rpm / 9549.3;
-                    let row = format!("\n{rpm};{at_wheels:.2};{lost};{:.2}", at_wheels + lost);
-                    rows.extend(row.into_bytes());
-                }
-                bench.file(&format!("{spec}/{spec}-{k}.csv"), rows);
-            }
-        }
-        let of = |place: &str| {
-            bench.shows(&day(
-                &format!("dyno: {{measures: {place}, method: steps}}\n"),
-                TWO,
-            ))
-        };
-        let (out, said) = of("wheels");
-        assert_eq!(said, "");
-        // Peak power is that of the wheels.
-        assert!(out.contains("138."), "{out}");
-        let (_, said) = of("flywheel estimated");
-        assert!(
-            said.contains("losses of 7.0 kW in the mean were added for long, and 5.5 for short"),
-            "{said}"
-        );
-    }
-}
-
-#[test]
-fn a_folder_of_a_part_fitted_again_is_no_spec_of_its_own() {
-    let bench = Bench::new();
-    for k in 1..3 {
-        let text = sheet("rpm,torque (Nm)", &LONG, 1.0 + 0.001 * f64::from(k));
-        bench.file(&format!("long again/again-{k}.csv"), text);
-    }
-    let output = pullrank().arg("pulls").arg(&bench.0).output().unwrap();
-    let said = bench.said(&output);
-    let wanted = "specs: [{name: long, fittings: [{pulls: long}, {pulls: long again}]}, {name: short, pulls: short}]";
-    assert!(said.contains(wanted), "{said}");
-    let (out, _) = bench.shows(wanted);
-    assert!(
-        out.contains("Long again after short: drift and refit"),
-        "{out}"
-    );
-    let folders = ["long", "long again", "short"].map(|name| bench.0.join(name));
-    let output = pullrank()
-        .arg("new")
-        .arg(bench.0.join("study"))
-        .arg("--pulls")
-        .args(folders)
-        .output()
-        .unwrap();
-    let said = bench.said(&output);
-    assert!(output.status.success(), "{said}");
-    assert!(
-        said.contains("`long again` is a spec of its own here: is it `long` fitted again?"),
-        "{said}"
     );
 }

@@ -45,6 +45,7 @@ mod sessions;
 mod sheets;
 mod sizes;
 mod slips;
+mod spoilt;
 mod states;
 mod surveys;
 mod testdays;

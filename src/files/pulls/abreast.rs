@@ -56,7 +56,7 @@ pub fn stacked(table: &Table, findings: &mut Findings) -> Option<Stacked> {
         .collect();
     for column in known {
         let bare = unnumbered(&table.columns[column].name).to_owned();
-        if !bare.is_empty() {
+        if is_quantity(&stem(&bare)) {
             table.columns[column].name = bare;
         }
     }
@@ -104,6 +104,12 @@ fn holds(table: &Table, column: usize) -> Holds {
         () if is(&POWER) || named(OF_POWER.names) || spelt(&OF_POWER) => Holds::Power,
         () => Holds::Else,
     }
+}
+
+/// Whether a stem names engine speed, torque or power, or is a unit.
+fn is_quantity(stem: &str) -> bool {
+    let known = [ENGINE_SPEEDS, OF_TORQUE.names, OF_POWER.names].concat();
+    units::unit(stem).is_some() || known.iter().any(|known| folded(known) == stem)
 }
 
 /// A heading without the number behind it.
@@ -205,12 +211,9 @@ fn names(table: &Table, runs: &Runs) -> Vec<String> {
         .iter()
         .map(|&column| table.columns[column].name.trim().to_owned())
         .collect();
-    let known = [ENGINE_SPEEDS, OF_TORQUE.names, OF_POWER.names].concat();
     let is_name = |name: &String| {
         let stem = stem(name);
-        !stem.is_empty()
-            && units::unit(&stem).is_none()
-            && !known.iter().any(|known| folded(known) == stem)
+        !stem.is_empty() && !is_quantity(&stem)
     };
     let distinct = |names: &Vec<String>| {
         let mut sorted = names.clone();

@@ -237,6 +237,7 @@ fn is_one(table: &Table, column: usize, of: &Quantity) -> bool {
     }
     let says_so = match rest.as_slice() {
         [] if of_correction => fits == Some(true),
+        [] if words.iter().any(|word| is_place(word)) && fits == Some(true) => true,
         [] => words.iter().any(|word| units_of_wheels(word, of)),
         rest => rest.iter().all(|word| of_quantity(word)),
     };

@@ -1,6 +1,7 @@
 //! One pull of a table: its rows checked, made into a rising curve, with what stands beside them.
 
 use super::beside::{self, Rolled};
+use super::channels;
 use super::columns::{self, Columns};
 use super::corrected::{self, Claim};
 use super::tell::in_full;
@@ -12,6 +13,9 @@ use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::source::Mark;
 use crate::files::table::Table;
 use crate::units::{SPEED, counted};
+
+/// Torque that engines have, N·m, a thousand times which a table has that lost its decimal points.
+const LOST: std::ops::RangeInclusive<f64> = 5.0..=3000.0;
 
 /// One pull of a table.
 pub struct Reader<'a> {
@@ -68,7 +72,7 @@ impl Reader<'_> {
             }
         }
         let used: Vec<usize> = made.used.iter().map(|&i| self.rows[i]).collect();
-        let channels = columns::channels(self.table, self.columns, &used);
+        let channels = channels::channels(self.table, self.columns, &used);
         let rolled = self.rolled(&used);
         Some(FilePull {
             name,
@@ -190,7 +194,18 @@ impl Reader<'_> {
                 "row {}: torque or power that no engine has",
                 self.rows[row] + 1
             );
-            findings.push(fault(row, text).remedy("check the unit of the column"));
+            let lost = rows
+                .torque
+                .iter()
+                .all(|torque| LOST.contains(&(torque / 1e3)));
+            let remedy = match lost {
+                true => {
+                    "were decimals lost, 130359 for 130.359, in a spreadsheet that took the point for that of thousands? \
+                     export the file again, and open it nowhere in between"
+                }
+                false => "check the unit of the column",
+            };
+            findings.push(fault(row, text).remedy(remedy));
         }
         let most = rows.rpm.iter().copied().fold(0.0, f64::max);
         if let Some(remedy) = in_full(most) {

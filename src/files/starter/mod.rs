@@ -231,14 +231,16 @@ fn test_day_file(pulled: &[Pulled], own: bool) -> String {
             .replacen("{{pulls}}", &pulls, 1)
             .replace("{{pulls}}", &word(&folder))
             .replace("{{file}}", &word(&format!("{folder}/{file}")))
-            .replace("{{parts}}", &parts(&spec.name))
+            .replace("{{parts}}", &parts(&spec.name, own))
             .replace("{{spec}}", &word(&spec.name));
     }
     out
 }
 
-fn parts(spec: &str) -> String {
-    format!("{{manifold: {}}}", word(spec))
+/// What is fitted: nobody knows what kind of part copied pulls are of.
+fn parts(spec: &str, own: bool) -> String {
+    let kind = if own { "part" } else { "manifold" };
+    format!("{{{kind}: {}}}", word(spec))
 }
 
 /// A text as it can stand anywhere in YAML.

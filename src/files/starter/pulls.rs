@@ -7,7 +7,7 @@ use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Finding, Findings, Position, quoted};
 use crate::files::pulls::{self, Settings};
 use crate::files::source::{TABLE_LIMIT, load};
-use crate::files::testday::{LOOKED_FOR, Listing, NO_PULL, again, folders_of_pulls, of_many};
+use crate::files::testday::{LOOKED_FOR, Listing, again, folders_of_pulls, of_many};
 
 /// Most tables that are copied.
 const MOST_FILES: usize = 300;
@@ -164,7 +164,7 @@ fn spec(folder: &Path, settings: &Settings, findings: &mut Findings) -> Option<P
         false => {
             strays
                 .iter()
-                .for_each(|path| listing.leave_out(path, NO_PULL));
+                .for_each(|path| listing.leave_out(path, pulls::why_none(path)));
             &tables
         }
     };

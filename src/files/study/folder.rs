@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::plan::{self, Named, Place, Plan, Wanted};
+use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Finding, Findings};
 use crate::files::folder::{Sorted, sorted};
 use crate::files::testday;
@@ -65,7 +66,7 @@ fn no_study(folder: &Path, of: &Sorted) -> Option<Finding> {
     if let [first, ..] = pulls.as_slice() {
         let all: Vec<String> = pulls
             .iter()
-            .map(|path| path.display().to_string())
+            .map(|path| shell_path(&path.display().to_string()))
             .collect();
         let text = format!(
             "this folder has pulls (in {}), and neither a car nor a test day",

@@ -72,10 +72,12 @@ pub fn headings(source: &Source, layout: &Layout, header: usize) -> Vec<Column> 
     if layout.delimiter == ' ' {
         ranges.pop_if(remark);
     }
+    // A title over several columns of units stands above the first of them.
+    let mut title = String::new();
     ranges
         .into_iter()
         .map(|range| {
-            let (name, unit) = heading(&line[range.clone()]);
+            let (mut name, unit) = heading(&line[range.clone()]);
             let under = units.next().unwrap_or_default();
             let under = under.trim_matches(['[', ']', '(', ')', '-', '–', ' ']);
             let unit = if under.is_empty() {
@@ -83,6 +85,10 @@ pub fn headings(source: &Source, layout: &Layout, header: usize) -> Vec<Column> 
             } else {
                 Some(under.to_owned())
             };
+            match name.is_empty() && layout.units.is_some() && unit.is_some() {
+                true => name.clone_from(&title),
+                false => title.clone_from(&name),
+            }
             let column = line[..range.start].chars().count() as u32 + 1;
             let width = line[range].chars().count().max(1) as u32;
             Column {

@@ -27,7 +27,7 @@ mod zero;
 pub use dyno::SPEEDS;
 pub use listing::{LOOKED_FOR, Listing};
 pub use sense::THROUGH_THE_GEARS;
-pub use sources::{NO_PULL, of_many};
+pub use sources::of_many;
 pub use standards::standard;
 pub use start::{again, folders_of_pulls, mistaken};
 

@@ -29,9 +29,6 @@ pub const PULL_KEYS: &[&str] = &[
     "set_aside",
 ];
 
-/// Why a table that came with its folder is left out.
-pub const NO_PULL: &str = "no pull is in it";
-
 /// What a test day says of a pull beside its points.
 #[derive(Default)]
 pub struct Said<'a> {
@@ -124,7 +121,10 @@ fn from_files<'a>(
         })),
         ..scope.settings
     };
-    let mut found = read_all(item, &file, &written, &settings, named);
+    let mut found = match said.set_aside.is_some() {
+        true => read_aside(item, &file, &written, &settings, named),
+        false => read_all(item, &file, &written, &settings, named),
+    };
     if !said.only.is_empty() && !found.is_empty() {
         found = chosen(found, &said.only);
     }
@@ -181,13 +181,33 @@ fn read_all(
     for (path, findings) in strays {
         match found.is_empty() {
             true => findings.into_iter().for_each(|f| item.push(of_many(f))),
-            false => listing.leave_out(&path, NO_PULL),
+            false => listing.leave_out(&path, pulls::why_none(&path)),
         }
     }
     if let Some(text) = listing.told(&quoted(written)).filter(|_| !found.is_empty()) {
         file.warning(text, listing::LOOKED_FOR);
     }
     found
+}
+
+/// The pulls of a file that is set aside: what cannot be read of it stops nothing.
+fn read_aside(
+    item: &Item,
+    file: &Item,
+    written: &str,
+    settings: &Settings,
+    named: &Named,
+) -> Vec<FilePull> {
+    let path = file.beside(written);
+    let mut findings = Findings::new();
+    let unreadable = path.is_file() && pulls::read(&path, settings, &mut findings).is_none();
+    match unreadable {
+        true => {
+            item.opened_for(&findings);
+            Vec::new()
+        }
+        false => read_all(item, file, written, settings, named),
+    }
 }
 
 /// The pulls of a file that are asked for, in the order of the file.

@@ -186,6 +186,7 @@ pub fn handling(sheet: &Sheet) -> Vec<String> {
     if !parts.is_empty() {
         lines.push(format!("Of {rows} rows {}.", parts.join(", ")));
     }
+    lines.extend(thin_at_the_top(sheet));
     if let Some(width) = smoothed.first() {
         lines.push(format!(
             "{} of {} pulls smoothed by local lines within ± {}.",
@@ -201,6 +202,29 @@ pub fn handling(sheet: &Sheet) -> Vec<String> {
         lines.push(format!("Set aside: {}.", aside.join(", ")));
     }
     lines
+}
+
+/// Above which engine speed fewer pulls of a spec tell of it than below.
+fn thin_at_the_top(sheet: &Sheet) -> Vec<String> {
+    let specs = sheet.reduced.specs.iter();
+    specs
+        .filter_map(|spec| {
+            let last = |pull: &usize| sheet.reduced.pulls[*pull].curve.last_rpm();
+            let shortest = spec.pulls.iter().map(last).fold(f64::INFINITY, f64::min);
+            let end = spec.curve.last_rpm();
+            let beyond = |pull: &&usize| last(pull) > shortest + SHORT_RPM;
+            let reach = spec.pulls.iter().filter(beyond).count();
+            (end > shortest + SHORT_RPM).then(|| {
+                format!(
+                    "Above {} {reach} of {} pulls of {} reach: what is said there rests on {}.",
+                    rpm(shortest),
+                    spec.pulls.len(),
+                    spec.name,
+                    if reach == 1 { "it" } else { "them" }
+                )
+            })
+        })
+        .collect()
 }
 
 /// One channel's means over the specs.

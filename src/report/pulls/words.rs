@@ -33,7 +33,7 @@ pub fn headline_of(sheet: &Sheet, comparison: &Comparison, names: [&str; 2]) -> 
     let Stretch { from_rpm, to_rpm } = comparison.range;
     match longest - (to_rpm - from_rpm) > SHORT_OF_ALL_RPM {
         true => format!(
-            "{text}; compared from {} to {}, where both were pulled",
+            "{text}; compared from {} to {}, where at least half of the pulls of both reach",
             bare(from_rpm),
             rpm(to_rpm)
         ),
