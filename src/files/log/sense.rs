@@ -54,9 +54,8 @@ pub(super) fn check(
         Some(road) => units::compare(table, columns, &road, findings)?,
         None => plausible(table, columns, run, findings),
     }
-    match columns.lateral {
-        Some(column) => lateral(table, column, columns.yaw, run, findings)?,
-        None => {}
+    if let Some(column) = columns.lateral {
+        lateral(table, column, columns.yaw, run, findings)?;
     }
     Some(holes)
 }

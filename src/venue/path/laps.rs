@@ -51,13 +51,13 @@ pub(super) fn seen(points: &[Point], crossings: &[Crossing]) -> Vec<Seen> {
     let between = |pair: &[Crossing]| {
         let (from, to) = (&pair[0], &pair[1]);
         let inner = &points[from.next..to.next];
-        let ends = std::iter::once(&from.point)
+        let mut ends = std::iter::once(&from.point)
             .chain(inner)
             .zip(inner.iter().chain([&to.point]));
         Seen {
             seconds: from.point.t.zip(to.point.t).map(|(a, b)| b - a),
             metres: ends.clone().map(|(a, b)| a.to(b)).sum(),
-            holed: ends.map(hole).any(|hole| hole),
+            holed: ends.any(hole),
         }
     };
     crossings.windows(2).map(between).collect()
