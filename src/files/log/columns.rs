@@ -152,7 +152,7 @@ fn other_speeds(table: &Table, read: usize, findings: &mut Findings) {
         if off > 0.0 { "higher" } else { "lower" }
     );
     let finding = table.finding(Severity::Warning, table.columns[column].mark, text);
-    findings.push(finding.remedy(
+    findings.push(finding.deciding().remedy(
         "take the other out, or head the one that counts `speed`: a driven wheel spins and locks, and the size of its \
          tyre is a guess",
     ));

@@ -76,7 +76,7 @@ pub fn other_gears(track: &Path, course: &Course, car: &Car, trim: &Trim) -> Opt
         None => format!(" (its {:.2})", option.ratio),
     });
     let finding = Finding::warning(text).at(Position::file(track));
-    Some(finding.remedy(format!(
+    Some(finding.deciding().remedy(format!(
         "a final drive of {ratio:.2}{option} fits, or a rolling radius of {:.0} mm: write what the car has; speeds and the \
          road of the log stay",
         1000.0 * radius

@@ -97,7 +97,7 @@ fn ask_gap(root: &Item, course: &Course, gap: f64, length: f64) {
                 false => ("radii halved once too often", "twice"),
             };
             let other = plan::closure(&with_radii(&course.sections, times));
-            root.warning(
+            root.ask(
                 format!(
                     "{text}, and with {half} of every radius {:.0} m",
                     other.map_or(0.0, |other| other.gap)

@@ -112,7 +112,7 @@ fn ask_passes(item: &Item, sketch: &Sketch) {
             "{corners} corners in {:.2} km leave {between:.0} m between two: were they counted over several passes?",
             sketch.length / 1000.0
         );
-        item.warning(
+        item.ask(
             text,
             "count one pass, or give the length of all that was counted",
         );

@@ -62,7 +62,7 @@ pub(super) fn compare(item: &Item, source: &Item, course: &Course) -> Option<()>
     };
     let text =
         format!("the road as read is {read_km:.2} km long, and `length` says {said_km:.2} km");
-    item.warning(text, format!("{remedy}; nothing is changed by `length`"));
+    item.ask(text, format!("{remedy}; nothing is changed by `length`"));
     Some(())
 }
 

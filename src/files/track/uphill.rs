@@ -21,6 +21,6 @@ pub(super) fn ask(map: &Map, course: &Course) {
         );
         let remedy = "if so turn it round, as in `path: {file: hill.gpx, reverse: yes}`; slopes of pieces rise where they are \
                       above zero";
-        map.item().warning(text, remedy);
+        map.item().ask(text, remedy);
     }
 }

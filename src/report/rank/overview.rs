@@ -8,6 +8,7 @@ use super::why::why;
 use super::words::{counts, gearing, list, seconds, what_it_moves};
 use super::{Answer, Lead, Venue, sure};
 use crate::dyno::Step;
+use crate::files::finding::Severity;
 use crate::files::finding::shell::{shell_path, shell_word};
 use crate::report::assumed;
 use crate::report::format::{
@@ -19,6 +20,7 @@ use crate::report::states;
 use crate::report::table::{Grid, Side};
 use crate::study::assumed::Moved;
 use crate::study::{SpecRun, Verdict, Word};
+use crate::units::counted;
 use crate::venue::EventKind;
 
 /// Longest part of a spec's name on one line of a column's title.
@@ -71,6 +73,7 @@ pub fn summary(answer: &Answer) -> Vec<String> {
     }
     let fitted = gearing(answer, crate::study::Setup::FITTED);
     let mut lines = Vec::new();
+    lines.extend(in_question(answer));
     if answer.venues().any(|venue| venue.entry.course.stands_in) {
         lines.push("Not your event: usual kinds of road stand in for a venue.".to_owned());
     }
@@ -91,6 +94,18 @@ pub fn summary(answer: &Answer) -> Vec<String> {
         lines.push(line);
     }
     lines
+}
+
+/// The first question of the files that decides what the verdicts are worth.
+fn in_question(answer: &Answer) -> Option<String> {
+    let asked = answer.findings.of(Severity::Warning);
+    let mut asked = asked.filter(|finding| finding.decides);
+    let first = asked.next()?;
+    let more = match asked.filter(|other| other.text != first.text).count() {
+        0 => String::new(),
+        more => format!(" (and {} more)", counted(more, "question")),
+    };
+    Some(format!("In question{more}: {}", first.text))
 }
 
 /// Whether who is ahead at a venue was measured: nothing is said of other gearings where it was not.
