@@ -107,7 +107,7 @@ fn engine_speeds_of_another_final_drive_are_asked_about() {
     };
     let said = warned(&with(1.079));
     assert!(
-        said.contains("% higher than the gears of Minnow make at its road speeds, in all 3 gears")
+        said.contains("% higher than the gears of Minnow make at its road speeds, in all 2 gears")
             && said.contains("a final drive of 4.5")
             && said.contains("or a rolling radius of 269 mm"),
         "{said}"
