@@ -32,8 +32,29 @@ const SPEEDS: &[&str] = &[
     "sog",
     "geschwindigkeit",
     "fahrgeschwindigkeit",
+    "vitesse",
+    "snelheid",
+    "velocità",
+    "velocidad",
+    "velocidade",
+    "hastighet",
+    "rychlost",
+    "prędkość",
+    "nopeus",
 ];
-const DISTANCES: &[&str] = &["distance", "dist", "s", "odometer", "strecke", "weg"];
+const DISTANCES: &[&str] = &[
+    "distance",
+    "dist",
+    "s",
+    "odometer",
+    "strecke",
+    "weg",
+    "afstand",
+    "distanza",
+    "distancia",
+    "sträcka",
+    "matka",
+];
 const LAPS: &[&str] = &[
     "lap",
     "lap number",

@@ -1,6 +1,7 @@
 //! After the event: predicted against actual.
 
 mod advice;
+mod between;
 mod odd;
 
 use std::fmt::Write;
@@ -69,6 +70,9 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
     }
     for one in asked(answer.study, answer.engines, &review.odd) {
         let line = format!("{} {}.", one.text, capital(&one.remedy));
+        out.push_str(&wrap(&line, "  "));
+    }
+    for line in between::lines(answer.study, answer.engines, review) {
         out.push_str(&wrap(&line, "  "));
     }
     for kind in &review.kinds {

@@ -111,7 +111,10 @@ pub static SPEED: Dimension = Dimension {
     wants: "km/h, mph or m/s",
     example: "110 km/h",
     units: &[
-        unit(&["km/h", "kph", "kmh", "kmph", "km/hr"], KILOMETRE_PER_HOUR),
+        unit(
+            &["km/h", "kph", "kmh", "kmph", "km/hr", "km/u", "km/t"],
+            KILOMETRE_PER_HOUR,
+        ),
         unit(&["mph", "mi/h", "mile/h", "miles/h"], MILE_PER_HOUR),
         unit(&["m/s", "mps"], 1.0),
         unit(&["kn", "kt", "kts", "knot", "knots"], KNOT),

@@ -264,3 +264,80 @@ fn a_time_in_an_assumed_wet_goes_into_no_corner_share() {
     assert_eq!(found["kinds"][0]["results"], 1, "{found}");
     assert!(out.contains("write `corner_share:"), "{out}");
 }
+
+/// What two specs were driven apart and what is predicted may have other causes, which the runs do not tell.
+#[test]
+fn a_gap_between_specs_that_was_driven_otherwise_than_predicted_is_told() {
+    let results = |of: &[(&str, f64)]| -> String {
+        let line = |(spec, time): &(&str, f64)| {
+            format!("  - {{venue: Mill Lanes, spec: {spec} manifold, time: {time:.2} s}}\n")
+        };
+        format!("{DRY}results:\n{}", of.iter().map(line).collect::<String>())
+    };
+    let (out, said) = told(
+        &["results", "--draws", "40", "--json"],
+        &results(&[("long", 85.0), ("short", 85.0)]),
+    );
+    let found: serde_json::Value = serde_json::from_str(&out).unwrap_or_else(|_| panic!("{said}"));
+    let of = |run: usize| found["results"][run]["predicted_s"].as_f64().unwrap();
+    let (long, short) = (of(0), of(1));
+    let apart = |long_by: f64| {
+        let runs = [
+            ("long", long + long_by),
+            ("short", short),
+            ("long", long + long_by),
+        ];
+        one_line(&told(RESULTS, &results(&runs)).0)
+    };
+    let out = apart(1.2);
+    let driven = 1.2 + long - short;
+    let wanted = format!(
+        "Mill Lanes: short manifold was driven {driven:.1} s quicker than long manifold (2 runs and 1), where {:+.1} s is predicted",
+        long - short
+    );
+    assert!(out.contains(&wanted), "{wanted}: {out}");
+    assert!(!apart(0.2).contains("was driven"), "{}", apart(0.2));
+}
+
+/// A known time tells the share at its venue; others of its kind stay as they are, which is said with what to write.
+#[test]
+fn a_known_time_says_what_others_of_its_kind_are_driven_at() {
+    let pellmarsh = concat!(env!("CARGO_MANIFEST_DIR"), "/tracks/pellmarsh-sprint.yaml");
+    let track = |known: &str| {
+        format!(
+            "name: Last Year\nkind: sprint\nsurface: tarmac\nstart: standing\n{known}pieces:\n  - straight: 300 m\n  - corner: \
+             {{radius: 40 m, turn: 90 deg, direction: right}}\n  - straight: 250 m\n  - corner: {{radius: 25 m, turn: 120 deg, \
+             direction: left}}\n  - straight: 400 m\n"
+        )
+    };
+    let both = format!(
+        "venues:\n  - {{track: mill.yaml, trim: tarmac}}\n  - {{track: {pellmarsh}, trim: tarmac}}\n"
+    );
+    let rank = |known: &str| {
+        let (out, said) = told_at(&track(known), RANK, &both);
+        assert!(!out.is_empty(), "{said}");
+        one_line(&out)
+    };
+    let predicted = {
+        let result = "results:\n  - {venue: Last Year, spec: long manifold, time: \"0:50.0\"}\n";
+        let study = format!("{both}{result}");
+        let (out, said) = told_at(&track(""), &["results", "--draws", "40", "--json"], &study);
+        let found: serde_json::Value =
+            serde_json::from_str(&out).unwrap_or_else(|_| panic!("{said}"));
+        found["results"][0]["predicted_s"].as_f64().unwrap()
+    };
+    let known = format!(
+        "known: {{time: {:.2} s, spec: long manifold}}\n",
+        1.01 * predicted
+    );
+    let out = rank(&known);
+    assert!(out.contains("Others of its kind are driven at 9"), "{out}");
+    assert!(out.contains("`corner_share: {sprint: "), "{out}");
+    // At the share that is taken there is nothing to say.
+    let usual = format!("known: {{time: {predicted:.2} s, spec: long manifold}}\n");
+    let taken = rank(&usual);
+    assert!(
+        taken.contains("Known time") && !taken.contains("Others of its kind"),
+        "{taken}"
+    );
+}

@@ -75,7 +75,7 @@ fn what_was_compared_is_said_where_it_is_a_part() {
     }
     let (out, _) = bench.shows(&day());
     let wanted = "short makes more than long at every engine speed; compared from 5,500 to 7,500 rpm, \
-                  where both were pulled";
+                  where at least half of the pulls of both reach";
     assert!(out.replace("\n  ", " ").starts_with(wanted), "{out}");
 }
 

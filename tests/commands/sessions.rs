@@ -27,6 +27,26 @@ fn session(times: f64) -> String {
     out
 }
 
+/// The same log under headings of another language is the same lap.
+#[test]
+fn metamorphic_headings_of_other_languages_head_the_same_log() {
+    let log = session(1.0);
+    let (heading, rows) = log.split_once('\n').unwrap();
+    let plain = told(&circuit(&log));
+    assert!(heading.starts_with("time (s),lap,km/h,lat_g"));
+    for other in [
+        "Tijd (s),lap,Snelheid (km/u),Dwarsversnelling (g),engine_rpm",
+        "Temps (s),lap,Vitesse (km/h),Accélération latérale (g),engine_rpm",
+        "čas (s),lap,rychlost (km/h),příčné zrychlení (g),engine_rpm",
+    ] {
+        assert_eq!(
+            told(&circuit(&format!("{other}\n{rows}"))),
+            plain,
+            "{other}"
+        );
+    }
+}
+
 #[test]
 fn a_unit_tells_speed_and_acceleration_across_the_road() {
     let told = told(&circuit(&session(1.0)));

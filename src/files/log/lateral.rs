@@ -5,6 +5,17 @@ use crate::units;
 
 /// Words for across the road, `y` by the axes of ISO 8855 (from memory).
 const ACROSS: &[&str] = &["lateral", "lat", "y", "transverse"];
+/// Whole names of it, as they are folded.
+const ALONE: &[&str] = &[
+    "lateral",
+    "querbeschleunigung",
+    "accélérationlatérale",
+    "dwarsversnelling",
+    "accelerazionelaterale",
+    "aceleraciónlateral",
+    "sidoacceleration",
+    "příčnézrychlení",
+];
 /// Words for acceleration.
 const ACCELERATION: &[&str] = &[
     "acceleration",
@@ -33,7 +44,7 @@ pub(super) fn column(table: &Table) -> Option<usize> {
         let column = fitting.find(|(_, column)| column.unit.as_deref().is_some_and(of_unit));
         column.map(|(index, _)| index)
     };
-    of(&|name| ["lateral", "querbeschleunigung"].contains(&name))
+    of(&|name| ALONE.contains(&name))
         .or_else(by_unit)
         .or_else(|| of(&is_one))
         .or_else(|| of(&|name| is_one(without_source(name))))

@@ -136,7 +136,8 @@ fn plausible(table: &Table, columns: &Columns, run: &Run, findings: &mut Finding
     let written = table.written_unit(columns.speed).unwrap_or_default();
     let remedy = match SPEED.unit(written).map(Unit::name) {
         Some("m/s") => format!("are the speeds in km/h? write `{name} (km/h)` in the heading"),
-        _ => "check the unit of the speeds in the heading".to_owned(),
+        _ => "check the unit of the speeds in the heading; were decimals lost in a spreadsheet, 677 for 67.7? export the log again"
+            .to_owned(),
     };
     let finding = table.finding(Severity::Warning, heading.mark, text);
     findings.push(finding.remedy(remedy));

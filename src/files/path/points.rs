@@ -61,6 +61,14 @@ pub(in crate::files) const TIMES: &[&str] = &[
     "elapsed time",
     "lap time",
     "zeit",
+    "temps",
+    "tempo",
+    "tiempo",
+    "tijd",
+    "tid",
+    "čas",
+    "czas",
+    "aika",
 ];
 
 /// The points of a table, as one line, and the file again.

@@ -281,7 +281,9 @@ fn refusal(log: &Log, error: &LogError, elsewhere: &dyn Fn(&PathError) -> Findin
         LogError::Short(_) | LogError::Empty => "log the whole of a run, ten rows a second or more",
         LogError::Backwards { .. } => "one run to a file, its rows in order",
         LogError::NotFinite { .. } => "take the row out",
-        LogError::TooFast { .. } => "check the unit of the speeds, or take the row out",
+        LogError::TooFast { .. } => {
+            "check the unit of the speeds; were decimals lost in a spreadsheet, 677 for 67.7? else take the row out"
+        }
         LogError::Long(_) => "one run, lap or stage to a file",
         LogError::Path(error) => {
             let fixes = log.run.fixes.as_deref().unwrap_or_default();

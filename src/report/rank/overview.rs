@@ -12,7 +12,8 @@ use crate::files::finding::Severity;
 use crate::files::finding::shell::{shell_path, shell_word};
 use crate::report::assumed;
 use crate::report::format::{
-    HELD, clock, decimal, decimals, of_draws, rpm, signed, told_of, wrap, wrap_after,
+    HELD, clock, decimal, decimals, kind_word, of_draws, percent, rpm, signed, told_of, wrap,
+    wrap_after,
 };
 use crate::report::paint::Paint;
 use crate::report::season::unmeasured;
@@ -39,7 +40,16 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
         out.push_str(&wrap(&shown, "  "));
     }
     out.push_str(&assumptions(answer));
-    for line in answer.venues().filter_map(|venue| sure::known(&venue)) {
+    for venue in answer.venues() {
+        let Some(mut line) = sure::known(&venue) else {
+            continue;
+        };
+        let key = format!("known.{}", venue.entry.course.name);
+        let mut assumed = answer.findings.of(Severity::Assumed);
+        if let Some(with) = assumed.find(|finding| finding.key.as_deref() == Some(&key)) {
+            let _ = write!(line, " Taken: {}.", with.text);
+        }
+        line.push_str(&others_of_its_kind(answer, &venue));
         out.push_str(&wrap(&line, "  "));
     }
     out.push_str(&wrap(&format!("Next: {}", next(answer)), "  "));
@@ -94,6 +104,29 @@ pub fn summary(answer: &Answer) -> Vec<String> {
         lines.push(line);
     }
     lines
+}
+
+/// What a known time says of other venues of its kind that are driven at another share; empty where none is.
+fn others_of_its_kind(answer: &Answer, venue: &Venue) -> String {
+    let kind = venue.entry.course.kind;
+    let known = venue.entry.course.known.as_ref();
+    let Some(share) = known.and_then(|known| known.corner_share) else {
+        return String::new();
+    };
+    let taken = answer.study.entries.iter().find_map(|other| {
+        let course = &other.course;
+        let by_share = course.kind == kind && course.known.is_none() && !course.has_speeds();
+        by_share.then_some(other.habits.corner_share)
+    });
+    let other = taken.filter(|taken| percent(*taken) != percent(share));
+    other.map_or(String::new(), |taken| {
+        format!(
+            " Others of its kind are driven at {}: `corner_share: {{{}: {}}}` under `driver` takes this for them too.",
+            percent(taken),
+            kind_word(kind),
+            percent(share)
+        )
+    })
 }
 
 /// The first question of the files that decides what the verdicts are worth.
