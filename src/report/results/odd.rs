@@ -18,7 +18,7 @@ pub struct Asked {
 /// All questions.
 pub fn asked(study: &Study, engines: &Engines, odd: &Odd) -> Vec<Asked> {
     let run = |index: usize| run_of(study, engines, &study.rules.results[index]);
-    let apart = odd.apart.iter().map(|apart| of_apart(study, apart, &run));
+    let apart = odd.apart.iter().map(|apart| of_apart(study, apart, run));
     let mut found: Vec<Asked> = apart.collect();
     if let [(first, _), ..] = odd.totals[..] {
         let times: Vec<String> = odd

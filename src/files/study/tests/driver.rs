@@ -99,7 +99,7 @@ fn pulls_that_end_short_of_the_limit_are_found() {
     testday.yaml:6:3: warning: the pulls of two end at 6800 rpm, and the rev limit is 7200
         - {name: two, fittings: [{points: {rpm: [2000, 3000, 4000, 5000, 6000, 6800], torque: [110, 125,…
           ^
-      all specs are compared up to 6950 rpm; pull further
+      all specs are compared up to 6950 rpm; pull further where its builder lets it turn so far, else write the `rev_limit` that he gives
     ");
     limit(9000).unwrap();
     insta::assert_snapshot!(folder.said("study.yaml", Severity::Warning), @r"
