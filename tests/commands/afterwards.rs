@@ -341,3 +341,16 @@ fn a_known_time_says_what_others_of_its_kind_are_driven_at() {
         "{taken}"
     );
 }
+
+#[test]
+fn rank_says_first_which_question_decides_its_verdicts() {
+    let longer = format!("{MILL}length: 4 km\n");
+    let (out, said) = told_at(&longer, RANK, DRY);
+    assert!(said.contains("and `length` says 4.00 km"), "{said}");
+    let line = out.lines().nth(1).unwrap_or_default();
+    assert!(
+        line.starts_with("In question: the road as read is "),
+        "{out}"
+    );
+    assert!(!told_at(MILL, RANK, DRY).0.contains("In question"));
+}

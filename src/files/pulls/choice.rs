@@ -25,30 +25,6 @@ const AT_FLYWHEEL: [&str; 11] = [
     "silnika",
     "moottori",
 ];
-/// Words that name the quantity alone.
-const BARE: [&str; 20] = [
-    "torque",
-    "tq",
-    "drehmoment",
-    "couple",
-    "coppia",
-    "par",
-    "koppel",
-    "moment",
-    "vridmoment",
-    "vääntömomentti",
-    "power",
-    "leistung",
-    "puissance",
-    "potenza",
-    "potencia",
-    "vermogen",
-    "effekt",
-    "moc",
-    "teho",
-    "výkon",
-];
-
 /// Words between those of a heading.
 const BETWEEN: [&str; 8] = ["at", "the", "na", "aux", "alle", "am", "an", "en"];
 
@@ -221,7 +197,7 @@ fn is_one(table: &Table, column: usize, of: &Quantity) -> bool {
     let of_quantity = |word: &String| match of.dimension.unit(word) {
         Some(_) => true,
         None if of.letters.contains(&word.as_str()) => fits == Some(true),
-        None => BARE.contains(&word.as_str()) && of.names.contains(&word.as_str()),
+        None => of.names.contains(&word.as_str()),
     };
     let words: Vec<String> = corrected::words(name)
         .into_iter()

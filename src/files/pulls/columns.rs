@@ -72,21 +72,7 @@ pub const OF_POWER: Quantity<'static> = Quantity {
 };
 const SPEED_NAMES: [&str; 4] = ["road speed", "vehicle speed", "roll speed", "speed"];
 const BRAKE: [&str; 5] = ["brake reading", "brake", "brake load", "load", "reading"];
-const TIME_NAMES: [&str; 13] = [
-    "time",
-    "t",
-    "elapsed",
-    "elapsed time",
-    "zeit",
-    "temps",
-    "tempo",
-    "tiempo",
-    "tijd",
-    "tid",
-    "čas",
-    "czas",
-    "aika",
-];
+const TIME_NAMES: [&str; 6] = ["time", "t", "elapsed", "elapsed time", "zeit", "temps"];
 const THROTTLE: [&str; 16] = [
     "throttle",
     "tps",
