@@ -113,6 +113,7 @@ fn titles_over_several_columns_are_those_of_each() {
     ));
     assert_eq!(said, "");
     assert!(out.starts_with("long makes more below"), "{out}");
+    assert!(!out.contains("none of the columns of power"), "{out}");
     assert!(
         out.contains("138.") && out.contains("pulls    N·m") && !out.contains("side by side"),
         "{out}"

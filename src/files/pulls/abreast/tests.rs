@@ -145,6 +145,7 @@ fn runs_under_one_engine_speed_have_the_rows_in_which_they_were_read() {
 fn columns_of_another_kind_are_no_runs() {
     for heading in [
         "engine rpm,engine (Nm),wheel rpm,wheel (Nm)",
+        "rpm,engine (Nm),rpm,wheel (Nm)",
         "rpm,brake (Nm),losses (Nm),sum (Nm)",
         "rpm,air (Nm),oil (Nm),rest (Nm)",
     ] {
