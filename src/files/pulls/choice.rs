@@ -265,7 +265,13 @@ fn is_place(word: &str) -> bool {
 }
 
 fn fit(table: &Table, column: usize, settings: &Settings) -> Fit {
-    let written = table.heading(column);
+    // A title may stand above, and not in the heading's own cell.
+    let name = &table.columns[column].name;
+    let heading = table.heading(column);
+    let written = match heading.contains(name.as_str()) {
+        true => heading,
+        false => format!("{name} {heading}"),
+    };
     Fit {
         place: place(&written, settings.measured_at),
         correction: correction(&written, settings.corrected),
