@@ -37,7 +37,7 @@ fn measured(item: Item) -> Option<Measured> {
     let rpm = map
         .require("rpm", "3000")
         .and_then(|item| item.rpm(500.0..=20_000.0));
-    let speed = map.require("speed", "92 km/h");
+    let speed = map.require("speed", "71 km/h");
     let speed = speed.and_then(|item| item.quantity(&SPEED, 1.0..=150.0));
     Some(Measured {
         gear: gear? as usize,
