@@ -1,7 +1,6 @@
 //! After the event: predicted against actual.
 
 mod advice;
-mod between;
 mod odd;
 
 use std::fmt::Write;
@@ -13,7 +12,7 @@ use super::format::{capital, clock, decimal, decimals, kind_word, percent, signe
 use super::json::document;
 use super::paint::Paint;
 use super::table::{Grid, Side};
-use crate::study::results::{CornersBy, Fitted, Kind, Review, Reviewed};
+use crate::study::results::{Between, CornersBy, Fitted, Kind, Review, Reviewed};
 use crate::study::times::Plan;
 use crate::study::{Engines, Study};
 use crate::units;
@@ -72,8 +71,8 @@ pub fn text(answer: &Answer, paint: Paint) -> String {
         let line = format!("{} {}.", one.text, capital(&one.remedy));
         out.push_str(&wrap(&line, "  "));
     }
-    for line in between::lines(answer.study, answer.engines, review) {
-        out.push_str(&wrap(&line, "  "));
+    for one in &review.between {
+        out.push_str(&wrap(&between(answer, one), "  "));
     }
     for kind in &review.kinds {
         out.push_str(&wrap(&shares(answer, kind), "  "));
@@ -181,6 +180,24 @@ fn next(answer: &Answer) -> String {
     }
 }
 
+/// A gap between specs that was driven otherwise than predicted.
+fn between(answer: &Answer, one: &Between) -> String {
+    let entry = &answer.study.entries[one.entry];
+    let places = decimals(entry.course.kind);
+    let name = |spec: usize| &answer.engines.list[spec].name;
+    format!(
+        "{}: {} was driven {} s quicker than {} ({} and {}), where {} s is predicted: tyres, the road, the weather or the \
+         driver made the rest, and these runs do not tell it from the spec.",
+        entry.name,
+        name(one.specs.0),
+        decimal(one.driven, places),
+        name(one.specs.1),
+        units::counted(one.runs.0, "run"),
+        one.runs.1,
+        signed(one.predicted, places)
+    )
+}
+
 /// The share to write down, and what it changes between the specs.
 fn shares(answer: &Answer, kind: &Kind) -> String {
     let name = kind_word(kind.kind);
@@ -218,8 +235,20 @@ struct Body<'a> {
     results: Vec<ResultBody<'a>>,
     /// Questions about results that hardly belong with the others.
     asked: Vec<String>,
+    between: Vec<BetweenBody<'a>>,
     kinds: Vec<KindBody<'a>>,
     next: Option<NextBody>,
+}
+
+/// A gap between two specs that was driven otherwise than predicted.
+#[derive(Serialize)]
+struct BetweenBody<'a> {
+    venue: &'a str,
+    conditions: Option<&'a str>,
+    quicker: &'a str,
+    slower: &'a str,
+    driven_s: f64,
+    predicted_s: f64,
 }
 
 #[derive(Serialize)]
@@ -305,6 +334,18 @@ pub fn json(answer: &Answer) -> String {
             asked: asked(answer.study, answer.engines, &review.odd)
                 .into_iter()
                 .map(|one| one.text)
+                .collect(),
+            between: review
+                .between
+                .iter()
+                .map(|one| BetweenBody {
+                    venue: venue(one.entry),
+                    conditions: one.condition.as_deref(),
+                    quicker: spec(one.specs.0),
+                    slower: spec(one.specs.1),
+                    driven_s: one.driven,
+                    predicted_s: one.predicted,
+                })
                 .collect(),
             kinds: review
                 .kinds

@@ -1,9 +1,12 @@
 //! After the event: what was predicted against what was driven, the driver's shares fitted again, and
 //! what that says of the next prediction.
 
+mod between;
 mod next;
 pub mod odd;
 
+pub use between::Between;
+use between::between;
 pub use next::Next;
 use next::next;
 use odd::Odd;
@@ -178,6 +181,8 @@ pub struct Review {
     pub next: Option<Next>,
     /// Those that hardly belong with the others.
     pub odd: Odd,
+    /// Gaps between specs that were driven otherwise than predicted.
+    pub between: Vec<Between>,
 }
 
 /// Looks at every result of a study; `done` is told of each draw.
@@ -239,6 +244,7 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
         kinds,
         next: next(&events),
         odd: odd::among(study, &events),
+        between: between(&events),
         events,
     }
 }

@@ -292,7 +292,7 @@ fn a_gap_between_specs_that_was_driven_otherwise_than_predicted_is_told() {
     let out = apart(1.2);
     let driven = 1.2 + long - short;
     let wanted = format!(
-        "Mill Lanes: short manifold was driven {driven:.1} s quicker than long manifold (2 runs and 1), where {:+.1} s is predicted",
+        "Mill Lanes: short manifold was driven {driven:.1} s quicker than long manifold (1 run and 2), where {:+.1} s is predicted",
         long - short
     );
     assert!(out.contains(&wanted), "{wanted}: {out}");

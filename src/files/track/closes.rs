@@ -84,24 +84,20 @@ pub(super) fn ask(root: &Item, map: &Map, kind: EventKind, course: &Course) {
 
 /// Asks about a plan whose end lies off its start.
 fn ask_gap(root: &Item, course: &Course, gap: f64, length: f64) {
-    let times = [0.5, 2.0].into_iter().find(|&times| {
-        let other = plan::closure(&with_radii(&course.sections, times));
-        let closes = other.is_some_and(|other| other.gap < GAP_OF_RADII.1 * gap);
-        closes && gap > GAP_OF_RADII.0 * length
+    let other = [0.5, 2.0].into_iter().find_map(|times| {
+        let other = plan::closure(&with_radii(&course.sections, times))?.gap;
+        let closes = other < GAP_OF_RADII.1 * gap && gap > GAP_OF_RADII.0 * length;
+        closes.then_some((times, other))
     });
     let text = format!("this circuit of {length:.0} m ends {gap:.0} m from where it starts");
-    match times {
-        Some(times) => {
+    match other {
+        Some((times, other)) => {
             let (of, half) = match times < 1.0 {
                 true => ("diameters", "half"),
                 false => ("radii halved once too often", "twice"),
             };
-            let other = plan::closure(&with_radii(&course.sections, times));
             root.ask(
-                format!(
-                    "{text}, and with {half} of every radius {:.0} m",
-                    other.map_or(0.0, |other| other.gap)
-                ),
+                format!("{text}, and with {half} of every radius {other:.0} m"),
                 format!("are these {of}? write {half} of each as its `radius`"),
             );
         }
