@@ -183,7 +183,10 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     Some(Log {
         unread: unread(&table, &headings),
         gaps,
-        holes,
+        holes: {
+            holes.sort_unstable();
+            holes
+        },
         heights_unread: heights.map(|column| table.columns[column].name.clone()),
         yaw: headings.yaw,
         counted: false,
@@ -339,10 +342,10 @@ impl Log {
                 seconds: Some(self.run.time[last] - self.run.time[first]),
                 metres: distance[last] - distance[first],
                 // What lies before its first row is no part of it.
-                holed: self
-                    .holes
-                    .iter()
-                    .any(|row| (first + 1..range.end).contains(row)),
+                holed: {
+                    let before = self.holes.partition_point(|row| *row <= first);
+                    self.holes.get(before).is_some_and(|row| *row < range.end)
+                },
             }
         };
         parts.iter().map(lap).collect()

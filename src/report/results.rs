@@ -16,7 +16,7 @@ use crate::study::results::{Between, CornersBy, Fitted, Kind, Review, Reviewed};
 use crate::study::times::Plan;
 use crate::study::{Engines, Study};
 use crate::units;
-use advice::{advice, run_of};
+use advice::{advice, place_of, run_of};
 pub use odd::{Asked, asked};
 
 /// Everything that was worked out about results.
@@ -92,15 +92,7 @@ fn row(answer: &Answer, event: &Reviewed) -> [String; 7] {
     let result = &event.result;
     let entry = &answer.study.entries[result.entry];
     let kind = entry.course.kind;
-    // A name tells the state that is sure.
-    let state = result
-        .condition
-        .as_ref()
-        .filter(|_| entry.state().is_none());
-    let name = match state {
-        Some(state) => format!("{}, {state}", entry.name),
-        None => entry.name.clone(),
-    };
+    let name = place_of(entry, result.condition.as_ref());
     let off = event
         .predicted
         .map_or(String::new(), |p| signed(result.time - p, decimals(kind)));
@@ -188,7 +180,7 @@ fn between(answer: &Answer, one: &Between) -> String {
     format!(
         "{}: {} was driven {} s quicker than {} ({} and {}), where {} s is predicted: tyres, the road, the weather or the \
          driver made the rest, and these runs do not tell it from the spec.",
-        entry.name,
+        place_of(entry, one.condition.as_ref()),
         name(one.specs.0),
         decimal(one.driven, places),
         name(one.specs.1),

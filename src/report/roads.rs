@@ -123,6 +123,13 @@ fn first(answer: &Answer) -> String {
     let mut known = map.spots.iter().filter(|spot| !spot.not_measured);
     let line: Vec<&Spot> = map.line.iter().filter(|spot| !spot.not_measured).collect();
     if line.is_empty() {
+        let ahead = |first: bool| {
+            let mut gaps = known.clone().filter_map(|spot| spot.gap);
+            gaps.any(|gap| gap.abs() >= map.useful && (gap > 0.0) == first)
+        };
+        if marked && ahead(true) && ahead(false) {
+            return "The lead changes hands where nothing was measured.".to_owned();
+        }
         return match known.find_map(|spot| spot.gap) {
             Some(gap) if marked => format!(
                 "{} wherever the map was measured.",

@@ -240,11 +240,12 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
             .as_ref()
             .and_then(|road| state_grip(study, engines, event, &entry, road));
     });
+    let odd = odd::among(study, &events);
     Review {
         kinds,
         next: next(&events),
-        odd: odd::among(study, &events),
-        between: between(&events),
+        between: between(&events, &odd),
+        odd,
         events,
     }
 }

@@ -77,28 +77,22 @@ pub enum NoteError {
     Empty,
 }
 
-/// The words of a page of notes. A comma between two digits is a decimal one.
+/// The words of a page of notes. Commas part them but for one that is a decimal point, as in `0,40`.
 pub fn words(notes: &str) -> impl Iterator<Item = &str> {
-    let digit = |byte: Option<&u8>| byte.is_some_and(u8::is_ascii_digit);
-    let parts = move |at: usize, c: char| match c {
-        ',' => {
-            let (before, after) = (at.checked_sub(1), at + 1);
-            let bytes = notes.as_bytes();
-            !(digit(before.and_then(|before| bytes.get(before))) && digit(bytes.get(after)))
-        }
-        _ => c.is_whitespace() || ";/|".contains(c),
-    };
-    let mut begun = 0;
-    let ends = notes.char_indices().filter(move |&(at, c)| parts(at, c));
-    let ends = ends.map(|(at, c)| (at, at + c.len_utf8()));
-    let parted = ends
-        .chain([(notes.len(), notes.len())])
-        .map(move |(end, next)| {
-            let word = &notes[begun..end];
-            begun = next;
-            word
-        });
-    parted.filter(|word| !word.is_empty())
+    let tokens = notes.split(|c: char| c.is_whitespace() || ";/|".contains(c));
+    let words = tokens.flat_map(|token| {
+        let parts = if is_decimal(token) { 1 } else { usize::MAX };
+        token.splitn(parts, ',')
+    });
+    words.filter(|word| !word.is_empty())
+}
+
+/// Whether a text is one number with a decimal comma, with a unit or a colon behind it; `100,60` are two distances.
+fn is_decimal(token: &str) -> bool {
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());
+    let number = token.trim_end_matches(|c: char| c == ':' || c.is_ascii_alphabetic());
+    let parts = number.split_once(',');
+    parts.is_some_and(|(whole, rest)| whole.len() <= 2 && digits(whole) && digits(rest))
 }
 
 /// Reads notes. `crest` is the speed over crests, m/s, where the driver says it.

@@ -69,7 +69,10 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
         None => None,
     };
     let passes = match table.find(PASSES).filter(|_| laps.is_none()) {
-        Some(column) => lap_numbers(table, column, findings).filter(|all| all.is_sorted()),
+        Some(column) => {
+            let all = lap_numbers(table, column, &mut Findings::new());
+            all.filter(|all| all.iter().filter(|number| **number > 0).is_sorted())
+        }
         None => None,
     };
     if let Some(column) = yaw_column.filter(|column| table.written_unit(*column).is_none()) {

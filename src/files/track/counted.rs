@@ -16,7 +16,16 @@ pub(super) fn choose_pass(
     closed: bool,
     asked: Option<usize>,
 ) -> Option<()> {
-    let counted = (log.passes.as_ref()).filter(|passes| !closed && passes.first() < passes.last());
+    // Rows that are of no run have none, or nought.
+    let several = |passes: &&Vec<i64>| {
+        let mut counted = passes.iter().filter(|number| **number > 0);
+        let first = counted.next();
+        counted.any(|number| Some(number) != first)
+    };
+    let counted = log
+        .passes
+        .as_ref()
+        .filter(|passes| !closed && several(passes));
     let Some(passes) = counted.cloned() else {
         return match asked {
             Some(_) => path::lap(&path::said(item, "lap"), closed).map(|_| ()),
@@ -24,7 +33,8 @@ pub(super) fn choose_pass(
         };
     };
     log.laps = Some(passes);
-    let parts = log.parts();
+    let mut parts = log.parts();
+    parts.retain(|(number, _)| *number > 0);
     let seen = log.seen(&parts);
     let times = lap_times::listed(&seen, |part| parts[part].0);
     let held = format!("the log holds {} runs over the road{times}", parts.len());

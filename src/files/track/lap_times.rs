@@ -1,7 +1,7 @@
 //! The laps of a recording in words.
 
 use crate::files::yaml::Item;
-use crate::venue::path::laps::{Seen, is_whole, usual};
+use crate::venue::path::laps::{Seen, is_as_long, is_whole, usual};
 
 /// Laps that are told one by one.
 const LISTED: usize = 12;
@@ -32,7 +32,7 @@ pub(super) fn listed(laps: &[Seen], number: impl Fn(usize) -> i64) -> String {
 
 /// Why a lap was taken that nobody named.
 pub(super) fn why(laps: &[Seen], taken: usize) -> &'static str {
-    let own = laps[taken].seconds;
+    let (own, usual) = (laps[taken].seconds, usual(laps));
     let faster = |lap: &usize| {
         laps[*lap]
             .seconds
@@ -41,7 +41,7 @@ pub(super) fn why(laps: &[Seen], taken: usize) -> &'static str {
     };
     let (others, holed): (Vec<usize>, Vec<usize>) = (0..laps.len())
         .filter(faster)
-        .partition(|&lap| !is_whole(laps, lap) || !laps[lap].holed);
+        .partition(|&lap| !is_as_long(&laps[lap], usual) || !laps[lap].holed);
     match (holed.is_empty() || laps[taken].holed, others.is_empty()) {
         (true, true) if holed.is_empty() => "the fastest",
         (true, _) => "the fastest of those that are whole",

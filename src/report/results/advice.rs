@@ -31,17 +31,21 @@ pub(super) fn advice(answer: &Answer, event: &Reviewed) -> Option<String> {
 /// A run as nobody takes it for another: `Ring, wet, 1:28.06 with mid`.
 pub(super) fn run_of(study: &Study, engines: &Engines, result: &EventResult) -> String {
     let entry = &study.entries[result.entry];
-    let state = result
-        .condition
-        .as_ref()
-        .filter(|_| entry.state().is_none());
-    let state = state.map_or(String::new(), |state| format!(", {state}"));
     let spec = match engines.list.len() {
         1 => String::new(),
         _ => format!(" with {}", engines.list[result.spec].name),
     };
     let time = clock(result.time, entry.course.kind);
-    format!("{}{state}, {time}{spec}", entry.name)
+    let place = place_of(entry, result.condition.as_ref());
+    format!("{place}, {time}{spec}")
+}
+
+/// A venue with the state a run was done in, but for a state that is sure and stands in its name.
+pub(super) fn place_of(entry: &Entry, condition: Option<&String>) -> String {
+    match condition.filter(|_| entry.state().is_none()) {
+        Some(state) => format!("{}, {state}", entry.name),
+        None => entry.name.clone(),
+    }
 }
 
 /// What a time is asked that is one of minutes and seconds read as hours and minutes.

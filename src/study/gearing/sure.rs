@@ -37,6 +37,9 @@ pub fn sure(
         .filter(|&i| wanted(i))
         .filter(turned)
         .collect();
+    if venues.is_empty() {
+        return vec![None; suited.len()];
+    }
     let driven = |venues: &[usize], setup| driven(study, engines, (outcome, venues), setup, plan);
     let now = driven(&venues, Setup::FITTED);
     let mut found = vec![None; suited.len()];

@@ -1,6 +1,7 @@
 //! Gaps between specs that were driven otherwise than predicted: tyres, road, weather and driver are in them too.
 
 use super::Reviewed;
+use super::odd::Odd;
 
 /// Share of a time by which a driven gap may lie off the predicted one: drivers repeat themselves no better (common
 /// practice, no source).
@@ -32,9 +33,10 @@ struct Runs {
 }
 
 /// Of the results that count, the gaps to the first spec driven at each venue in each state that are not as predicted.
-pub(super) fn between(events: &[Reviewed]) -> Vec<Between> {
-    let counting = |event: &&Reviewed| event.result.set_aside.is_none() && event.counts();
-    let counting: Vec<&Reviewed> = events.iter().filter(counting).collect();
+pub(super) fn between(events: &[Reviewed], odd: &Odd) -> Vec<Between> {
+    let asked = events.iter().enumerate();
+    let counting = asked.filter(|(index, event)| event.counts() && !odd.asks(*index));
+    let counting: Vec<&Reviewed> = counting.map(|(_, event)| event).collect();
     let place = |event: &Reviewed| (event.result.entry, event.result.condition.clone());
     let mut places: Vec<(usize, Option<String>)> =
         counting.iter().map(|event| place(event)).collect();
@@ -129,7 +131,7 @@ mod tests {
             event(0, 102.0, 100.0),
             event(2, 101.7, 100.1),
         ];
-        let found = between(&events);
+        let found = between(&events, &Odd::default());
         let [only] = &found[..] else {
             panic!("{found:?}");
         };
@@ -138,6 +140,11 @@ mod tests {
         assert!((only.driven - 1.4).abs() < 1e-12 && (only.predicted + 0.2).abs() < 1e-12);
         let mut aside = events.clone();
         aside[1].result.set_aside = Some("old tyres".into());
-        assert_eq!(between(&aside), []);
+        assert_eq!(between(&aside, &Odd::default()), []);
+        let total = Odd {
+            totals: vec![(1, 0.0)],
+            ..Odd::default()
+        };
+        assert_eq!(between(&events, &total), []);
     }
 }

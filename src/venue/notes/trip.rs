@@ -56,20 +56,22 @@ pub struct Rising {
     pub whole: bool,
 }
 
-/// A reading: a number, with its unit or without.
-fn reading(word: &str) -> Option<f64> {
+/// A reading: a number, with its unit where one is written.
+fn reading(word: &str) -> Option<(f64, Option<Unit>)> {
     let word = word.trim_end_matches(':');
-    let digits = (["km", "mi", "m"].iter())
-        .find_map(|unit| word.strip_suffix(unit))
-        .unwrap_or(word);
+    let written = [Unit::Kilometre, Unit::Mile, Unit::Metre].into_iter();
+    let mut written =
+        written.filter_map(|unit| Some((word.strip_suffix(unit.sign())?, Some(unit))));
+    let (digits, unit) = written.next().unwrap_or((word, None));
     let plain = digits.starts_with(|c: char| c.is_ascii_digit())
         && (digits.bytes()).all(|b| b.is_ascii_digit() || b".,".contains(&b));
     let number = digits.replace(',', ".").parse().ok();
-    number.filter(|number: &f64| plain && number.is_finite())
+    let number = number.filter(|number: &f64| plain && number.is_finite());
+    number.map(|number| (number, unit))
 }
 
 /// Whether a word is a number and no grade: `3` before `left` is none.
-fn is_reading(word: &str, next: Option<&str>, grades: &Grades) -> Option<f64> {
+fn is_reading(word: &str, next: Option<&str>, grades: &Grades) -> Option<(f64, Option<Unit>)> {
     match corner(word, next, grades) {
         Some(_) => None,
         None => reading(word),
@@ -87,7 +89,7 @@ pub fn rising(notes: &str, grades: &Grades) -> Option<Rising> {
             i += used;
             continue;
         }
-        found.extend(reading(words[i]).map(|number| (words[i], number)));
+        found.extend(reading(words[i]).map(|(number, _)| (words[i], number)));
         i += 1;
     }
     let rises = found.len() >= RISING && found.windows(2).all(|pair| pair[1].1 > pair[0].1);
@@ -138,26 +140,26 @@ pub fn pieces(
         let (number, word, next) = (i + 1, words[i], words.get(i + 1).copied());
         if let Some(percent) = percentage(word) {
             slope = 0.01 * percent;
-            parts
-                .iter_mut()
-                .last()
-                .into_iter()
-                .for_each(|part| part.slope = slope);
-        } else if let Some(at) = is_reading(word, next, grades) {
-            let at = at * unit.metres();
+            if let Some(part) = parts.last_mut() {
+                part.slope = slope;
+            }
+        } else if let Some((at, written)) = is_reading(word, next, grades) {
+            let at = at * written.unwrap_or(unit).metres();
             match parts.last() {
                 Some(last) if at <= last.at => errors.push(NoteError::Falls {
                     number,
                     word: word.to_owned(),
                     before: before.to_owned(),
                 }),
-                _ => parts.push(Part {
-                    at,
-                    noted: Vec::new(),
-                    slope,
-                }),
+                _ => {
+                    before = word;
+                    parts.push(Part {
+                        at,
+                        noted: Vec::new(),
+                        slope,
+                    });
+                }
             }
-            before = word;
             i += usize::from(next == Some(unit.sign()));
         } else if let Some((piece, used)) = corner(word, next, grades) {
             match parts.last_mut() {

@@ -37,9 +37,8 @@ pub fn is_hole(seconds: f64, metres: f64, usual: f64) -> bool {
 
 /// The laps between the crossings of a line.
 pub(super) fn seen(points: &[Point], crossings: &[Crossing]) -> Vec<Seen> {
-    let time = |point: &Point| point.t;
     let mut steps: Vec<f64> = (points.windows(2))
-        .filter_map(|pair| Some(time(&pair[1])? - time(&pair[0])?))
+        .filter_map(|pair| Some(pair[1].t? - pair[0].t?))
         .collect();
     steps.sort_by(f64::total_cmp);
     let usual = steps.get(steps.len() / 2).copied();
@@ -72,15 +71,20 @@ pub fn usual(laps: &[Seen]) -> Option<f64> {
 
 /// Whether one of some laps is about as long as the usual one.
 pub fn is_whole(laps: &[Seen], index: usize) -> bool {
-    usual(laps).is_none_or(|usual| (laps[index].metres / usual - 1.0).abs() <= WHOLE)
+    is_as_long(&laps[index], usual(laps))
+}
+
+/// The same beside a usual length that is known; where none is, any lap is.
+pub fn is_as_long(lap: &Seen, usual: Option<f64>) -> bool {
+    usual.is_none_or(|usual| (lap.metres / usual - 1.0).abs() <= WHOLE)
 }
 
 /// The lap that took least of those that are whole, one without a hole where there is one; the first does not
 /// count where it is no flying one.
 pub(super) fn fastest(laps: &[Seen], flying: bool) -> usize {
     let taken = |i: usize| laps[i].seconds.unwrap_or(f64::INFINITY);
-    let from = usize::from(!flying);
-    let whole = (from..laps.len()).filter(|&lap| is_whole(laps, lap));
+    let (from, usual) = (usize::from(!flying), usual(laps));
+    let whole = (from..laps.len()).filter(|&lap| is_as_long(&laps[lap], usual));
     let order = |&a: &usize, &b: &usize| {
         let holes = laps[a].holed.cmp(&laps[b].holed);
         holes.then(taken(a).total_cmp(&taken(b)))
