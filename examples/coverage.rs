@@ -190,6 +190,7 @@ fn pull(truth: &Curve, level: f64, wave: &[f64], hours: f64) -> Pull {
         rpm,
         torque,
         acceleration: Vec::new(),
+        sweep_rate: None,
         air: None,
         corrected: Standard::Din70020,
         clock: Some(9.0 * 3600.0 + hours * 3600.0),

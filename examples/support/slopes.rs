@@ -314,6 +314,7 @@ fn exact_spec(name: &str, rpm: &[f64], torque: Vec<f64>) -> Spec {
                 rpm: rpm.to_vec(),
                 torque,
                 acceleration: Vec::new(),
+                sweep_rate: None,
                 air: None,
                 corrected: Standard::Din70020,
                 clock: None,

@@ -8,7 +8,8 @@
 //! several days, and hours then count from the middle of each. They are estimated
 //! together with the rest, with what is known of any dyno beside the day's pulls: prior means of 0
 //! with the sd of [`Repeatability`], as if these were so many more observations (Theil and Goldberger's
-//! mixed estimation). A drift that the pulls show against what is usual is believed; see [`Trend`]. Without that a day of A then B could not tell drift from the change at all.
+//! mixed estimation). Without that a day of A then B could not tell drift from the change at all.
+//! A drift that the pulls show against what is usual is believed; see [`Trend`].
 //!
 //! The variances a and b maximise the restricted likelihood (REML) times a scaled inverse χ² prior at
 //! what [`Repeatability`] says, worth the degrees of freedom that it says. With few

@@ -269,9 +269,10 @@ fn spinning_up(dyno: &Dyno, pull: &Pull, point: usize) -> f64 {
         return 0.0;
     }
     let own = pull.acceleration.get(point).copied();
+    let stated = pull.sweep_rate.or(dyno.sweep_rate);
     let stated = match pull.handling.ran_down {
-        true => dyno.sweep_rate.map(|rate| -rate),
-        false => dyno.sweep_rate,
+        true => stated.map(|rate| -rate),
+        false => stated,
     };
     inertia * own.or(stated).unwrap_or(0.0) / RPM_PER_RAD_PER_S
 }

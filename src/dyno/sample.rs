@@ -29,6 +29,7 @@ pub fn pull(torque: impl Fn(f64) -> f64) -> Pull {
         torque: rpm.iter().map(|n| torque(*n)).collect(),
         rpm,
         acceleration: Vec::new(),
+        sweep_rate: None,
         air: None,
         corrected: Standard::Din70020,
         clock: None,

@@ -55,6 +55,8 @@ pub struct Pull {
     pub torque: Vec<f64>,
     /// How fast the engine gained speed at each point, rpm/s; empty where the file has no time.
     pub acceleration: Vec<f64>,
+    /// How fast it was swept, rpm/s, where that is said of this pull and not of the day.
+    pub sweep_rate: Option<f64>,
     /// The air it breathed, if known.
     pub air: Option<Air>,
     /// What the file's figures are already corrected to.

@@ -239,7 +239,7 @@ impl Serialize for Finding {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let place = self.position.as_ref();
         let number = |n: u32| (n > 0).then_some(n);
-        let mut map = serializer.serialize_struct("Finding", 8)?;
+        let mut map = serializer.serialize_struct("Finding", 9)?;
         map.serialize_field("severity", self.severity.word())?;
         map.serialize_field("file", &place.map(|p| p.path.display().to_string()))?;
         map.serialize_field("line", &place.and_then(|p| number(p.line)))?;
@@ -247,6 +247,7 @@ impl Serialize for Finding {
         map.serialize_field("text", &self.text)?;
         map.serialize_field("remedy", &self.remedy)?;
         map.serialize_field("key", &self.key)?;
+        map.serialize_field("decides", &self.decides)?;
         map.serialize_field("line_text", &self.excerpt.as_ref().map(|e| &e.line))?;
         map.end()
     }
@@ -335,7 +336,7 @@ mod tests {
         let finding = Finding::assumed("grip", "grip 1").at(at("car.yaml", 4, 0));
         assert_eq!(
             serde_json::to_string(&finding).unwrap(),
-            r#"{"severity":"assumed","file":"car.yaml","line":4,"column":null,"text":"grip 1","remedy":null,"key":"grip","line_text":null}"#
+            r#"{"severity":"assumed","file":"car.yaml","line":4,"column":null,"text":"grip 1","remedy":null,"key":"grip","decides":false,"line_text":null}"#
         );
     }
 }

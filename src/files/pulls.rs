@@ -336,6 +336,11 @@ fn values(
     torque
         .iter_mut()
         .for_each(|torque| *torque -= settings.zero);
+    let power = power.map(|power| {
+        let turned = power.iter().zip(&rpm);
+        let less = |(p, n): (&f64, &f64)| p - settings.zero * n / RPM_PER_RAD_PER_S;
+        turned.map(less).collect::<Vec<f64>>()
+    });
     if let (Some(power), Some(reading), Some((constant, unit))) =
         (&power, &brake_beside, settings.brake)
     {

@@ -98,6 +98,7 @@ fn spec(name: &str, torque: [f64; 6], mass: f64) -> Spec {
         rpm: RPM.to_vec(),
         torque: torque.to_vec(),
         acceleration: Vec::new(),
+        sweep_rate: None,
         handling: Handling::default(),
         air: None,
         corrected: Standard::Din70020,

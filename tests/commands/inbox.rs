@@ -9,7 +9,7 @@ use super::{json, pullrank};
 pub const SWEEP: &str = "dyno: {measures: flywheel}\n";
 
 /// A pull as a logger writes it: rows every 50 rpm, torque so many times and so much more, with what else each row has.
-fn log(
+pub fn log(
     of: &[f64; 11],
     times: f64,
     more: f64,
@@ -85,6 +85,23 @@ fn a_zero_that_moved_is_asked_about_and_taken_off() {
         out.starts_with("In question until the question on standard error is answered:"),
         "{out}"
     );
+    // Power is made of the same reading.
+    let with_power = |zero: f64, of: &[f64; 11], times: f64| {
+        log(of, times, zero, "rpm,torque (Nm),power (kW)", |_, n, t| {
+            format!("{n:.0},{t:.2},{:.3}", t * n / 9549.3)
+        })
+    };
+    let both = Bench::new();
+    for (k, off) in [(1, 0.999), (2, 1.001)] {
+        both.file(
+            &format!("short/short-{k}.csv"),
+            with_power(9.0, &SHORT, off),
+        );
+        both.file(&format!("long/long-{k}.csv"), with_power(0.0, &LONG, off));
+    }
+    let zero =
+        "specs:\n  - {name: long, pulls: long}\n  - {name: short, pulls: short, zero: 9 Nm}\n";
+    assert_eq!(both.shows(&day(SWEEP, zero)).1, "");
     // With what it says the day is that of two sound zeros.
     let zeros = "specs:\n  - {name: long, pulls: long, zero: 0.3 Nm}\n  - {name: short, pulls: short, zero: 9.1 Nm}\n";
     let (mended, said) = bench.shows(&day(SWEEP, zeros));
@@ -128,12 +145,14 @@ fn a_mean_among_pulls_is_none_of_them() {
         said.contains("short_AVG: a mean by its name, beside single pulls"),
         "{said}"
     );
-    // Three sound pulls are not each other's mean.
+    // Of four sound pulls one may lie near the middle, and has a wave of its own.
     let sound = Bench::new();
-    for (k, off) in [(1, 0.998), (2, 1.0), (3, 1.001)] {
+    for (k, off) in [(1, 0.998), (2, 1.0), (3, 1.001), (4, 0.9995)] {
+        let wave = |(i, torque): (usize, &f64)| torque * (off + 0.0015 * ((k * i) as f64).sin());
+        let torque: Vec<f64> = LONG.iter().enumerate().map(wave).collect();
         sound.file(
             &format!("long/long-{k}.csv"),
-            sheet("rpm,torque (Nm)", &LONG, off),
+            sheet("rpm,torque (Nm)", &torque, 1.0),
         );
     }
     assert_eq!(sound.shows(&day(STEPS, TWO)).1, "");
@@ -215,6 +234,13 @@ fn sweeps_at_two_rates_are_told_by_time_in_any_tongue_or_by_a_rate_of_each_spec(
     for spec in ["long ", "short "] {
         assert_eq!(row(&by_time, spec), row(&by_rate, spec));
     }
+    // One for the day and another for a spec are both as said.
+    let with_day = inertia.replace("engine_inertia", "rate: 250 rpm/s, engine_inertia");
+    let one =
+        "specs:\n  - {name: long, pulls: long}\n  - {name: short, pulls: short, rate: 500 rpm/s}\n";
+    let (out, said) = untimed.shows(&day(&with_day, one));
+    assert_eq!(said, "");
+    assert_eq!(row(&out, "short "), row(&by_rate, "short "));
     let missing = untimed.fault(&day(inertia, TWO));
     assert!(missing.contains("or to each spec its own"), "{missing}");
 }

@@ -1,9 +1,9 @@
 //! What stands in the files that a workshop is sent: columns of several places, torn and spoilt files, folders of a part
-//! fitted again.
+//! fitted again, days that drift.
 
 use std::fmt::Write;
 
-use super::inbox::{SWEEP, day, logged, plain};
+use super::inbox::{SWEEP, day, log, logged, plain};
 use super::pullrank;
 use super::testdays::{Bench, LONG, RPM, SHORT, STEPS, TWO, sheet};
 
@@ -58,6 +58,21 @@ fn a_folder_of_a_part_fitted_again_is_no_spec_of_its_own() {
     let wanted = "specs: [{name: long, fittings: [{pulls: long}, {pulls: long again}]}, {name: short, pulls: short}]";
     assert!(said.contains(wanted), "{said}");
     let (out, _) = bench.shows(wanted);
+    // A third time, and the second once more, are of the first as well.
+    let more = Bench::new();
+    for name in ["long iii", "long 2", "long 2 refit"] {
+        more.file(
+            &format!("{name}/a.csv"),
+            sheet("rpm,torque (Nm)", &LONG, 1.0),
+        );
+    }
+    let output = pullrank().arg("pulls").arg(&more.0).output().unwrap();
+    let of_one = "{name: long, fittings: [{pulls: long}, {pulls: long 2}, {pulls: long 2 refit}, {pulls: long iii}]}";
+    assert!(
+        more.said(&output).contains(of_one),
+        "{}",
+        more.said(&output)
+    );
     assert!(
         out.contains("Long again after short: drift and refit"),
         "{out}"
@@ -179,4 +194,77 @@ fn how_many_pulls_reach_the_top_is_said() {
         "{out}"
     );
     assert!(!logged().shows(&day(SWEEP, TWO)).0.contains("reach:"));
+}
+
+/// A column in ms is no clock, and pressures of two named days may be of two kinds of weather.
+#[test]
+fn what_stands_beside_sound_pulls_is_left_alone() {
+    let bench = Bench::new();
+    for (spec, of) in [("long", LONG), ("short", SHORT)] {
+        for (k, off) in [(1, 0.999), (2, 1.001)] {
+            let row =
+                |i: usize, n: f64, t: f64| format!("{n:.0},{t:.2},{:.1}", 8.0 + (i % 7) as f64);
+            let text = log(&of, off, 0.0, "rpm,torque (Nm),injection (ms)", row);
+            bench.file(&format!("{spec}/{spec}-{k}.csv"), text);
+        }
+    }
+    assert_eq!(bench.shows(&day(SWEEP, TWO)).1, "");
+    let bench = Bench::new();
+    let days = |second: &str| {
+        let air = |pressure: u32| {
+            format!("weather: {{pressure: {pressure} hPa, temperature: 18 C, humidity: 50 %}}")
+        };
+        format!(
+            "{STEPS}correct_to: DIN 70020\nspecs:\n  - {{name: long, pulls: long, day: March, {}}}\n  - {{name: short, pulls: \
+             short, day: {second}, {}}}\n",
+            air(995),
+            air(1025)
+        )
+    };
+    assert_eq!(bench.shows(&days("May")).1, "");
+    assert!(bench.shows(&days("March")).1.contains("between them"));
+}
+
+/// Pulls that lose as much from one to the next on both specs: the change between them is in question until one
+/// comes back.
+#[test]
+fn a_drift_that_nothing_tells_from_the_change_is_in_question() {
+    let bench = Bench::new();
+    let fall = |spec: &str, of: &[f64; 11], first: i32| {
+        for k in 0..4 {
+            let wave = [0.0, 4e-4, -4e-4, 1e-4][k as usize];
+            let times = 1.0 - 0.0045 * f64::from(first + k) + wave;
+            bench.file(
+                &format!("{spec}/{spec}-{}.csv", k + 1),
+                plain(of, times, 0.0),
+            );
+        }
+    };
+    fall("long", &LONG, 0);
+    fall("short", &SHORT, 4);
+    let (out, _) = bench.shows(&day(SWEEP, TWO));
+    let said = out.split_whitespace().collect::<Vec<&str>>().join(" ");
+    assert!(
+        said.starts_with(
+            "In question, as torque falls from pull to pull and no spec came back after another: "
+        ),
+        "{said}"
+    );
+    assert!(
+        said.contains("an hour (usual: 0.3 %): does heat soak in"),
+        "{said}"
+    );
+    assert!(
+        said.contains("in brackets: in question.") && said.contains("Next: short less long"),
+        "{said}"
+    );
+    fall("again", &LONG, 8);
+    let back = "specs:\n  - {name: long, fittings: [{pulls: long}, {pulls: again}]}\n  - {name: short, pulls: short}\n";
+    let (out, _) = bench.shows(&day(SWEEP, &format!("{back}order: [long, short, long]\n")));
+    let said = out.split_whitespace().collect::<Vec<&str>>().join(" ");
+    assert!(!said.contains("In question"), "{said}");
+    assert!(
+        said.contains("A spec that came back tells it from the change."),
+        "{said}"
+    );
 }

@@ -313,7 +313,7 @@ fn what_was_warned_of_stands_with_the_headline() {
     assert!(gains.matches('(').count() > 7, "{out}");
     assert!(out.contains("in brackets: in question."), "{out}");
     assert!(
-        out.contains("Next: what the question on standard error asks"),
+        out.contains("Next: what is asked on standard error"),
         "{out}"
     );
     assert!(!out.contains("Read the warning"), "{out}");

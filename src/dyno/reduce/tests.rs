@@ -10,6 +10,7 @@ fn pull(rpm: &[f64], torque: &[f64]) -> Pull {
         rpm: rpm.to_vec(),
         torque: torque.to_vec(),
         acceleration: Vec::new(),
+        sweep_rate: None,
         air: None,
         corrected: Standard::Din70020,
         clock: None,

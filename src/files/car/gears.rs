@@ -369,7 +369,6 @@ fn as_written(item: &Item) -> Option<FinalDrive> {
     ))
 }
 
-/// Two numbers of teeth, as written.
 /// Teeth of which a spreadsheet made a month and a year, as `Sep 38` of 9/38.
 fn as_date(word: &str) -> Option<String> {
     const MONTHS: [&str; 12] = [

@@ -41,7 +41,7 @@ pub fn ratios(item: &Item) -> Option<Vec<f64>> {
         return None;
     }
     let ratios = match by_teeth(item, &items) {
-        Some(ratios) => ratios,
+        Some(ratios) => ratios?,
         None => {
             let read: Vec<Option<f64>> = items.iter().map(|i| i.number(RANGE)).collect();
             read.into_iter().collect::<Option<_>>()?
@@ -98,33 +98,49 @@ fn teeth(word: &str) -> Option<(f64, f64)> {
     Some((f64::from(whole(one)?), f64::from(whole(other)?)))
 }
 
-/// Ratios of which some are teeth, `[34/12, 28/16, 1.00]`: which gear of a pair drives is told by first gear, which
-/// reduces, and is the same in all.
-fn by_teeth(item: &Item, items: &[Item]) -> Option<Vec<f64>> {
-    let words: Vec<&str> = items.iter().filter_map(Item::word).collect();
-    let first = words.iter().find_map(|word| teeth(word))?;
-    if words.len() != items.len() {
-        return None;
-    }
-    let driven_first = first.0 > first.1;
-    let ratios: Vec<f64> = items
-        .iter()
-        .map(|one| match one.word().and_then(teeth) {
-            Some((a, b)) if driven_first => Some(a / b),
-            Some((a, b)) => Some(b / a),
-            None => one.number(RANGE),
-        })
-        .collect::<Option<_>>()?;
-    let listed: Vec<String> = ratios.iter().map(|ratio| format!("{ratio:.3}")).collect();
-    let order = if driven_first {
-        "driven over driving"
-    } else {
-        "driving before driven"
+/// Ratios of which some are teeth, `[34/12, 28/16, 1.00]`: which gear of a pair drives is the same in all, and told by
+/// first gear, which reduces, else by what falls from the gear before. `None` where none is teeth; then no ratios
+/// where it cannot be told.
+fn by_teeth(item: &Item, items: &[Item]) -> Option<Option<Vec<f64>>> {
+    let words: Vec<&str> = items.iter().map(Item::word).collect::<Option<_>>()?;
+    let mut pairs = words.iter().enumerate();
+    let (place, (one, other)) = pairs.find_map(|(at, word)| Some((at, teeth(word)?)))?;
+    let before = place.checked_sub(1).and_then(|at| words[at].parse().ok());
+    let falls = |ratio: f64| before.map_or(ratio > 1.0, |before: f64| ratio < before);
+    let driven_first = match (falls(one / other), falls(other / one)) {
+        (true, true) => {
+            let [a, b] = [one / other, other / one].map(|ratio| format!("{ratio:.3}"));
+            let text = format!(
+                "{}: which of the two gears drives is not told",
+                words[place]
+            );
+            items[place].error(text, format!("write it as a number, {a} or {b}"));
+            return Some(None);
+        }
+        (driven_first, _) => driven_first,
     };
-    item.assumed(
-        "ratios",
-        format!("teeth {order}: ratios {}", listed.join(", ")),
-    );
+    let read = |one: &Item| {
+        let Some((a, b)) = one.word().and_then(teeth) else {
+            return one.number(RANGE);
+        };
+        let ratio = if driven_first { a / b } else { b / a };
+        if !RANGE.contains(&ratio) {
+            let text = format!("ratios: {ratio:.3} is no ratio of a gear");
+            one.error(text, "count the teeth of both");
+            return None;
+        }
+        Some(ratio)
+    };
+    let ratios: Option<Vec<f64>> = items.iter().map(read).collect();
+    if let Some(ratios) = &ratios {
+        let listed: Vec<String> = ratios.iter().map(|ratio| format!("{ratio:.3}")).collect();
+        let order = match driven_first {
+            true => "driven over driving",
+            false => "driving before driven",
+        };
+        let text = format!("teeth {order}: ratios {}", listed.join(", "));
+        item.assumed("ratios", text);
+    }
     Some(ratios)
 }
 

@@ -20,7 +20,7 @@ pub(super) struct Read {
 /// Reads the columns of a log. Rows without a position are left out of a table whose positions are slower than
 /// its other channels.
 pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
-    let Some(speed_column) = table.find(SPEEDS).or_else(|| only(table, &SPEED)) else {
+    let Some(speed_column) = table.find(SPEEDS).or_else(|| table.only_in(&SPEED)) else {
         findings.push(table.missing("speed", SPEEDS));
         return None;
     };
@@ -46,7 +46,7 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
     // `N/S` is no `n`.
     let rpm_column = table
         .find(ENGINE_SPEEDS)
-        .or_else(|| only(table, &ENGINE_SPEED))
+        .or_else(|| table.only_in(&ENGINE_SPEED))
         .filter(|column| !hemisphere::are_letters(table, *column));
     let rpm = optional(rpm_column, &ENGINE_SPEED, "rpm");
     let lateral_column = lateral::column(table);
@@ -116,14 +116,6 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
         headings,
     };
     with_fixes(read, heights?, table, findings)
-}
-
-/// The column whose unit says what it is, where there is one alone, as under `km/h` or `engine_rpm`.
-fn only(table: &Table, of: &Dimension) -> Option<usize> {
-    let is_one = |unit: &str| of.unit(unit).is_some();
-    let all = 0..table.columns.len();
-    let mut found = all.filter(|&column| table.written_unit(column).is_some_and(is_one));
-    found.next().filter(|_| found.next().is_none())
 }
 
 /// Asks about speeds beside those that are read which say something else.

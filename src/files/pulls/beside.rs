@@ -96,6 +96,8 @@ pub fn knock(table: &Table, rows: &[usize]) -> Option<f64> {
         "knock",
         "klopfregelung",
     ];
+    /// What no strategy takes off, degrees: levels of a sensor go higher (common practice, no source).
+    const MOST: f64 = 30.0;
     let column = table.find(&KNOCK)?;
     let degrees = matches!(
         table.written_unit(column),
@@ -103,7 +105,8 @@ pub fn knock(table: &Table, rows: &[usize]) -> Option<f64> {
     );
     let values = columns::values(table, column, rows).filter(|_| degrees)?;
     // Some count it from zero down.
-    Some(values.into_iter().map(f64::abs).fold(0.0, f64::max))
+    let most = values.into_iter().map(f64::abs).fold(0.0, f64::max);
+    (most <= MOST).then_some(most)
 }
 
 /// How much a dyno smoothed what it wrote, in a line beside the table.

@@ -59,10 +59,13 @@ const AIR_TO_FUEL_AT_ONE: f64 = 14.7;
 /// The highest mean of values that follow each other over a tenth of all.
 fn leanest(values: &[f64]) -> Option<f64> {
     let width = (values.len() / 10).max(1);
-    let means = values
-        .windows(width)
-        .map(|some| some.iter().sum::<f64>() / width as f64);
-    means.max_by(f64::total_cmp)
+    let mut sum: f64 = values.get(..width)?.iter().sum();
+    let mut most = sum;
+    for (old, new) in values.iter().zip(&values[width..]) {
+        sum += new - old;
+        most = most.max(sum);
+    }
+    Some(most / width as f64)
 }
 
 /// Means over some rows of the channels a file has, the most that ignition was pulled back, and what the file says of

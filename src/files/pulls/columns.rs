@@ -149,9 +149,7 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
         speed: speed.filter(|_| rpm.is_none()),
         speed_beside: speed.filter(|_| rpm.is_some()),
         brake: table.find(&BRAKE),
-        time: table
-            .find(&TIME_NAMES)
-            .or_else(|| only_with_unit(table, &TIME)),
+        time: table.find(&TIME_NAMES).or_else(|| running(table)),
         throttle: throttle(table),
         pull: numbered::column(table, rpm, findings),
         among,
@@ -184,14 +182,15 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
     (findings.errors() == before).then_some(columns)
 }
 
-/// The only column with a unit of the dimension.
-fn only_with_unit(table: &Table, dimension: &'static Dimension) -> Option<usize> {
-    let fits = |&column: &usize| {
-        let unit = table.written_unit(column);
-        unit.is_some_and(|unit| dimension.unit(unit).is_some())
-    };
-    let mut all = (0..table.columns.len()).filter(fits);
-    all.next().filter(|_| all.next().is_none())
+/// The only column in s or min that runs on through the rows: what takes milliseconds goes up and down.
+fn running(table: &Table) -> Option<usize> {
+    let column = table.only_in(&TIME)?;
+    let unit = table
+        .written_unit(column)
+        .and_then(|unit| TIME.unit(unit))?;
+    let rows: Vec<usize> = (0..table.height()).collect();
+    let values = values(table, column, &rows)?;
+    (unit.name() != "ms" && values.is_sorted()).then_some(column)
 }
 
 /// The column of power. Of several that nobody can choose from none is needed where there is torque.

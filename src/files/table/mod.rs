@@ -346,6 +346,14 @@ impl Table {
         }
     }
 
+    /// The column whose unit says what it is, where there is one alone, as under `km/h` or `engine_rpm`.
+    pub fn only_in(&self, dimension: &Dimension) -> Option<usize> {
+        let is_one = |unit: &str| dimension.unit(unit).is_some();
+        let all = 0..self.columns.len();
+        let mut found = all.filter(|&column| self.written_unit(column).is_some_and(is_one));
+        found.next().filter(|_| found.next().is_none())
+    }
+
     /// The unit of a column as written, in its heading or its first cell.
     pub fn written_unit(&self, column: usize) -> Option<&str> {
         let heading = self.columns[column].unit.as_deref();

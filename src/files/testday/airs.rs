@@ -10,7 +10,7 @@ use crate::units::ZERO_CELSIUS;
 const PRESSURES_APART: f64 = 2_500.0;
 const TEMPERATURES_APART: f64 = 25.0;
 
-/// Times as far as pulls that are said to be of other days may lie apart.
+/// Times as far as pulls that are said to be of other days may lie apart (common practice, no source).
 const OF_DAYS: f64 = 1.8;
 
 /// A pull with its air.
@@ -21,6 +21,13 @@ struct Pulled<'p, 'a> {
     day: Option<&'p String>,
 }
 
+impl Pulled<'_, '_> {
+    /// Times as far as on one day that it may lie off another.
+    fn may_lie_off(&self, other: &Self) -> f64 {
+        if self.day == other.day { 1.0 } else { OF_DAYS }
+    }
+}
+
 /// Asks about the pull whose air is farthest from that of the others, where that moves its torque, or moved it
 /// when the dyno corrected it.
 pub fn check(engine: &Engine, to: Standard, specs: &[FoundSpec]) {
@@ -29,52 +36,43 @@ pub fn check(engine: &Engine, to: Standard, specs: &[FoundSpec]) {
     }
     let told = [false, true].map(|applied| of(to, applied, specs));
     if !told.contains(&true) {
-        elsewhere(specs);
+        elsewhere(to, specs);
     }
 }
 
-/// Asks about pressures that no weather brings at one dyno, of pulls of which the dyno corrected some.
-fn elsewhere(specs: &[FoundSpec]) {
-    let pulls = specs
-        .iter()
-        .flat_map(|spec| spec.pulls().map(move |found| (spec, found)))
-        .filter(|(_, found)| found.pull.set_aside.is_none())
-        .filter_map(|(spec, found)| Some((spec.call(found), found, found.pull.air?.pressure)));
-    let pulls: Vec<(String, &FoundPull, f64)> = pulls.collect();
-    let by = |a: &&(String, &FoundPull, f64), b: &&(String, &FoundPull, f64)| a.2.total_cmp(&b.2);
+/// Asks about pressures that no weather brings at one dyno, of pulls of which the dyno corrected some and not others.
+fn elsewhere(to: Standard, specs: &[FoundSpec]) {
+    let pulls = pulled(specs);
+    let applied = pulls.iter().filter(|one| one.found.pull.corrected == to);
+    let by = |a: &&Pulled, b: &&Pulled| a.air.pressure.total_cmp(&b.air.pressure);
     let (Some(low), Some(high)) = (pulls.iter().min_by(by), pulls.iter().max_by(by)) else {
         return;
     };
-    if high.2 - low.2 > PRESSURES_APART {
+    let mixed = (1..pulls.len()).contains(&applied.count());
+    if mixed && high.air.pressure - low.air.pressure > low.may_lie_off(high) * PRESSURES_APART {
         let text = format!(
             "{}: {:.0} hPa, and {:.0} hPa for {}: one dyno's barometer hardly shows both",
-            high.0,
-            high.2 / 100.0,
-            low.2 / 100.0,
-            low.0
+            high.name,
+            high.air.pressure / 100.0,
+            low.air.pressure / 100.0,
+            low.name
         );
-        high.1.item.ask(
-            text,
-            format!("{AT_SEA}; of two dynos, give each pull its own"),
-        );
+        let remedy = format!("{AT_SEA}; of two dynos, give each pull its own");
+        high.found.item.ask(text, remedy);
     }
 }
 
-/// What a pressure may be that is no barometer's at the dyno.
-const AT_SEA: &str = "a phone's or a forecast's is reduced to sea level: write that as `sea_level_pressure`, with the \
-                      `elevation` of the dyno";
-
-/// Asks about the pulls that the dyno has corrected to the standard, or about the others; whether it does.
-fn of(to: Standard, applied: bool, specs: &[FoundSpec]) -> bool {
-    let pulls: Vec<Pulled> = specs
+/// The pulls that count and whose air is known.
+fn pulled<'p, 'a>(specs: &'p [FoundSpec<'a>]) -> Vec<Pulled<'p, 'a>> {
+    let fittings = specs
         .iter()
-        .flat_map(|spec| spec.fittings.iter().map(move |fitting| (spec, fitting)))
-        .flat_map(|(spec, fitting)| {
-            let pulls = fitting.pulls.iter();
-            pulls.map(move |found| (spec, fitting.day.as_ref(), found))
-        })
-        .filter(|(.., found)| found.pull.set_aside.is_none())
-        .filter(|(.., found)| (found.pull.corrected == to) == applied)
+        .flat_map(|spec| spec.fittings.iter().map(move |f| (spec, f)));
+    let pulls = fittings.flat_map(|(spec, fitting)| {
+        let pulls = fitting.pulls.iter();
+        pulls.map(move |found| (spec, fitting.day.as_ref(), found))
+    });
+    let counting = pulls.filter(|(.., found)| found.pull.set_aside.is_none());
+    counting
         .filter_map(|(spec, day, found)| {
             Some(Pulled {
                 day,
@@ -83,7 +81,17 @@ fn of(to: Standard, applied: bool, specs: &[FoundSpec]) -> bool {
                 air: found.pull.air?,
             })
         })
-        .collect();
+        .collect()
+}
+
+/// What a pressure may be that is no barometer's at the dyno.
+const AT_SEA: &str = "a phone's or a forecast's is reduced to sea level: write that as `sea_level_pressure`, with the \
+                      `elevation` of the dyno";
+
+/// Asks about the pulls that the dyno has corrected to the standard, or about the others; whether it does.
+fn of(to: Standard, applied: bool, specs: &[FoundSpec]) -> bool {
+    let mut pulls = pulled(specs);
+    pulls.retain(|one| (one.found.pull.corrected == to) == applied);
     let celsius = |air: &Air| air.temperature - ZERO_CELSIUS;
     let pressures = ask(
         &pulls,
@@ -119,8 +127,7 @@ fn ask(
     let (Some(factor), Some(other)) = (to.factor(&odd.air), to.factor(&usual.air)) else {
         return false;
     };
-    let days = if odd.day == usual.day { 1.0 } else { OF_DAYS };
-    if high - low <= days * most {
+    if high - low <= odd.may_lie_off(usual) * most {
         return false;
     }
     let times = match applied {

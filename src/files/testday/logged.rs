@@ -78,14 +78,12 @@ fn lean(pulls: &[&FoundPull]) {
     else {
         return;
     };
-    let least = pulls
+    let sound = pulls
         .iter()
         .filter_map(|found| of(found))
-        .fold(most, f64::min);
-    let beside = match least < LEAN {
-        true => format!(", {least:.2} at most in others"),
-        false => String::new(),
-    };
+        .filter(|own| *own <= LEAN);
+    let beside = sound.max_by(f64::total_cmp);
+    let beside = beside.map_or(String::new(), |own| format!(", {own:.2} at most in others"));
     let text = format!(
         "{}{others}: lambda up to {most:.2} at full load{beside}: was the mixture set for it?",
         pull.pull.name

@@ -296,19 +296,13 @@ pub fn finish<'a>(
         };
         item.error("a printed factor belongs to a named standard", remedy);
     }
-    // A run down loses speed.
-    let way = if found.handling.ran_down { -1.0 } else { 1.0 };
-    let stated = said.rate.filter(|_| found.acceleration.is_empty());
-    let acceleration = match stated {
-        Some(rate) => vec![way * rate; found.rpm.len()],
-        None => found.acceleration,
-    };
     FoundPull {
         pull: Pull {
             name: found.name,
             rpm: found.rpm,
             torque: found.torque,
-            acceleration,
+            acceleration: found.acceleration,
+            sweep_rate: said.rate,
             air,
             corrected,
             clock: said.clock,

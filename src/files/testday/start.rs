@@ -75,9 +75,15 @@ pub fn again<'n>(name: &str, names: &'n [String]) -> Option<&'n String> {
         "opnieuw",
     ];
     let lower = name.to_lowercase();
-    let rest = WORDS.iter().find_map(|word| lower.strip_suffix(word))?;
-    let rest = rest.strip_suffix([' ', '_', '-', '.'])?;
-    names.iter().find(|other| other.to_lowercase() == rest)
+    let rest = |word: &&str| {
+        lower
+            .strip_suffix(*word)?
+            .strip_suffix([' ', '_', '-', '.'])
+    };
+    let rest = WORDS.iter().find_map(rest)?;
+    let of = names.iter().find(|other| other.to_lowercase() == rest)?;
+    // `long 2 again` is of `long`.
+    again(of, names).or(Some(of))
 }
 
 /// The folders in a folder that hold tables, by name.

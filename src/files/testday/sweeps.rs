@@ -49,7 +49,7 @@ fn overruled(day: &Map, of_day: Option<f64>, specs: &[FoundSpec]) {
     let pulls = || specs.iter().flat_map(FoundSpec::pulls);
     let other = |of_day: f64| {
         pulls().find_map(|found| {
-            let rate = rate_of(found, None).filter(|rate| *rate > 0.0)?;
+            let rate = logged_rate(found).filter(|rate| *rate > 0.0)?;
             let apart = rate.max(of_day) > OTHERWISE * rate.min(of_day);
             apart.then_some((of_day, found, rate))
         })
@@ -57,7 +57,7 @@ fn overruled(day: &Map, of_day: Option<f64>, specs: &[FoundSpec]) {
     let Some((of_day, found, rate)) = of_day.and_then(other) else {
         return;
     };
-    let all_have = pulls().all(|found| rate_of(found, None).is_some());
+    let all_have = pulls().all(|found| logged_rate(found).is_some());
     let item = day.take("dyno").unwrap_or(day.item());
     let text = format!(
         "rate: {of_day:.0} rpm/s, and the time in {} says {rate:.0} rpm/s, which is reckoned with",
@@ -70,11 +70,16 @@ fn overruled(day: &Map, of_day: Option<f64>, specs: &[FoundSpec]) {
     item.warning(text, remedy);
 }
 
-/// How fast a pull gained speed, rpm/s.
-fn rate_of(found: &super::fittings::FoundPull, of_day: Option<f64>) -> Option<f64> {
+/// How fast a pull gained speed by the time in its file, rpm/s.
+fn logged_rate(found: &super::fittings::FoundPull) -> Option<f64> {
     let gains = &found.pull.acceleration;
     let mean = gains.iter().sum::<f64>() / gains.len() as f64;
-    (!gains.is_empty()).then_some(mean).or(of_day)
+    (!gains.is_empty()).then_some(mean)
+}
+
+/// The same, else as it is said of the pull or of the day.
+fn rate_of(found: &super::fittings::FoundPull, of_day: Option<f64>) -> Option<f64> {
+    logged_rate(found).or(found.pull.sweep_rate).or(of_day)
 }
 
 /// Says by how much sweeps read low: that of each spec, as far as its files or the day say how fast it was swept.

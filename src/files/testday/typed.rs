@@ -76,6 +76,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
             *t *= RPM_PER_RAD_PER_S / n;
         }
     }
+    torque.iter_mut().for_each(|t| *t -= scope.settings.zero);
     if let Some(i) = (1..rpm.len()).find(|&i| rpm[i] <= rpm[i - 1]) {
         let text = format!("rpm: {} does not come after {}", rpm[i], rpm[i - 1]);
         speeds[i].warning(text, "sorted, and equal engine speeds merged");

@@ -2,7 +2,7 @@
 
 use super::fittings::{FoundPull, FoundSpec};
 
-/// How far such readings of two specs may lie apart, N·m, and as a share of torque.
+/// How far such readings of two specs may lie apart, N·m, and as a share of torque (common practice, no source).
 const APART: f64 = 2.0;
 const SHARE: f64 = 0.01;
 
@@ -17,16 +17,15 @@ pub fn check(specs: &[FoundSpec]) {
         (!idle.is_empty()).then_some((spec, counting().next()?, mean))
     });
     let read: Vec<(&FoundSpec, &FoundPull, f64)> = read.collect();
-    let (Some(first), Some(most)) = (
-        read.first(),
-        read.iter()
-            .max_by(|a, b| off(a.2, &read).total_cmp(&off(b.2, &read))),
-    ) else {
+    let by = |a: &&(&FoundSpec, &FoundPull, f64), b: &&(&FoundSpec, &FoundPull, f64)| {
+        a.2.total_cmp(&b.2)
+    };
+    let (Some(first), Some(most)) = (read.iter().min_by(by), read.iter().max_by(by)) else {
         return;
     };
     let torque = first.1.pull.torque.iter().copied().fold(0.0, f64::max);
     let apart = most.2 - first.2;
-    if apart.abs() <= APART.max(SHARE * torque) {
+    if apart <= APART.max(SHARE * torque) {
         return;
     }
     let text = format!(
@@ -39,9 +38,4 @@ pub fn check(specs: &[FoundSpec]) {
         most.2, most.0.name, first.2, first.0.name
     );
     most.1.ask(text, remedy);
-}
-
-/// How far a reading lies off the first.
-fn off(reading: f64, all: &[(&FoundSpec, &FoundPull, f64)]) -> f64 {
-    all.first().map_or(0.0, |first| (reading - first.2).abs())
 }

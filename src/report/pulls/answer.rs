@@ -273,6 +273,7 @@ fn scatter(sheet: &Sheet) -> Scatter {
         first_pull_error_percent: 100.0 * levels.first_pull.1,
         drift_percent_per_hour: 100.0 * levels.drift.0.exp_m1(),
         drift_error_percent_per_hour: 100.0 * levels.drift.1,
+        trend_percent_per_hour: levels.trend.map(|trend| 100.0 * trend.per_hour.exp_m1()),
         refits: levels.refits,
         repeats: levels.repeats,
         taken_pull_percent: 100.0 * taken.pull,

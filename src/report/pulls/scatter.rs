@@ -39,7 +39,7 @@ pub fn repeatability(sheet: &Sheet) -> String {
         1 => format!("; a refit {fitting} % (one refit, and what is usual)"),
         n => format!("; a refit {fitting} % ({n} refits, and what is usual)"),
     };
-    let days = sheet.day.days().len();
+    let days = levels.design().days();
     if days > 1 {
         text += &format!(
             "; {days} days, {} % from one to the other (sd, as is usual or said)",

@@ -152,6 +152,8 @@ pub struct Scatter {
     pub first_pull_error_percent: f64,
     pub drift_percent_per_hour: f64,
     pub drift_error_percent_per_hour: f64,
+    /// A drift beyond the usual that the pulls show.
+    pub trend_percent_per_hour: Option<f64>,
     pub refits: usize,
     pub repeats: usize,
     pub taken_pull_percent: f64,

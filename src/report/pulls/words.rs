@@ -378,8 +378,7 @@ pub fn next(sheet: &Sheet) -> Vec<String> {
     let mut lines = Vec::new();
     if sheet.is_asked() {
         lines.push(
-            "Next: what the question on standard error asks; more pulls settle nothing before."
-                .to_owned(),
+            "Next: what is asked on standard error; more pulls settle nothing before.".to_owned(),
         );
     } else if let Some(first) = sheet.comparisons.first()
         && !sheet.steps.is_empty()

@@ -196,3 +196,47 @@ fn odd_text_is_refused_without_panic() {
         let _ = pieces(notes, &Grades::default(), None);
     }
 }
+
+#[test]
+fn commas_part_words_but_for_one_that_is_a_decimal_point() {
+    let of = |notes: &str| words(notes).map(str::to_owned).collect::<Vec<String>>();
+    assert_eq!(of("100,3R,60,4L"), ["100", "3R", "60", "4L"]);
+    assert_eq!(of("100, 3R , 60;4L"), ["100", "3R", "60", "4L"]);
+    assert_eq!(of("100,60 3R"), ["100", "60", "3R"]);
+    assert_eq!(
+        of("0,40 3R 1,25km 4L 12,5: HpL"),
+        ["0,40", "3R", "1,25km", "4L", "12,5:", "HpL"]
+    );
+    assert_eq!(of(",,3R,,"), ["3R"]);
+}
+
+/// A unit behind a reading is the reading's, whatever the trip meter's is.
+#[test]
+fn a_reading_has_the_unit_that_is_written_behind_it() {
+    use super::trip::{self, Unit};
+    let of = |notes: &str, unit| -> f64 {
+        let pieces = trip::pieces(notes, unit, &Grades::default(), None, 9.0).unwrap();
+        pieces.iter().filter_map(Piece::length).sum()
+    };
+    let plain = of("0.4 3R 0.65 4L 1.2 2R", Unit::Kilometre);
+    for (notes, unit) in [
+        ("0.4km 3R 650m 4L 1.2 2R", Unit::Kilometre),
+        ("0.4km 3R 0.65km 4L 1.2km 2R", Unit::Mile),
+        ("400 3R 650 4L 1.2km 2R", Unit::Metre),
+    ] {
+        assert_relative_eq!(of(notes, unit), plain, max_relative = 1e-9);
+    }
+    // What does not rise is held against the reading before it that counts.
+    let falls = trip::pieces(
+        "0.1 3R 0.9 4L 0.3 3R 0.5 4L",
+        Unit::Kilometre,
+        &Grades::default(),
+        None,
+        9.0,
+    );
+    let said: Vec<String> = falls.unwrap_err().iter().map(ToString::to_string).collect();
+    assert!(
+        said.len() == 2 && said.iter().all(|text| text.contains("beyond `0.9`")),
+        "{said:?}"
+    );
+}

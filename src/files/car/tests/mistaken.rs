@@ -103,6 +103,16 @@ fn ratios_may_be_teeth_in_the_order_that_first_gear_tells() {
         .of(Severity::Assumed)
         .any(|f| f.text == "teeth driving before driven: ratios 2.833, 1.750, 1.360, 1.000");
     assert!(listed, "{findings:?}");
+    // Where first gear is a number the one that falls is meant, where only one does.
+    assert_eq!(ratios("[2.94, 1.94, 1.00, 20/25]")[3], 0.8);
+    assert_eq!(ratios("[2.94, 1.94, 1.00, 25/20]")[3], 0.8);
+    let open = with("ratios: [2.94, 1.94, 1.36, 20/25]");
+    assert!(
+        open.contains("write it as a number, 0.800 or 1.250"),
+        "{open}"
+    );
+    let far = with("ratios: [1/60000, 2/3]");
+    assert!(far.contains("is no ratio of a gear"), "{far}");
     let turned = with("ratios: [15/34, 20/35, 28/20, 26/28]");
     assert!(
         turned.contains("are the teeth of this one the other way round?"),
