@@ -68,19 +68,6 @@ const LAPS: &[&str] = &[
 /// Runs over one road in one file.
 const PASSES: &[&str] = &["pass", "run", "passage", "lauf"];
 
-/// What tells how a road bends and is not read.
-const UNREAD: &[&str] = &[
-    "yaw",
-    "gyro z",
-    "heading",
-    "gps heading",
-    "course",
-    "bearing",
-    "radius",
-    "gps radius",
-    "curvature",
-];
-
 /// Rows further apart than so many usual ones are not of one run.
 const PAUSE: f64 = 2.0;
 /// A first or last lap is whole where its length is within these shares of the usual one: another line makes some
@@ -142,12 +129,41 @@ pub fn is_one(path: &Path) -> bool {
 
 /// Reads a logged run from a file.
 pub fn read(path: &Path, findings: &mut Findings) -> Option<Log> {
-    parse(Source::read_table(path, TABLE_LIMIT, findings)?, findings)
+    read_part(path, &whole, findings)
+}
+
+/// As [`read`], the rows alone that `part` chooses by their times, s: nothing is said of the others. It gives
+/// `None` where there is no such part, and has told why.
+pub fn read_part(path: &Path, part: Part, findings: &mut Findings) -> Option<Log> {
+    parse_part(
+        Source::read_table(path, TABLE_LIMIT, findings)?,
+        part,
+        findings,
+    )
 }
 
 /// As [`read`], from a text already in memory.
 pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
+    parse_part(source, &whole, findings)
+}
+
+/// Chooses rows by the times of all.
+type Part<'a> = &'a dyn Fn(&[Option<f64>]) -> Option<Range<usize>>;
+
+fn whole(times: &[Option<f64>]) -> Option<Range<usize>> {
+    Some(0..times.len())
+}
+
+fn parse_part(source: Source, part: Part, findings: &mut Findings) -> Option<Log> {
     let mut table = Table::parse(source, findings)?;
+    // What is wrong with times is told when the columns are read.
+    if let Some(times) = points::times(&table, &mut Findings::new()) {
+        let wanted = part(&times)?;
+        let others: Vec<usize> = (0..times.len())
+            .filter(|row| !wanted.contains(row))
+            .collect();
+        table.leave_out(&others);
+    }
     fixless::leave_out(&mut table, findings);
     let columns::Read {
         mut run,
@@ -181,7 +197,7 @@ pub fn parse(source: Source, findings: &mut Findings) -> Option<Log> {
     };
     let heights = table.find(points::HEIGHT).filter(|_| run.fixes.is_none());
     Some(Log {
-        unread: unread(&table, &headings),
+        unread: lateral::unread(&table, headings.lateral),
         gaps,
         holes: {
             holes.sort_unstable();
@@ -236,18 +252,6 @@ fn tell_taken(
         findings.push(table.assumed("distance", table.columns[column].mark, text));
     }
     holes
-}
-
-/// Columns that tell how the road bends and are not read.
-fn unread(table: &Table, read: &sense::Columns) -> Vec<String> {
-    let named = UNREAD.iter().filter_map(|name| table.find(&[*name]));
-    let across = (0..table.columns.len()).filter(|column| {
-        read.lateral != Some(*column) && lateral::speaks_of_it(&table.columns[*column].name)
-    });
-    named
-        .chain(across)
-        .map(|column| table.columns[column].name.clone())
-        .collect()
 }
 
 /// Whether there are speeds over rising times; what is wrong otherwise is told where the run is read.

@@ -284,8 +284,16 @@ fn degrees_in_minutes_are_read_and_other_maps_named() {
     assert!(said.contains("road.csv:3:1: error: `some 52°"), "{said}");
     let kml = "<?xml version=\"1.0\"?>\n<kml><Document><Placemark/></Document></kml>\n";
     let said = along("road.kml", kml).faults();
-    assert!(said.contains("this is KML, which is not read"), "{said}");
-    assert!(said.contains("export the road as GPX or GeoJSON"), "{said}");
+    assert!(said.contains("there is no path in this file"), "{said}");
+    let other = along("road.kml", "<plan><road/></plan>\n").faults();
+    assert!(
+        other.contains("neither GPX nor KML: it begins with `plan`"),
+        "{other}"
+    );
+    assert!(
+        other.contains("export the road as GPX or GeoJSON"),
+        "{other}"
+    );
 }
 
 #[test]

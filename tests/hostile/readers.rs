@@ -26,7 +26,7 @@ pub struct Reader {
 }
 
 /// All of them.
-pub const READERS: [Reader; 12] = [
+pub const READERS: [Reader; 13] = [
     reader("yaml", of_yaml),
     reader("study", of_study),
     reader("car", of_car),
@@ -35,6 +35,7 @@ pub const READERS: [Reader; 12] = [
     reader("notes", of_notes),
     reader("pulls", of_pulls),
     reader("gpx", of_path),
+    reader("kml", of_path),
     reader("geojson", of_path),
     reader("points", of_path),
     reader("log", of_log),

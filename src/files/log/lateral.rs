@@ -16,6 +16,19 @@ const ALONE: &[&str] = &[
     "sidoacceleration",
     "příčnézrychlení",
 ];
+/// What tells how a road bends and is not read.
+const UNREAD: &[&str] = &[
+    "yaw",
+    "gyro z",
+    "heading",
+    "gps heading",
+    "course",
+    "bearing",
+    "radius",
+    "gps radius",
+    "curvature",
+];
+
 /// Words for acceleration.
 const ACCELERATION: &[&str] = &[
     "acceleration",
@@ -83,6 +96,17 @@ fn without_source(name: &str) -> &str {
         .iter()
         .find_map(|from| name.strip_prefix(from).or(name.strip_suffix(from)));
     stripped.unwrap_or(name)
+}
+
+/// Columns that tell how the road bends and are not read; `read` is the one that is.
+pub(super) fn unread(table: &Table, read: Option<usize>) -> Vec<String> {
+    let named = UNREAD.iter().filter_map(|name| table.find(&[*name]));
+    let across = (0..table.columns.len())
+        .filter(|column| read != Some(*column) && speaks_of_it(&table.columns[*column].name));
+    named
+        .chain(across)
+        .map(|column| table.columns[column].name.clone())
+        .collect()
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use geojson::{Feature, GeoJson, Geometry, GeometryValue, Position};
 
-use super::{Line, Order};
+use super::{Line, parts};
 use crate::files::finding::{Findings, Severity};
 use crate::files::source::{Mark, Source};
 use crate::venue::path::geodesy::LatLon;
@@ -92,7 +92,7 @@ fn add(geometry: &Geometry, name: Option<&str>, lines: &mut Vec<Line>) {
     match &geometry.value {
         GeometryValue::LineString { coordinates } => push(fixes(coordinates)),
         GeometryValue::MultiLineString { coordinates } => {
-            let (fixes, order) = chain(coordinates);
+            let (fixes, order) = parts::chain(coordinates.iter().map(|part| fixes(part)).collect());
             put(fixes, order);
         }
         GeometryValue::Polygon { coordinates } => {
@@ -126,59 +126,4 @@ fn fixes(positions: &[Position]) -> Vec<Fix> {
         })
     };
     positions.iter().filter_map(fix).collect()
-}
-
-/// A part that begins farther off than this does not go on, m…
-const APART: f64 = 50.0;
-/// …where another begins within this share of it.
-const NEARER: f64 = 0.2;
-
-/// Parts of one line, each turned so that it goes on where the one before ends.
-fn chain(parts: &[Vec<Position>]) -> (Vec<Fix>, Option<Order>) {
-    let mut parts: Vec<Vec<Fix>> = parts
-        .iter()
-        .map(|p| fixes(p))
-        .filter(|p| !p.is_empty())
-        .collect();
-    let near =
-        |end: Option<&Fix>, part: &[Fix]| apart(end, part.first()).min(apart(end, part.last()));
-    let mut turned = 0;
-    if let [first, second, ..] = parts.as_mut_slice()
-        && near(first.first(), second) < near(first.last(), second)
-    {
-        first.reverse();
-        turned += 1;
-    }
-    let count = parts.len();
-    let mut order = None;
-    let mut whole: Vec<Fix> = Vec::new();
-    for k in 0..count {
-        let end = whole.last();
-        if end.is_some() {
-            let gap = near(end, &parts[k]);
-            let other = parts[k + 1..].iter().map(|part| near(end, part));
-            if gap > APART && other.fold(f64::INFINITY, f64::min) < NEARER * gap {
-                order = order.or(Some(Order::Apart(gap)));
-            }
-        }
-        let part = &mut parts[k];
-        if apart(end, part.last()) < apart(end, part.first()) {
-            part.reverse();
-            turned += 1;
-        }
-        whole.append(part);
-    }
-    let backwards = (count > 1 && turned == count).then_some(Order::Backwards);
-    (whole, order.or(backwards))
-}
-
-/// Metres between two fixes; without end where one is none.
-fn apart(a: Option<&Fix>, b: Option<&Fix>) -> f64 {
-    match (a.map(|f| f.place), b.map(|f| f.place)) {
-        (Some(Place::LatLon(a)), Some(Place::LatLon(b))) => {
-            let (x, y) = crate::venue::path::geodesy::step(a, b);
-            x.hypot(y)
-        }
-        _ => f64::INFINITY,
-    }
 }

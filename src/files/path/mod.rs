@@ -4,13 +4,16 @@ mod clock;
 pub(in crate::files) mod degrees;
 pub(in crate::files) mod fixless;
 mod geojson;
-mod gpx;
 pub(in crate::files) mod hemisphere;
 mod instant;
+mod kml;
+mod parts;
 pub(in crate::files) mod points;
+mod xml;
 
 pub use instant::instant;
 
+use std::ops::Range;
 use std::path::Path;
 
 use super::finding::{Finding, Findings, Severity, quoted};
@@ -28,6 +31,18 @@ pub struct Line {
     pub rows: Vec<u32>,
     /// What is odd about the parts that it was put together from.
     pub order: Option<Order>,
+}
+
+impl Line {
+    /// Some of its fixes.
+    pub fn part(&self, rows: Range<usize>) -> Self {
+        Self {
+            name: self.name.clone(),
+            fixes: self.fixes[rows.clone()].to_vec(),
+            rows: self.rows.get(rows).unwrap_or_default().to_vec(),
+            order: self.order,
+        }
+    }
 }
 
 /// How parts of a line lie that are not in driving order.
@@ -63,7 +78,7 @@ pub enum Which {
     Name(String),
 }
 
-/// Reads the lines of a GPX, GeoJSON or table file, told apart by what is in it.
+/// Reads the lines of a GPX, KML, GeoJSON or table file, told apart by what is in it.
 pub fn read(path: &Path, findings: &mut Findings) -> Option<Lines> {
     parse(Source::read_table(path, TABLE_LIMIT, findings)?, findings)
 }
@@ -72,7 +87,7 @@ pub fn read(path: &Path, findings: &mut Findings) -> Option<Lines> {
 pub fn parse(source: Source, findings: &mut Findings) -> Option<Lines> {
     let (source, lines) = match source.text.trim_start().chars().next() {
         Some('<') => {
-            let lines = gpx::lines(&source, findings)?;
+            let lines = xml::lines(&source, findings)?;
             (source, lines)
         }
         Some('{' | '[') => {

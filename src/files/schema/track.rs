@@ -264,7 +264,7 @@ pub struct Path {
     pub reverse: Option<Scalar>,
     /// Number of a lap, or `fastest`.
     pub lap: Option<Scalar>,
-    /// Where the run begins: a distance, or a position.
+    /// Where the run begins: a distance, a position, or a time of the recording, as in `10:42:15` or `83 s`.
     pub from: Option<PlainOr<Place>>,
     /// Where it ends.
     pub to: Option<PlainOr<Place>>,
@@ -298,7 +298,7 @@ pub struct Log {
     pub file: String,
     /// Number of a lap, or `fastest`.
     pub lap: Option<Scalar>,
-    /// Where the run begins: a distance, or a position.
+    /// Where the run begins: a distance, a position, or a time of the recording, as in `10:42:15` or `83 s`.
     pub from: Option<PlainOr<Place>>,
     /// Where it ends.
     pub to: Option<PlainOr<Place>>,

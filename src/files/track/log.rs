@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::moments::Moments;
 use super::path::{self, Surveyed};
 use super::{counted, rounds, sampled, told};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
@@ -29,6 +30,7 @@ const SIGNS: &[(&str, bool)] = &[
 struct Wanted {
     file: PathBuf,
     request: Request,
+    moments: Moments,
     /// Which of several runs over an open road.
     pass: Option<usize>,
     /// Lateral acceleration is positive to the right in this log.
@@ -56,6 +58,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
         return Some(Wanted {
             file: item.beside(&item.text()?),
             request,
+            moments: Moments::default(),
             pass: None,
             right: None,
         });
@@ -71,11 +74,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
             false => pass = Some(item.integer(1..=10_000)? as usize),
         }
     }
-    for (key, place) in [("from", &mut request.from), ("to", &mut request.to)] {
-        if let Some(item) = map.take(key) {
-            *place = Some(path::place_of(&item)?);
-        }
-    }
+    let moments = path::ends(&map, &mut request.from, &mut request.to)?;
     if let Some(item) = map.take("smoothing") {
         request.width = Some(item.quantity_or_bare(&LENGTH, "m", 1.0..=500.0)?);
     }
@@ -86,6 +85,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
     Some(Wanted {
         file: item.beside(&file?),
         request,
+        moments,
         pass,
         right,
     })
@@ -96,7 +96,8 @@ fn log_file(
     wanted: &Wanted,
     findings: &mut Findings,
 ) -> Option<(Surveyed, LogFacts, Option<Start>)> {
-    let mut log = log::read(&wanted.file, findings)?;
+    let part = |times: &[Option<f64>]| wanted.moments.rows(item, times);
+    let mut log = log::read_part(&wanted.file, &part, findings)?;
     if wanted.right == Some(true) {
         log.run
             .lateral

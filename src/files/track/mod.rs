@@ -8,6 +8,7 @@ mod ground;
 mod hours;
 mod lap_times;
 mod log;
+mod moments;
 mod notes;
 mod organiser;
 mod path;

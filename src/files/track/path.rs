@@ -2,12 +2,13 @@
 
 use std::path::{Path, PathBuf};
 
+use super::moments::Moments;
 use super::told;
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::path::degrees::meant;
 use crate::files::path::{self, Line, Lines, Which};
 use crate::files::source::Mark;
-use crate::files::yaml::Item;
+use crate::files::yaml::{Item, Map};
 use crate::units::LENGTH;
 use crate::venue::path::clean::PathError;
 use crate::venue::path::cut::{Lap, Where};
@@ -48,6 +49,7 @@ struct Wanted {
     file: PathBuf,
     which: Which,
     request: Request,
+    moments: Moments,
     allowance: f64,
 }
 
@@ -109,6 +111,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
             file,
             which: Which::Longest,
             request,
+            moments: Moments::default(),
             allowance: 1.0,
         });
     }
@@ -123,11 +126,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
     if let Some(item) = map.take("lap") {
         request.lap = lap(&item, closed)?;
     }
-    for (key, place) in [("from", &mut request.from), ("to", &mut request.to)] {
-        if let Some(item) = map.take(key) {
-            *place = Some(place_of(&item)?);
-        }
-    }
+    let moments = ends(&map, &mut request.from, &mut request.to)?;
     if let Some(item) = map.take("smoothing") {
         request.width = Some(item.quantity_or_bare(&LENGTH, "m", 1.0..=500.0)?);
     }
@@ -142,6 +141,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
         file: item.beside(&file?),
         which: which?,
         request,
+        moments,
         allowance,
     })
 }
@@ -182,7 +182,18 @@ pub(super) fn lap(item: &Item, closed: bool) -> Option<Lap> {
 }
 
 /// A place along the path: a distance, or a position that it passes.
-pub(super) fn place_of(item: &Item) -> Option<Where> {
+/// Where a road begins and ends along its recording: places, and in what is returned times.
+pub(super) fn ends(map: &Map, from: &mut Option<Where>, to: &mut Option<Where>) -> Option<Moments> {
+    let mut moments = Moments::default();
+    for (key, place) in [("from", from), ("to", to)] {
+        if let Some(item) = map.take(key).filter(|item| !moments.takes(key, item)) {
+            *place = Some(place_of(&item)?);
+        }
+    }
+    Some(moments)
+}
+
+fn place_of(item: &Item) -> Option<Where> {
     if !item.is_mapping() {
         let named = item
             .word()
@@ -190,7 +201,7 @@ pub(super) fn place_of(item: &Item) -> Option<Where> {
         if let Some(name) = named {
             item.error(
                 format!("{} is no distance along the road", quoted(name)),
-                "write a distance, as in `1.2 km`, or a place, as in `{lat: 45.1234, lon: 7.1234}`; the recording has \
+                "write a distance, as in `1.2 km`, a time, as in `10:42:15`, or a place, as in `{lat: 45.1234, lon: 7.1234}`; the recording has \
                  those of its way points",
             );
             return None;
@@ -265,6 +276,8 @@ fn survey_file(item: &Item, wanted: &Wanted, findings: &mut Findings) -> Option<
     if let Some(finding) = lines.several(&wanted.which) {
         findings.push(finding);
     }
+    let times: Vec<Option<f64>> = line.fixes.iter().map(|fix| fix.time).collect();
+    let line = &line.part(wanted.moments.rows(item, &times)?);
     let survey = match survey(&line.fixes, &wanted.request) {
         Ok(survey) => survey,
         Err(error) => {

@@ -1,9 +1,10 @@
-//! GPX: tracks and routes with their points, heights and times (the GPX 1.1 schema, from memory).
+//! GPX: tracks and routes with their points, heights and times (the GPX 1.1 schema, from memory); and KML, whose
+//! texts are read in [`super::kml`].
 
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
 
-use super::{Line, MOST_POINTS, instant};
+use super::{Line, MOST_POINTS, instant, kml};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::source::{Mark, Source};
 use crate::units;
@@ -15,7 +16,7 @@ const LISTED: usize = 5;
 /// Elements inside each other: no recorder writes more.
 const DEEPEST: usize = 64;
 
-/// The tracks and routes of a GPX file.
+/// The tracks and routes of a GPX file, the lines and recordings of a KML file.
 pub(super) fn lines(source: &Source, findings: &mut Findings) -> Option<Vec<Line>> {
     let mut parser = Parser::new(source);
     let done = parser.run();
@@ -33,23 +34,22 @@ pub(super) fn lines(source: &Source, findings: &mut Findings) -> Option<Vec<Line
             None
         }
         Ok(()) if faults > 0 => None,
-        Ok(()) if parser.lines.is_empty() && parser.root.as_deref() != Some("gpx") => {
+        Ok(()) if parser.lines.is_empty() && !known(parser.root.as_deref()) => {
             let root = parser.root.unwrap_or_default();
-            findings.push(other_xml(source, &root));
+            let text = format!(
+                "this is XML, but neither GPX nor KML: it begins with {}",
+                quoted(&root)
+            );
+            let finding = source.finding(Severity::Error, Mark::default(), text);
+            findings.push(finding.remedy("export the road as GPX or GeoJSON"));
             None
         }
         Ok(()) => Some(parser.lines),
     }
 }
 
-/// XML of another kind than GPX.
-fn other_xml(source: &Source, root: &str) -> Finding {
-    let what = match root.to_lowercase().as_str() {
-        "kml" => "this is KML, which is not read".to_owned(),
-        _ => format!("this is XML, but no GPX: it begins with {}", quoted(root)),
-    };
-    let finding = source.finding(Severity::Error, Mark::default(), what);
-    finding.remedy("export the road as GPX or GeoJSON")
+fn known(root: Option<&str>) -> bool {
+    matches!(root, Some("gpx" | "kml"))
 }
 
 /// Elements that matter.
@@ -60,6 +60,18 @@ enum Element {
     Height,
     Time,
     Name,
+    /// A line or a recording of KML.
+    Drawn,
+    /// A place or a line of KML, which has a name.
+    Placemark,
+    /// Parts of one line, of KML.
+    Parts,
+    /// The points of a line of KML, all in one text.
+    Coordinates,
+    /// One point of a recording of KML.
+    Coordinate,
+    /// How heights of KML are meant.
+    Altitude,
     Other,
 }
 
@@ -67,10 +79,16 @@ impl Element {
     fn of(name: &str) -> Self {
         match name {
             "trk" | "rte" => Self::Line,
+            "LineString" | "LinearRing" | "Track" => Self::Drawn,
             "trkpt" | "rtept" => Self::Point,
             "ele" => Self::Height,
-            "time" => Self::Time,
+            "time" | "when" => Self::Time,
             "name" => Self::Name,
+            "Placemark" => Self::Placemark,
+            "MultiGeometry" | "MultiTrack" => Self::Parts,
+            "coordinates" => Self::Coordinates,
+            "coord" => Self::Coordinate,
+            "altitudeMode" => Self::Altitude,
             _ => Self::Other,
         }
     }
@@ -82,6 +100,12 @@ enum Text {
     Height,
     Time,
     Name,
+    /// Of a recording of KML.
+    When,
+    NameOfLines,
+    Coordinates,
+    Coordinate,
+    Altitude,
 }
 
 struct Parser<'a> {
@@ -98,6 +122,8 @@ struct Parser<'a> {
     points: usize,
     /// Bytes counted so far and the line they end on.
     counted: (usize, u32),
+    /// What is read of KML.
+    kml: kml::Open,
 }
 
 impl<'a> Parser<'a> {
@@ -111,6 +137,7 @@ impl<'a> Parser<'a> {
             root: None,
             points: 0,
             counted: (0, 1),
+            kml: kml::Open::default(),
         }
     }
 
@@ -203,12 +230,13 @@ impl<'a> Parser<'a> {
         }
         let name = Element::of(element.local_name().as_ref());
         match name {
-            Element::Line => self.lines.push(Line::default()),
+            Element::Line | Element::Drawn => self.lines.push(Line::default()),
             Element::Point if self.points == MOST_POINTS => {
                 let text = format!("it has more than {MOST_POINTS} points");
                 return Err(self.broken(at, &text));
             }
             Element::Point => self.point(element, at),
+            Element::Placemark | Element::Parts if open => self.kml.begin(self.lines.len()),
             _ => {}
         }
         if open {
@@ -264,24 +292,44 @@ impl<'a> Parser<'a> {
             [.., Element::Point, Element::Height] => Some(Text::Height),
             [.., Element::Point, Element::Time] => Some(Text::Time),
             [.., Element::Line, Element::Name] => Some(Text::Name),
+            [.., Element::Drawn, Element::Time] => Some(Text::When),
+            [.., Element::Drawn, Element::Coordinates] => Some(Text::Coordinates),
+            [.., Element::Drawn, Element::Coordinate] => Some(Text::Coordinate),
+            [.., Element::Drawn, Element::Altitude] => Some(Text::Altitude),
+            [.., Element::Placemark, Element::Name] => Some(Text::NameOfLines),
             _ => None,
         }
     }
 
     fn end(&mut self, at: usize) {
         let wanted = self.wanted();
-        self.open.pop();
+        match self.open.pop() {
+            Some(Element::Drawn) => self.kml.end_line(self.lines.last_mut()),
+            Some(Element::Placemark) => self.kml.end_placemark(&mut self.lines),
+            Some(Element::Parts) => self.kml.end_parts(&mut self.lines),
+            _ => {}
+        }
         let Some(wanted) = wanted else { return };
         let text = std::mem::take(&mut self.text);
         let text = text.trim();
-        let Some(line) = self.lines.last_mut() else {
-            return;
-        };
+        let line = self.lines.last_mut();
         match wanted {
-            Text::Name => line.name = Some(text.to_owned()).filter(|name| !name.is_empty()),
+            Text::NameOfLines => self.kml.name(text),
+            Text::Altitude => self.kml.altitude(text),
+            Text::Coordinates => text
+                .split_ascii_whitespace()
+                .for_each(|text| self.drawn(at, text, ',')),
+            Text::Coordinate => self.drawn(at, text, ' '),
+            Text::When if self.kml.time(text) => {}
+            Text::When => self.no_time(at, text),
+            Text::Name => {
+                if let Some(line) = line {
+                    line.name = Some(text.to_owned()).filter(|name| !name.is_empty());
+                }
+            }
             Text::Height => match units::number(text) {
                 Ok((height, "" | "m")) => {
-                    if let Some(fix) = line.fixes.last_mut() {
+                    if let Some(fix) = line.and_then(|line| line.fixes.last_mut()) {
                         fix.height = Some(height);
                     }
                 }
@@ -290,16 +338,50 @@ impl<'a> Parser<'a> {
             },
             Text::Time => match instant(text) {
                 Some(time) => {
-                    if let Some(fix) = line.fixes.last_mut() {
+                    if let Some(fix) = line.and_then(|line| line.fixes.last_mut()) {
                         fix.time = Some(time);
                     }
                 }
                 None if text.is_empty() => {}
-                None => {
-                    let text = format!("{} is no date and time of the calendar", quoted(text));
-                    self.fault(at, text, "write it as in `2024-05-01T10:20:30Z`");
-                }
+                None => self.no_time(at, text),
             },
+        }
+    }
+
+    fn no_time(&mut self, at: usize, text: &str) {
+        let text = format!("{} is no date and time of the calendar", quoted(text));
+        self.fault(at, text, "write it as in `2024-05-01T10:20:30Z`");
+    }
+
+    /// A point of KML.
+    fn drawn(&mut self, at: usize, text: &str, between: char) {
+        self.points += 1;
+        let row = self.row(at);
+        match (kml::point(text, between), self.lines.last_mut()) {
+            (Some(fix), Some(line)) if self.points <= MOST_POINTS => {
+                line.fixes.push(fix);
+                // Of points in one text no line of the file is known, and they are counted.
+                if between != ',' {
+                    line.rows.push(row);
+                }
+            }
+            (Some(_), _) if self.points == MOST_POINTS + 1 => {
+                let text = format!("it has more than {MOST_POINTS} points");
+                self.fault(
+                    at,
+                    text,
+                    "keep the line that is driven in a file of its own",
+                );
+            }
+            (Some(_), _) => {}
+            (None, _) => {
+                let text = format!("{} is no point", quoted(text));
+                self.fault(
+                    at,
+                    text,
+                    "longitude, latitude and height, as in `7.1234,45.1234,310`",
+                );
+            }
         }
     }
 }

@@ -1,0 +1,212 @@
+//! Parts of a recording by its clock: from half past ten on, or between two of its seconds.
+
+use std::ops::{Range, RangeInclusive};
+
+use crate::files::finding::{Finding, Severity, quoted};
+use crate::files::yaml::Item;
+use crate::units::{self, Fault, LENGTH, TIME};
+
+use super::path::said;
+
+const DAY: f64 = 86_400.0;
+/// A clock that begins later than this, s, is that of a day; below it, it was started for the run.
+const OF_A_DAY: f64 = 3600.0;
+/// Clocks of the world are ahead of UTC or behind it by so many hours.
+const ZONES: RangeInclusive<i32> = -12..=14;
+
+/// A moment as somebody wrote it.
+#[derive(Debug, Clone, PartialEq)]
+struct Moment {
+    text: String,
+    read: Read,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Read {
+    /// Seconds of the recording's own clock, or since its first row.
+    Seconds(f64),
+    /// The time of day, s since midnight; hours and minutes may be minutes and seconds too.
+    Clock(f64, Option<f64>),
+}
+
+/// The part of a recording that a track names by times.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Moments {
+    from: Option<Moment>,
+    to: Option<Moment>,
+}
+
+/// Why a recording has no such part.
+#[derive(Debug, PartialEq)]
+struct Missed {
+    key: &'static str,
+    text: String,
+    remedy: String,
+}
+
+impl Moments {
+    /// Takes what `key` says where it is a time; `false` where it is not, and is to be read as a place.
+    pub fn takes(&mut self, key: &str, item: &Item) -> bool {
+        let moment = item.word().and_then(moment);
+        let taken = moment.is_some();
+        let place = match key {
+            "from" => &mut self.from,
+            _ => &mut self.to,
+        };
+        *place = moment.or(place.take());
+        taken
+    }
+
+    /// The rows of these times, s; all of them where no time was written. What is wrong is told where it stands in
+    /// `item`, the path or the log of a track.
+    pub fn rows(&self, item: &Item, times: &[Option<f64>]) -> Option<Range<usize>> {
+        match self.part(times) {
+            Ok(rows) => Some(rows),
+            Err(Missed { key, text, remedy }) => {
+                let finding: Finding = said(item, key).finding(Severity::Error, text);
+                item.push(finding.remedy(remedy));
+                None
+            }
+        }
+    }
+
+    fn part(&self, times: &[Option<f64>]) -> Result<Range<usize>, Missed> {
+        let mut rows = 0..times.len();
+        if self.from.is_none() && self.to.is_none() {
+            return Ok(rows);
+        }
+        let known = || times.iter().copied().flatten();
+        let Some(clock) = known().next().zip(known().last()) else {
+            let key = if self.from.is_some() { "from" } else { "to" };
+            return Err(Missed {
+                key,
+                text: "this recording has no times".to_owned(),
+                remedy: "write a distance along it, as in `1.2 km`, or a position".to_owned(),
+            });
+        };
+        let at = |key, moment: &Option<Moment>| match moment {
+            Some(moment) => moment
+                .of(clock)
+                .map(Some)
+                .ok_or_else(|| self.missed(key, moment, clock)),
+            None => Ok(None),
+        };
+        let (from, to) = (at("from", &self.from)?, at("to", &self.to)?);
+        if let Some((from, to)) = from.zip(to).filter(|(from, to)| from >= to) {
+            return Err(Missed {
+                key: "to",
+                text: format!(
+                    "the part begins at {} and ends at {}",
+                    shown(from, clock.0),
+                    shown(to, clock.0)
+                ),
+                remedy: "`from` is the earlier of the two".to_owned(),
+            });
+        }
+        if let Some(from) = from {
+            rows.start = times
+                .iter()
+                .position(|t| t.is_some_and(|t| t >= from))
+                .unwrap_or(rows.end);
+        }
+        if let Some(to) = to {
+            rows.end = times
+                .iter()
+                .rposition(|t| t.is_some_and(|t| t <= to))
+                .map_or(rows.start, |row| row + 1);
+        }
+        Ok(rows.start..rows.end.max(rows.start))
+    }
+
+    /// A moment that the recording does not have, and what it is by the clock of another zone.
+    fn missed(&self, key: &'static str, moment: &Moment, clock: (f64, f64)) -> Missed {
+        let (first, last) = clock;
+        let text = format!(
+            "{} is not in this recording: its clock runs from {} to {}",
+            quoted(&moment.text),
+            shown(first, first),
+            shown(last, first)
+        );
+        let both: Vec<&Moment> = [&self.from, &self.to].into_iter().flatten().collect();
+        // By the time of day alone: any clock is within a day of another.
+        let elsewhere = |moment: &Moment, hours: i32| match moment.read {
+            Read::Clock(clock, _) => {
+                let there = (clock - 3600.0 * f64::from(hours)).rem_euclid(DAY);
+                Some(of_day(first, there)).filter(|t| (first..=last).contains(t))
+            }
+            Read::Seconds(_) => None,
+        };
+        let mut zones = ZONES.filter(|hours| {
+            first >= OF_A_DAY
+                && both
+                    .iter()
+                    .all(|moment| elsewhere(moment, *hours).is_some())
+        });
+        let remedy = match (zones.next(), zones.next()) {
+            (Some(hours), None) => {
+                let there = elsewhere(moment, hours).unwrap_or(first);
+                let (hours, way) = (hours.abs(), if hours > 0 { "behind" } else { "ahead" });
+                format!(
+                    "is its clock {hours} h {way}, as one of UTC is? then write {}",
+                    shown(there, first)
+                )
+            }
+            _ => "write the time as the recording has it; clocks of receivers are those of UTC as a rule".to_owned(),
+        };
+        Missed { key, text, remedy }
+    }
+}
+
+impl Moment {
+    /// The time of this moment on a recording's clock that runs from `first` to `last`, s.
+    fn of(&self, (first, last): (f64, f64)) -> Option<f64> {
+        let since = |seconds: f64| first + seconds;
+        let tries = match self.read {
+            Read::Seconds(seconds) => [seconds, since(seconds), seconds],
+            Read::Clock(clock, None) => [of_day(first, clock), since(clock), clock],
+            Read::Clock(clock, Some(short)) if first >= OF_A_DAY => {
+                [of_day(first, clock), since(short), short]
+            }
+            Read::Clock(clock, Some(short)) => [short, since(short), of_day(first, clock)],
+        };
+        tries.into_iter().find(|t| (first..=last).contains(t))
+    }
+}
+
+/// The time of day on a clock that began with `first`, s; over midnight it is the next day's.
+fn of_day(first: f64, clock: f64) -> f64 {
+    let there = (first / DAY).floor() * DAY + clock;
+    if there < first { there + DAY } else { there }
+}
+
+/// A time of a clock that began with `first`, as people write it.
+fn shown(time: f64, first: f64) -> String {
+    if first < OF_A_DAY {
+        return format!("{time:.1} s");
+    }
+    let seconds = time.rem_euclid(DAY).floor();
+    let (hours, rest) = ((seconds / 3600.0).floor(), seconds.rem_euclid(3600.0));
+    format!(
+        "{hours:02.0}:{:02.0}:{:02.0}",
+        (rest / 60.0).floor(),
+        rest % 60.0
+    )
+}
+
+/// What is written, where it is a time: `10:42:15`, `10:42`, `83 s`, `2.5 min`.
+fn moment(text: &str) -> Option<Moment> {
+    let read = match units::clock(text) {
+        Some(seconds) if text.matches(':').count() == 2 => Read::Clock(seconds, None),
+        Some(seconds) => Read::Clock(60.0 * seconds, Some(seconds)),
+        None => match units::read(text, &LENGTH, None) {
+            Err(Fault::OtherDimension { dimension, .. }) if std::ptr::eq(dimension, &TIME) => {
+                Read::Seconds(units::read(text, &TIME, None).ok()?.si)
+            }
+            _ => return None,
+        },
+    };
+    Some(Moment {
+        text: text.to_owned(),
+        read,
+    })
+}
