@@ -110,8 +110,6 @@ pub struct Log {
     pub gaps: Findings,
     /// Rows of the whole log before which, or in whose second, rows are missing.
     pub holes: Vec<usize>,
-    /// A column of heights that is not read, for want of positions.
-    pub heights_unread: Option<String>,
 }
 
 /// Whether a table has what a log has and no pull, whatever is wrong with it.
@@ -195,7 +193,6 @@ fn parse_part(source: Source, part: Part, findings: &mut Findings) -> Option<Log
         unit: table.written_unit(column).map(str::to_owned),
         ..table.columns[column].clone()
     };
-    let heights = table.find(points::HEIGHT).filter(|_| run.fixes.is_none());
     Some(Log {
         unread: lateral::unread(&table, headings.lateral),
         gaps,
@@ -203,7 +200,6 @@ fn parse_part(source: Source, part: Part, findings: &mut Findings) -> Option<Log
             holes.sort_unstable();
             holes
         },
-        heights_unread: heights.map(|column| table.columns[column].name.clone()),
         yaw: headings.yaw,
         counted: false,
         speeds,
@@ -415,6 +411,7 @@ impl Log {
             &mut self.run.distance,
             &mut self.run.rpm,
             &mut self.run.lateral,
+            &mut self.run.heights,
         ] {
             column.iter_mut().for_each(part);
         }

@@ -203,8 +203,12 @@ impl Cells {
                 direction,
                 scales,
             };
-            let grip = self.nominal.grip[section.surface];
-            let (curvature, measured, _) = bend(faster, grip, cell.g_cos, &self.nominal);
+            let (curvature, measured, _) = bend(
+                faster,
+                grips(section, &self.nominal),
+                cell.g_cos,
+                &self.nominal,
+            );
             if matches!(section.extent, Extent::Turn(_)) {
                 cell.length *= cell.curvature / curvature;
             }
@@ -273,8 +277,8 @@ impl Cells {
 fn whole(section: &Section, index: usize, nominal: &Nominal) -> Cell {
     let cos = 1.0 / (1.0 + section.slope * section.slope).sqrt();
     let g_cos = STANDARD_GRAVITY * cos;
-    let grip = nominal.grip[section.surface];
-    let (curvature, measured, by_radius) = bend(section.bend, grip, g_cos, nominal);
+    let (curvature, measured, by_radius) =
+        bend(section.bend, grips(section, nominal), g_cos, nominal);
     let driver = match section.bend {
         Bend::Measured {
             speed,
@@ -299,8 +303,17 @@ fn whole(section: &Section, index: usize, nominal: &Nominal) -> Cell {
     }
 }
 
-/// Curvature, the square of the speed that grip was seen to allow, and whether it is by radius.
-fn bend(bend: Bend, grip: f64, g_cos: f64, nominal: &Nominal) -> (f64, f64, bool) {
+/// Grip where the speed of a section is known, and where it lies.
+fn grips(section: &Section, nominal: &Nominal) -> (f64, f64) {
+    (
+        nominal.grip[section.known_on()],
+        nominal.grip[section.surface],
+    )
+}
+
+/// Curvature, the square of the speed that grip was seen to allow, and whether it is by radius. A speed that is
+/// known at one grip is carried over to the grip `here`: with s the usual share, κ = s²·µ·(g + d·v²)/v² at both.
+fn bend(bend: Bend, (grip, here): (f64, f64), g_cos: f64, nominal: &Nominal) -> (f64, f64, bool) {
     match bend {
         Bend::Straight => (0.0, UNLIMITED, false),
         Bend::Radius { curvature } => (curvature.abs(), UNLIMITED, true),
@@ -308,6 +321,15 @@ fn bend(bend: Bend, grip: f64, g_cos: f64, nominal: &Nominal) -> (f64, f64, bool
             let z = speed * speed;
             let share = nominal.usual_share * nominal.usual_share;
             let curvature = share * grip * (g_cos + nominal.downforce * z) / z;
+            let z = if here == grip {
+                z
+            } else {
+                let left = curvature - share * here * nominal.downforce;
+                match left > 0.0 {
+                    true => share * here * g_cos / left,
+                    false => UNLIMITED,
+                }
+            };
             let measured = match scales {
                 Scales::Grip => z * nominal.speeds * nominal.speeds,
                 Scales::Usual => z * nominal.corner_share * nominal.corner_share / share,

@@ -170,11 +170,10 @@ struct Cut {
 
 impl Cut {
     fn new(course: &Course) -> Self {
-        let lateral = |s: &Section| course.surfaces.get(s.surface).map(plan::nominal_lateral);
         let mut edges = vec![0.0];
         let mut at = 0.0;
         for section in &course.sections {
-            at += plan::length(section, lateral(section).unwrap_or(8.0));
+            at += plan::length(section, plan::lateral(course, section));
             edges.push(at);
         }
         Self {
@@ -268,7 +267,7 @@ mod tests {
 
     /// 100 m, a right of 66 km/h through 55° and 60 m, of which a nominal length is known.
     fn noted() -> Course {
-        let pieces = notes::pieces("100 3R 60", &Grades::default(), None).unwrap();
+        let pieces = notes::pieces("100 3R 60", &Grades::default(), None, &[]).unwrap();
         let layout = pieces::lay(&pieces).unwrap();
         Course {
             sections: layout.sections,

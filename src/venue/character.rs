@@ -123,14 +123,7 @@ fn join_ends(course: &Course, straights: &mut Vec<Straight>, last: Straight) {
 }
 
 fn along(course: &Course, section: &Section) -> f64 {
-    plan::length(section, lateral(course, section))
-}
-
-fn lateral(course: &Course, section: &Section) -> f64 {
-    course
-        .surfaces
-        .get(section.surface)
-        .map_or(8.0, plan::nominal_lateral)
+    plan::length(section, plan::lateral(course, section))
 }
 
 fn corner(course: &Course, sections: &[Section], place: usize, start: f64) -> Option<Corner> {
@@ -138,7 +131,7 @@ fn corner(course: &Course, sections: &[Section], place: usize, start: f64) -> Op
     let mut slowest = f64::INFINITY;
     let mut parts = Vec::with_capacity(sections.len());
     for section in sections {
-        let lateral = lateral(course, section);
+        let lateral = plan::lateral(course, section);
         let own = plan::length(section, lateral);
         let (size, sign, speed) = match section.bend {
             Bend::Straight => (0.0, 0.0, f64::INFINITY),
@@ -149,7 +142,11 @@ fn corner(course: &Course, sections: &[Section], place: usize, start: f64) -> Op
             ),
             Bend::Measured {
                 speed, direction, ..
-            } => (lateral / (speed * speed), direction, speed),
+            } => (
+                lateral / (speed * speed),
+                direction,
+                speed * plan::carried(course, section),
+            ),
         };
         let seen = section.seen_curvature;
         let (size, sign) = seen.map_or((size, sign), |seen| (seen.abs(), seen.signum()));

@@ -123,7 +123,7 @@ impl Grades {
         let Some(speed) = grade.speed else {
             return Piece::straight(FLAT_LENGTH);
         };
-        Piece::new(Form::Corner {
+        let corner = Piece::new(Form::Corner {
             known: Known::Apex {
                 speed,
                 extent: Extent::Turn(grade.turn),
@@ -132,7 +132,12 @@ impl Grades {
             side,
             opens: 1.0,
             grade: Some(grade.name.clone()),
-        })
+        });
+        // A scale is that of the main surface, wherever the corner is.
+        Piece {
+            graded_on: Some(0),
+            ..corner
+        }
     }
 
     /// The grade of a name.

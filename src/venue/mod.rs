@@ -127,6 +127,9 @@ pub struct Section {
     pub cap: Option<f64>,
     /// Index into [`Course::places`]: the piece of the venue this section belongs to.
     pub place: usize,
+    /// The surface that a measured speed is that of, where it is another than this one: its curvature follows from
+    /// the grip there, and here the speed goes with the grip. Index into [`Course::surfaces`].
+    pub graded_on: Option<usize>,
     /// Curvature of the road itself, 1/m, left positive, where a source shows it beside a measured
     /// speed: for plans and radii, not for the lap.
     pub seen_curvature: Option<f64>,
@@ -282,12 +285,18 @@ impl Default for Section {
             surface: 0,
             cap: None,
             place: 0,
+            graded_on: None,
             seen_curvature: None,
         }
     }
 }
 
 impl Section {
+    /// The surface that its speed is known on.
+    pub fn known_on(&self) -> usize {
+        self.graded_on.unwrap_or(self.surface)
+    }
+
     /// Length along the road, m, where it needs no car to know.
     pub fn length(&self) -> Option<f64> {
         match self.extent {

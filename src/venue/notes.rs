@@ -23,8 +23,8 @@ pub const FAR: f64 = 3000.0;
 
 /// Words that change nothing here.
 const PASSED: &[&str] = &[
-    "into", "and", "then", "care", "caution", "cut", "dont", "don't", "keep", "in", "out", "over",
-    "at", "to", "->", "→", "!", "!!", "&",
+    "into", "and", "then", "care", "caution", "cut", "dont", "don't", "dc", "keep", "in", "out",
+    "over", "at", "to", "on", "onto", "->", "→", "!", "!!", "&",
 ];
 
 /// Why notes cannot be read.
@@ -95,7 +95,8 @@ fn is_decimal(token: &str) -> bool {
     parts.is_some_and(|(whole, rest)| whole.len() <= 2 && digits(whole) && digits(rest))
 }
 
-/// Reads notes. `crest` is the speed over crests, m/s, where the driver says it.
+/// Reads notes. `crest` is the speed over crests, m/s, where the driver says it; `surfaces` are words for those of
+/// the road, with their numbers: the road is of that one from the word on.
 ///
 /// # Errors
 /// Every note that cannot be read, at least one; see [`NoteError`].
@@ -103,11 +104,12 @@ pub fn pieces(
     notes: &str,
     grades: &Grades,
     crest: Option<f64>,
+    surfaces: &[(String, usize)],
 ) -> Result<Vec<Piece>, Vec<NoteError>> {
     let words: Vec<&str> = words(notes).collect();
     let mut pieces: Vec<Piece> = Vec::new();
     let mut errors = Vec::new();
-    let mut slope = 0.0;
+    let (mut slope, mut surface) = (0.0, 0);
     let mut i = 0;
     while i < words.len() {
         let number = i + 1;
@@ -116,9 +118,15 @@ pub fn pieces(
         if let Some(percent) = percentage(word) {
             slope = 0.01 * percent;
         } else if let Some(metres) = distance(word) {
-            straight(&mut pieces, metres, slope);
+            straight(&mut pieces, metres, (slope, surface));
+        } else if let Some(onto) = surface_of(word, surfaces) {
+            surface = onto;
         } else if let Some((piece, used)) = corner(word, next, grades) {
-            pieces.push(Piece { slope, ..piece });
+            pieces.push(Piece {
+                slope,
+                surface,
+                ..piece
+            });
             i += used - 1;
         } else {
             match modify(word, number, &mut pieces, crest) {
@@ -166,21 +174,31 @@ fn percentage(word: &str) -> Option<f64> {
 }
 
 /// Distances one after another are one straight, as long as nothing is said between them.
-fn straight(pieces: &mut Vec<Piece>, metres: f64, now: f64) {
+fn straight(pieces: &mut Vec<Piece>, metres: f64, now: (f64, usize)) {
     match pieces.last_mut() {
         Some(Piece {
             form: Form::Straight { length },
             crest: None,
             slope,
+            surface,
             ..
-        }) if *slope == now => {
+        }) if (*slope, *surface) == now => {
             *length += metres;
         }
         _ => pieces.push(Piece {
-            slope: now,
+            slope: now.0,
+            surface: now.1,
             ..Piece::straight(metres)
         }),
     }
+}
+
+/// The surface that a word names.
+fn surface_of(word: &str, surfaces: &[(String, usize)]) -> Option<usize> {
+    let named = surfaces
+        .iter()
+        .find(|(name, _)| name.eq_ignore_ascii_case(word));
+    named.map(|(_, index)| *index)
 }
 
 fn side(text: &str) -> Option<Side> {
@@ -211,10 +229,19 @@ fn grade_name<'a>(word: &str, grades: &'a Grades) -> Option<&'a str> {
         .find(|name| name.eq_ignore_ascii_case(word))
 }
 
+/// A word without what word processors make of it: dashes and apostrophes of print.
+fn typed(word: &str) -> String {
+    let plain = |c: char| match c {
+        '–' | '—' | '−' | '‐' | '‑' => '-',
+        '’' => '\'',
+        other => other,
+    };
+    word.to_lowercase().chars().map(plain).collect()
+}
+
 /// A corner, and how many words it took.
 fn corner(word: &str, next: Option<&str>, grades: &Grades) -> Option<(Piece, usize)> {
-    let word = word.to_lowercase();
-    let next = next.map(str::to_lowercase);
+    let (word, next) = (typed(word), next.map(typed));
     let (body, shade) = match word.as_bytes().last()? {
         b'+' => (&word[..word.len() - 1], 1),
         b'-' => (&word[..word.len() - 1], -1),
@@ -356,7 +383,7 @@ fn modify(
 }
 
 fn passed(word: &str) -> bool {
-    let lower = word.to_lowercase();
+    let lower = typed(word);
     PASSED.contains(&lower.trim_matches(['(', ')', '.', '"']))
 }
 

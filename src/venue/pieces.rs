@@ -96,6 +96,8 @@ pub struct Piece {
     pub slope: f64,
     /// Index of its surface.
     pub surface: usize,
+    /// The surface that its speed is that of, where that may be another ([`Section::graded_on`]).
+    pub graded_on: Option<usize>,
     /// A speed the driver will not pass anywhere on it, m/s.
     pub cap: Option<f64>,
     /// A speed the driver will not pass over the crest at its middle, m/s.
@@ -112,6 +114,7 @@ impl Piece {
             name: None,
             slope: 0.0,
             surface: 0,
+            graded_on: None,
             cap: None,
             crest: None,
             sector: None,
@@ -364,6 +367,7 @@ fn lay_piece(piece: &Piece, place: usize, sections: &mut Vec<Section>) {
         surface: piece.surface,
         cap: cap.into_iter().chain(piece.cap).min_by(f64::total_cmp),
         place,
+        graded_on: piece.graded_on,
         seen_curvature: None,
     };
     let Some(length) = piece.length() else {

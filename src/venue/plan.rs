@@ -50,6 +50,20 @@ pub fn nominal_lateral(surface: &Surface) -> f64 {
     known.map_or(1.0, |(_, grip)| *grip) * surface.factor * NOMINAL_SHARE * STANDARD_GRAVITY
 }
 
+/// Lateral acceleration that the speed of a section is taken to be driven at, m/s², by the surface it is known on.
+pub fn lateral(course: &Course, section: &Section) -> f64 {
+    let surface = course.surfaces.get(section.known_on());
+    surface.map_or(8.0, nominal_lateral)
+}
+
+/// How many times as fast as where its speed is known a section is driven where it lies, at nominal grips.
+pub fn carried(course: &Course, section: &Section) -> f64 {
+    let here = course.surfaces.get(section.surface);
+    here.map_or(1.0, |here| {
+        (nominal_lateral(here) / lateral(course, section)).sqrt()
+    })
+}
+
 /// Curvature of a section, 1/m, left positive. `lateral` is the lateral acceleration, m/s², that a
 /// measured speed is taken to be driven at: a nominal one, for pictures and lengths where no car is
 /// at hand. Without a direction a measured corner is taken as straight on.

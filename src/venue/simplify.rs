@@ -155,7 +155,7 @@ fn push(course: &Course, runs: &[Run], a: usize, queue: &mut BinaryHeap<Entry>) 
 }
 
 fn run(course: &Course, section: &Section, index: usize) -> Run {
-    let lateral = lateral(course, section);
+    let lateral = plan::lateral(course, section);
     let length = plan::length(section, lateral);
     let (turn, measured) = match section.bend {
         Bend::Straight => (0.0, None),
@@ -176,13 +176,6 @@ fn run(course: &Course, section: &Section, index: usize) -> Run {
         version: 0,
         gone: matches!(section.extent, Extent::Length(l) if l <= 0.0),
     }
-}
-
-fn lateral(course: &Course, section: &Section) -> f64 {
-    course
-        .surfaces
-        .get(section.surface)
-        .map_or(8.0, plan::nominal_lateral)
 }
 
 fn allowed(section: &Section, lateral: f64) -> f64 {
@@ -230,7 +223,7 @@ fn speed(course: &Course, run: &Run) -> f64 {
     if run.measured.is_some() {
         return (run.log_speed / run.length).exp();
     }
-    let lateral = lateral(course, &course.sections[run.first]);
+    let lateral = plan::lateral(course, &course.sections[run.first]);
     (lateral * run.length / run.turn.abs().max(1e-9))
         .sqrt()
         .min(FASTEST)
@@ -274,7 +267,7 @@ fn piece(course: &Course, run: &Run, section: &Section) -> Piece {
         };
         return Piece::new(Form::Corner {
             known: Known::Apex {
-                speed,
+                speed: speed * plan::carried(course, section),
                 extent: section.extent,
                 scales,
             },

@@ -179,7 +179,7 @@ mod tests {
         assert_eq!(corners(&named), ["R30 left", "church"]);
         named.swap(0, 1);
         assert_eq!(corners(&named), ["church"]);
-        let notes = crate::venue::notes::pieces("3L 2L", &Default::default(), None).unwrap();
+        let notes = crate::venue::notes::pieces("3L 2L", &Default::default(), None, &[]).unwrap();
         assert_eq!(corners(&notes), ["grade 3 left", "grade 2 left"]);
     }
 

@@ -34,6 +34,7 @@ mod mistaken;
 mod moments;
 mod new;
 mod odd;
+mod onto;
 mod opposed;
 mod organiser;
 mod pulls;

@@ -213,18 +213,34 @@ fn headings_may_be_german() {
 }
 
 #[test]
-fn heights_without_positions_are_not_read_and_that_is_said() {
-    let mut text = "time (s),speed (km/h),lateral (g),altitude (m)\n".to_owned();
-    for row in 0..600 {
-        let t = 0.1 * f64::from(row);
-        let speed = 18.0 + 6.0 * (0.5 * t).cos();
-        let across = speed * speed * 0.02 * (0.25 * t).sin() / 9.81;
-        let height = 300.0 + 0.2 * t;
-        text += &format!("{t:.1},{:.2},{across:.3},{height:.1}\n", 3.6 * speed);
+fn heights_beside_distance_or_speed_are_the_climb() {
+    let log = |unit: &str, metres: f64| {
+        let mut text = format!("time (s),speed (km/h),lateral (g),altitude ({unit})\n");
+        for row in 0..600 {
+            let t = 0.1 * f64::from(row);
+            let speed = 18.0 + 6.0 * (0.5 * t).cos();
+            let across = speed * speed * 0.02 * (0.25 * t).sin() / 9.81;
+            // 8 % over half of the way, then level: 18 m/s in the mean.
+            let height = 300.0 + 1.44 * t.min(30.0) + [0.3, -0.2, 0.1][row as usize % 3];
+            text += &format!(
+                "{t:.1},{:.2},{across:.3},{:.1}\n",
+                3.6 * speed,
+                height / metres
+            );
+        }
+        venue("log: run.csv").write("run.csv", &text)
+    };
+    for world in [log("m", 1.0), log("ft", 0.3048)] {
+        let found = shown(&world);
+        let (climb, fall) = (&found["climb_m"], &found["descent_m"]);
+        assert!((climb.as_f64().unwrap() - 43.2).abs() < 1.5, "{climb}");
+        assert!(fall.as_f64().unwrap() < 1.5, "{fall}");
+        let said = printed(&world);
+        assert!(!said.contains("level road"), "{said}");
     }
-    let said = printed(&venue("log: run.csv").write("run.csv", &text));
-    let wanted = "a level road: `altitude` counts beside positions only";
-    assert!(said.contains(wanted), "{said}");
+    // All alike they tell nothing.
+    let flat = log("m", 1e9);
+    assert!(printed(&flat).contains("a level road"));
 }
 
 /// The ring is driven at 0.1 g, then at 1 g, and on snow at 0.24 g.

@@ -64,6 +64,13 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
         &LENGTH,
         "m",
     );
+    let height = optional(
+        table
+            .find(points::HEIGHT)
+            .filter(|_| !points::has_places(table)),
+        &LENGTH,
+        "m",
+    );
     let laps = match table.find(LAPS) {
         Some(column) => Some(lap_numbers(table, column, findings)?),
         None => None,
@@ -89,7 +96,7 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
         findings.push(table.missing("time or distance", points::TIMES));
         return None;
     };
-    let mut lateral = lateral?;
+    let (mut lateral, height) = (lateral?, height?);
     if yaw_column.is_some() {
         let across = |(rate, speed): (&mut f64, &f64)| *rate *= speed;
         lateral.iter_mut().flatten().zip(&speed).for_each(across);
@@ -100,6 +107,7 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
         distance,
         rpm: rpm?,
         lateral,
+        heights: height,
         fixes: None,
     };
     let headings = sense::Columns {

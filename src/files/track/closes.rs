@@ -129,8 +129,7 @@ fn with_radii(sections: &[Section], times: f64) -> Vec<Section> {
 fn ask_turned_by_speed(root: &Item, course: &Course) {
     let (mut turned, mut loose) = (0.0, 0.0);
     for section in &course.sections {
-        let surface = course.surfaces.get(section.surface);
-        let lateral = plan::nominal_lateral(surface.unwrap_or(&course.surfaces[0]));
+        let lateral = plan::lateral(course, section);
         let own = plan::curvature(section, lateral) * plan::length(section, lateral);
         if let Bend::Measured { direction, .. } = section.bend {
             if direction == 0.0 {

@@ -156,7 +156,10 @@ fn log_file(
     let heights = log.run.fixes.iter().flatten().filter_map(|fix| fix.height);
     let (sum, count) = heights.fold((0.0, 0), |(sum, count), h| (sum + h, count + 1));
     let surveyed = Surveyed {
-        height: (count > 0).then(|| sum / f64::from(count)),
+        height: (count > 0)
+            .then(|| sum / f64::from(count))
+            .or(logged.climb.as_ref().map(|climb| climb.height)),
+        slopes: logged.climb.map_or_else(Vec::new, |climb| climb.stretches),
         bearing: logged
             .road
             .as_ref()
@@ -310,26 +313,25 @@ fn tell(item: &Item, log: &Log, logged: &Logged) {
         .for_each(|finding| item.push(finding));
     match (&logged.road, &log.run.fixes) {
         (None, _) => {
-            let text = "a level road, straight between its apexes: the log has neither positions nor lateral \
-                        acceleration";
+            let level = if logged.climb.is_some() {
+                "a road"
+            } else {
+                "a level road,"
+            };
+            let text = format!(
+                "{level} straight between its apexes: the log has neither positions nor lateral acceleration"
+            );
             let unread: Vec<String> = log.unread.iter().map(|name| quoted(name)).collect();
             item.assumed(
                 "slope",
                 match unread.is_empty() {
-                    true => text.to_owned(),
+                    true => text,
                     false => format!("{text}, and {} is not read", unread.join(", ")),
                 },
             );
         }
-        (Some(road), _) if !road.heights => {
-            let text = match &log.heights_unread {
-                Some(name) => format!(
-                    "a level road: {} counts beside positions only",
-                    quoted(name)
-                ),
-                None => told::level_road(&logged.notes, "log"),
-            };
-            item.assumed("slope", text);
+        (Some(road), _) if !road.heights && logged.climb.is_none() => {
+            item.assumed("slope", told::level_road(&logged.notes, "log"));
         }
         (Some(road), Some(_)) => {
             let rough = told::rough_heights(road).into_iter();

@@ -8,6 +8,7 @@ mod ground;
 mod hours;
 mod lap_times;
 mod log;
+mod misread;
 mod moments;
 mod notes;
 mod organiser;
@@ -39,6 +40,7 @@ use super::kind::{self, FileKind};
 use super::source::Source;
 use super::yaml::{self, Item, Map};
 use crate::units::{KILOMETRE_PER_HOUR, SPEED};
+use crate::venue::along::Along;
 use crate::venue::{Course, EventKind, Finish, Section, Start, Surface, plan};
 
 const KEYS: &[&str] = &[
@@ -139,6 +141,7 @@ fn track(root: Item, driver: Option<&Scale>) -> Option<Course> {
 /// Lays the road of the course; gives the mean height of its source, where that has heights.
 fn lay(item: &Item, says_start: bool, scale: &Scale, course: &mut Course) -> Option<Option<f64>> {
     let closed = course.kind == EventKind::Circuit;
+    let mut slopes = Vec::new();
     let (layout, height) = match item.name() {
         "path" => {
             let surveyed = path::surveyed(item, closed)?;
@@ -153,9 +156,10 @@ fn lay(item: &Item, says_start: bool, scale: &Scale, course: &mut Course) -> Opt
             if let Some(start) = start.filter(|_| !says_start) {
                 course.start = start;
             }
+            slopes = surveyed.slopes;
             (surveyed.layout, surveyed.height)
         }
-        "notes" => (notes::from_notes(item, scale, &course.surfaces[0])?, None),
+        "notes" => (notes::from_notes(item, scale, &mut course.surfaces)?, None),
         "sketch" => {
             let (sketch, layout) = counts::from_sketch(item, scale, &course.surfaces[0])?;
             course.sketch = Some(sketch);
@@ -166,6 +170,14 @@ fn lay(item: &Item, says_start: bool, scale: &Scale, course: &mut Course) -> Opt
     course.sections = layout.sections;
     course.places = layout.places;
     course.sectors = layout.sectors;
+    let climb = Along {
+        stretches: slopes,
+        ..Along::default()
+    };
+    if let Err(error) = climb.apply(course) {
+        item.error(error.to_string(), "check the distances of the log");
+        return None;
+    }
     Some(height)
 }
 
@@ -209,11 +221,7 @@ fn read_ends(map: &Map, kind: Option<EventKind>, course: &mut Course) {
 
 /// Length of the road, m: corners that wait for the car as a plan draws them.
 fn road_length(course: &Course) -> f64 {
-    let of = |section: &Section| {
-        let surface = course.surfaces.get(section.surface);
-        let surface = surface.unwrap_or(&course.surfaces[0]);
-        plan::length(section, plan::nominal_lateral(surface))
-    };
+    let of = |section: &Section| plan::length(section, plan::lateral(course, section));
     course.sections.iter().map(of).sum()
 }
 

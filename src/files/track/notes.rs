@@ -2,6 +2,7 @@
 
 use super::pieces::lay_out;
 use super::scale::{Scale, assume_usual};
+use super::{misread, surface_index};
 use crate::files::finding::{Finding, Severity};
 use crate::files::yaml::Item;
 use crate::units::{KILOMETRE_PER_HOUR, SPEED};
@@ -18,12 +19,18 @@ const UNITS: &[(&str, Unit)] = &[
     ("m", Unit::Metre),
     ("mi", Unit::Mile),
 ];
+/// Words of surfaces that notes change to; mud, snow and ice are called as dangers (common practice, no source).
+const IN_NOTES: &[&str] = &["tarmac", "asphalt", "concrete", "gravel"];
 /// No road is shorter or longer, m.
 const SHORTEST: f64 = 50.0;
 const LONGEST: f64 = 200_000.0;
 
 /// Lays out notes: `"100 HpL 60 3R"`, or `{text: …, crest: 90 km/h, slope: 2 %}`.
-pub(super) fn from_notes(item: &Item, scale: &Scale, main: &Surface) -> Option<Layout> {
+pub(super) fn from_notes(
+    item: &Item,
+    scale: &Scale,
+    surfaces: &mut Vec<Surface>,
+) -> Option<Layout> {
     let (text, trip, crest, slope) = if item.is_mapping() {
         let map = item.mapping(&["text", "trip", "crest", "slope"])?;
         let text = map
@@ -50,7 +57,8 @@ pub(super) fn from_notes(item: &Item, scale: &Scale, main: &Surface) -> Option<L
         text: &text,
         scale,
         crest,
-        lateral: plan::nominal_lateral(main),
+        lateral: plan::nominal_lateral(&surfaces[0]),
+        surfaces: named(&text, surfaces),
     };
     let mut pieces = match trip {
         Some((item, unit)) => page.by_trip(&item, unit)?,
@@ -64,8 +72,28 @@ pub(super) fn from_notes(item: &Item, scale: &Scale, main: &Surface) -> Option<L
         }
         None => {}
     }
-    assume_usual(item, &scale.grades, main);
+    if pieces.iter().any(|piece| piece.surface > 0) {
+        let text = "a grade's corner is as tight on every surface: its speed goes with the root of the grip";
+        item.assumed("surface", text);
+    }
+    assume_usual(item, &scale.grades, &surfaces[0]);
     lay_out(item, &pieces)
+}
+
+/// The surfaces that notes name, by the words for them: defined ones, and usual ones.
+fn named(text: &str, surfaces: &mut Vec<Surface>) -> Vec<(String, usize)> {
+    let mut found: Vec<(String, usize)> = Vec::new();
+    for word in notes::words(text) {
+        let known = |surface: &Surface| surface.name.eq_ignore_ascii_case(word);
+        let index = surfaces.iter().position(known).or_else(|| {
+            let lower = word.to_lowercase();
+            IN_NOTES
+                .contains(&lower.as_str())
+                .then(|| surface_index(&lower, surfaces))
+        });
+        found.extend(index.map(|index| (word.to_owned(), index)));
+    }
+    found
 }
 
 /// The item that holds the notes themselves.
@@ -84,6 +112,8 @@ struct Page<'a> {
     crest: Option<f64>,
     /// Lateral acceleration that corners are taken at, m/s².
     lateral: f64,
+    /// Words for surfaces, and which they are.
+    surfaces: Vec<(String, usize)>,
 }
 
 impl Page<'_> {
@@ -91,11 +121,17 @@ impl Page<'_> {
     fn by_distances(&self) -> Option<Vec<Piece>> {
         let grades = &self.scale.grades;
         let rising = trip::rising(self.text, grades);
-        match (notes::pieces(self.text, grades, self.crest), rising) {
+        match (
+            notes::pieces(self.text, grades, self.crest, &self.surfaces),
+            rising,
+        ) {
             (Ok(pieces), rising) => {
                 match rising {
                     Some(rising) => self.item.push(self.ask_trip(&rising, Severity::Warning)),
-                    None => ask_far(&self.item, self.text),
+                    None => {
+                        ask_far(&self.item, self.text);
+                        misread::ask(&self.item, self.text, grades);
+                    }
                 }
                 Some(pieces)
             }
@@ -121,6 +157,7 @@ impl Page<'_> {
             &self.scale.grades,
             self.crest,
             self.lateral,
+            &self.surfaces,
         )
     }
 

@@ -10,6 +10,7 @@ use crate::files::path::{self, Line, Lines, Which};
 use crate::files::source::Mark;
 use crate::files::yaml::{Item, Map};
 use crate::units::LENGTH;
+use crate::venue::along::Stretch;
 use crate::venue::path::clean::PathError;
 use crate::venue::path::cut::{Lap, Where};
 use crate::venue::path::geodesy::{LatLon, distance};
@@ -42,6 +43,8 @@ pub(super) struct Surveyed {
     pub bearing: Option<f64>,
     /// It ends where it begins.
     pub closed: bool,
+    /// Slopes along it that its layout does not have.
+    pub slopes: Vec<Stretch>,
 }
 
 /// What the track says of its path.
@@ -311,6 +314,7 @@ fn survey_file(item: &Item, wanted: &Wanted, findings: &mut Findings) -> Option<
         height: survey.height,
         bearing: Some(bearing(&survey.road)),
         closed: survey.road.closed,
+        slopes: Vec::new(),
     })
 }
 

@@ -317,21 +317,7 @@ impl Reader<'_> {
             }
             Form::Corner { .. } => {}
         }
-        self.common(map, piece).map(|piece| self.on_surface(piece))
-    }
-
-    /// A corner of the usual scale keeps its radius on a surface of its own, as on the main one.
-    fn on_surface(&self, mut piece: Piece) -> Piece {
-        let factor = |index: usize| self.surfaces[index].factor;
-        if let Form::Corner {
-            known: Known::Apex { speed, .. },
-            ..
-        } = &mut piece.form
-            && self.scale.grades.assumed
-        {
-            *speed *= (factor(piece.surface) / factor(0)).sqrt();
-        }
-        piece
+        self.common(map, piece)
     }
 
     fn grade(&mut self, item: &Item, name: &str) -> Option<Grade> {

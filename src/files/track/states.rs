@@ -80,8 +80,8 @@ pub fn said_by_surface(course: &Course, state: &str) -> bool {
 fn stated(course: &Course) -> Option<&Surface> {
     let mut lengths = vec![0.0; course.surfaces.len()];
     for section in &course.sections {
-        if let Some(surface) = course.surfaces.get(section.surface) {
-            lengths[section.surface] += plan::length(section, plan::nominal_lateral(surface));
+        if let Some(length) = lengths.get_mut(section.surface) {
+            *length += plan::length(section, plan::lateral(course, section));
         }
     }
     let whole: f64 = lengths.iter().sum();

@@ -306,16 +306,18 @@ fn the_usual_scale_is_that_of_the_dry() {
     // Straights and the flat bend; a radius grows by 1/0.75.
     let bends = dry - 725.0;
     assert!(length(&format!("{own}surface: wet tarmac")) > dry + 0.3 * bends);
-    // One corner of its own surface keeps its radius too.
-    let speed = |surface: &str| {
-        let piece = format!("  - square: {{direction: left{surface}}}\n");
-        match pieces(&piece).sections[0].bend {
-            Bend::Measured { speed, .. } => speed,
-            other => panic!("{other:?}"),
-        }
+    // One corner of its own surface is as long too.
+    let corner = |surface: &str| {
+        let course = pieces(&format!("  - square: {{direction: left{surface}}}\n"));
+        let section = &course.sections[0];
+        (
+            section.surface,
+            plan::length(section, plan::lateral(&course, section)),
+        )
     };
-    let share = speed(", surface: wet tarmac") / speed("");
-    assert_relative_eq!(share * share, 0.75, max_relative = 1e-9);
+    let (wet, dry) = (corner(", surface: wet tarmac"), corner(""));
+    assert_eq!((wet.0, dry.0), (1, 0));
+    assert_relative_eq!(wet.1, dry.1, max_relative = 1e-9);
 }
 
 #[test]

@@ -5,6 +5,7 @@
 //! them and the apex speeds scale it; where it has neither, corners are
 //! where the speed dips or the driver holds it.
 
+mod climb;
 pub mod dropouts;
 pub mod gears;
 mod held;
@@ -12,13 +13,15 @@ mod laps;
 pub mod revs;
 mod shape;
 
+pub use climb::Climb;
+
+use super::path::Fix;
 use super::path::clean::{LONGEST, PathError};
 use super::path::coarse::Coarse;
 use super::path::corners::Corner;
 use super::path::cut::{Lap, Where};
 use super::path::note::Note;
 use super::path::road::Road;
-use super::path::{Fix, survey};
 use super::pieces::Layout;
 use crate::units::KILOMETRE_PER_HOUR;
 
@@ -35,6 +38,8 @@ pub struct Run {
     pub rpm: Option<Vec<f64>>,
     /// Lateral acceleration, m/s², left positive.
     pub lateral: Option<Vec<f64>>,
+    /// Heights, m, where no positions have them.
+    pub heights: Option<Vec<f64>>,
     /// Positions.
     pub fixes: Option<Vec<Fix>>,
 }
@@ -72,6 +77,8 @@ pub struct Apex {
 /// A run read as a road.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Logged {
+    /// Its climb, where heights tell it beside distances.
+    pub climb: Option<Climb>,
     /// Sections and places.
     pub layout: Layout,
     /// The apexes that were driven at the limit.
@@ -242,7 +249,9 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         .iter()
         .map(|rows| trace.time[rows.end] - trace.time[rows.start])
         .sum();
+    let heights = run.heights.as_deref().filter(|_| run.fixes.is_none());
     Ok(Logged {
+        climb: heights.and_then(|heights| climb::climb(&trace, heights, request.closed)),
         layout,
         apexes,
         road,
@@ -429,17 +438,4 @@ pub fn distances(run: &Run) -> Vec<f64> {
         distance.push(distance[row - 1] + step);
     }
     distance
-}
-
-impl From<&Request> for survey::Request {
-    fn from(request: &Request) -> Self {
-        Self {
-            closed: request.closed,
-            reverse: false,
-            lap: request.lap,
-            from: request.from,
-            to: request.to,
-            width: request.width,
-        }
-    }
 }

@@ -353,3 +353,16 @@ pub(super) fn layout_of_dips(trace: &Trace, apexes: &[Apex]) -> Layout {
     }
     lay(&pieces).unwrap_or_default()
 }
+
+impl From<&Request> for survey::Request {
+    fn from(request: &Request) -> Self {
+        Self {
+            closed: request.closed,
+            reverse: false,
+            lap: request.lap,
+            from: request.from,
+            to: request.to,
+            width: request.width,
+        }
+    }
+}

@@ -2,7 +2,7 @@ use super::*;
 use approx::assert_relative_eq;
 
 fn read(notes: &str) -> Vec<Piece> {
-    pieces(notes, &Grades::default(), Some(25.0)).unwrap()
+    pieces(notes, &Grades::default(), Some(25.0), &[]).unwrap()
 }
 
 fn corner_of(piece: &Piece) -> (f64, f64, Option<Side>, f64) {
@@ -97,14 +97,14 @@ fn an_s_is_square_where_nothing_else_is() {
     assert_eq!(read("SL 60 S right"), read("SqL 60 SqR"));
     let mut grades = Grades::default();
     grades.grades[2].name = "slow".to_owned();
-    assert!(pieces("SL", &grades, None).is_err());
-    assert!(pieces("SqL slowR", &grades, None).is_ok());
+    assert!(pieces("SL", &grades, None, &[]).is_err());
+    assert!(pieces("SqL slowR", &grades, None, &[]).is_ok());
 }
 
 #[test]
 fn what_to_write_instead_is_said() {
     let said = |notes: &str| {
-        let errors = pieces(notes, &Grades::default(), None).unwrap_err();
+        let errors = pieces(notes, &Grades::default(), None, &[]).unwrap_err();
         let remedies = errors.into_iter().map(|error| match error {
             NoteError::Unknown { word, remedy, .. } => format!("{word}: {remedy}"),
             other => other.to_string(),
@@ -148,7 +148,7 @@ fn a_percentage_is_the_slope_from_there_on() {
 #[test]
 fn what_is_no_note_is_named() {
     let fault = |notes: &str| {
-        let errors = pieces(notes, &Grades::default(), None).unwrap_err();
+        let errors = pieces(notes, &Grades::default(), None, &[]).unwrap_err();
         let said: Vec<String> = errors.iter().map(ToString::to_string).collect();
         said.join("; ")
     };
@@ -180,7 +180,7 @@ fn words_for_the_ends_of_a_road_are_to_be_left_out() {
         "100 flying finish",
         "100 Flying Finish",
     ] {
-        let errors = pieces(notes, &Grades::default(), None).unwrap_err();
+        let errors = pieces(notes, &Grades::default(), None, &[]).unwrap_err();
         let [NoteError::Unknown { remedy, .. }] = &errors[..] else {
             panic!("{notes}: {errors:?}");
         };
@@ -193,7 +193,7 @@ fn odd_text_is_refused_without_panic() {
     for notes in [
         "ü", "lü", "3ü", "-", "+", "+l", "l+", "é3", "3é", "→", "𝟛L", "l", "r3l", "m",
     ] {
-        let _ = pieces(notes, &Grades::default(), None);
+        let _ = pieces(notes, &Grades::default(), None, &[]);
     }
 }
 
@@ -215,7 +215,7 @@ fn commas_part_words_but_for_one_that_is_a_decimal_point() {
 fn a_reading_has_the_unit_that_is_written_behind_it() {
     use super::trip::{self, Unit};
     let of = |notes: &str, unit| -> f64 {
-        let pieces = trip::pieces(notes, unit, &Grades::default(), None, 9.0).unwrap();
+        let pieces = trip::pieces(notes, unit, &Grades::default(), None, 9.0, &[]).unwrap();
         pieces.iter().filter_map(Piece::length).sum()
     };
     let plain = of("0.4 3R 0.65 4L 1.2 2R", Unit::Kilometre);
@@ -233,6 +233,7 @@ fn a_reading_has_the_unit_that_is_written_behind_it() {
         &Grades::default(),
         None,
         9.0,
+        &[],
     );
     let said: Vec<String> = falls.unwrap_err().iter().map(ToString::to_string).collect();
     assert!(

@@ -4,7 +4,7 @@
 //! more. It is that of the grade's angle at a nominal grip, and no longer than to the next reading.
 
 use super::unknown::{END_WORDS, flying_finish, unknown};
-use super::{Grades, NoteError, corner, modify, passed, percentage, words};
+use super::{Grades, NoteError, corner, modify, passed, percentage, surface_of, words};
 use crate::units::MILE;
 use crate::venue::Extent;
 use crate::venue::pieces::{Form, Known, Piece};
@@ -115,12 +115,13 @@ struct Part {
     /// The reading, m.
     at: f64,
     noted: Vec<Piece>,
-    /// Slope of the road behind it, as a tangent.
+    /// Slope and surface of the road behind it.
     slope: f64,
+    surface: usize,
 }
 
 /// Reads notes by trip meter. `crest` is the speed over crests, m/s, `lateral` the acceleration that corners are
-/// taken at, m/s².
+/// taken at, m/s²; `surfaces` as in [`super::pieces`].
 ///
 /// # Errors
 /// Every note that cannot be read, at least one; see [`NoteError`].
@@ -130,11 +131,12 @@ pub fn pieces(
     grades: &Grades,
     crest: Option<f64>,
     lateral: f64,
+    surfaces: &[(String, usize)],
 ) -> Result<Vec<Piece>, Vec<NoteError>> {
     let words: Vec<&str> = words(notes).collect();
     let mut parts: Vec<Part> = Vec::new();
     let mut errors = Vec::new();
-    let (mut slope, mut before) = (0.0, "");
+    let (mut slope, mut surface, mut before) = (0.0, 0, "");
     let mut i = 0;
     while i < words.len() {
         let (number, word, next) = (i + 1, words[i], words.get(i + 1).copied());
@@ -142,6 +144,11 @@ pub fn pieces(
             slope = 0.01 * percent;
             if let Some(part) = parts.last_mut() {
                 part.slope = slope;
+            }
+        } else if let Some(onto) = surface_of(word, surfaces) {
+            surface = onto;
+            if let Some(part) = parts.last_mut() {
+                part.surface = surface;
             }
         } else if let Some((at, written)) = is_reading(word, next, grades) {
             let at = at * written.unwrap_or(unit).metres();
@@ -157,13 +164,18 @@ pub fn pieces(
                         at,
                         noted: Vec::new(),
                         slope,
+                        surface,
                     });
                 }
             }
             i += usize::from(next == Some(unit.sign()));
         } else if let Some((piece, used)) = corner(word, next, grades) {
             match parts.last_mut() {
-                Some(part) => part.noted.push(Piece { slope, ..piece }),
+                Some(part) => part.noted.push(Piece {
+                    slope,
+                    surface,
+                    ..piece
+                }),
                 None => errors.push(NoteError::Nowhere {
                     number,
                     word: word.to_owned(),
@@ -176,6 +188,7 @@ pub fn pieces(
             if noted.is_empty() && word.eq_ignore_ascii_case("crest") {
                 noted.push(Piece {
                     slope,
+                    surface,
                     ..Piece::straight(super::CREST_LENGTH)
                 });
             }
@@ -216,7 +229,12 @@ fn laid(parts: Vec<Part>, lateral: f64) -> Vec<Piece> {
         pieces.push(Piece::straight(first.at));
     }
     for (index, part) in parts.into_iter().enumerate() {
-        let Part { at, noted, slope } = part;
+        let Part {
+            at,
+            noted,
+            slope,
+            surface,
+        } = part;
         let room = ends.get(index).map_or(f64::INFINITY, |end| end - at);
         let share = room
             / noted
@@ -233,6 +251,7 @@ fn laid(parts: Vec<Part>, lateral: f64) -> Vec<Piece> {
         if left.is_finite() && left > 0.01 {
             pieces.push(Piece {
                 slope,
+                surface,
                 ..Piece::straight(left)
             });
         }

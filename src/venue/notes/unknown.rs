@@ -108,7 +108,7 @@ fn vocabulary(grades: &Grades) -> String {
         .collect();
     format!(
         "known are distances in m, as in `100`; grades with a side, as in `3L`, `R4`, `hairpin left` ({whose}: {}); \
-         after a corner `long`, `short`, `opens`, `tightens`; `crest`; slopes, as in `-2%`; passed over {}. \
+         after a corner `long`, `short`, `opens`, `tightens`; `crest`; slopes, as in `-2%`; `gravel` or `tarmac` for the road from there on; passed over {}. \
          What other words mean only their writer knows: put these in their place",
         known.join(", "),
         passed.join(", ")
