@@ -8,7 +8,7 @@ use super::{Console, DrawArguments, Failure, Format, FormatArguments, inputs};
 use crate::files::finding::shell::shell_path;
 use crate::report::format::next;
 use crate::report::gearing::{self as report, Answer, InFull};
-use crate::study::gearing::sure::sure;
+use crate::study::gearing::sure::{not_measured, sure};
 use crate::study::ideal::Bench;
 use crate::study::run::{run_with, variant};
 use crate::study::{Engines, Outcome, Setup, SpecRun, Study, corners, gearing};
@@ -48,7 +48,9 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     // Tables for machines hold no interval.
     let drawn = arguments.format.format() != Format::Csv;
     let wanted = |index| drawn && chosen.is_none_or(|only| only == index);
-    let sure = sure(&study, &engines, (&outcome, &suited), &plan, wanted);
+    let guessed = not_measured(&study, &engines, &outcome, &suited);
+    let worked_out = (&outcome, &suited[..], &guessed[..]);
+    let sure = sure(&study, &engines, worked_out, &plan, wanted);
     let in_full = chosen.and_then(|index| in_full(&study, &engines, &outcome, index));
     let first_gear = match assumed {
         true => gearing::with_first_gear(&study, &engines, &suited),
@@ -60,6 +62,7 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
         engines: &engines,
         outcome: &outcome,
         suited: &suited,
+        not_measured: &guessed,
         sure: &sure,
         plan: &plan,
         in_full: in_full.as_ref(),

@@ -7,7 +7,7 @@ use crate::files::finding::{Finding, Findings, Position};
 use crate::files::study as study_file;
 use crate::report::format::{clock, decimal, percent};
 use crate::report::states;
-use crate::study::known::{Change, KnownError, Suspect, settle};
+use crate::study::known::{Change, KnownError, Suspect, minutes, settle};
 use crate::study::{Engines, Entry, Study};
 use crate::units;
 
@@ -91,17 +91,6 @@ fn fault(entry: &Entry, error: &KnownError) -> Finding {
     Finding::error(text).remedy(remedies.join("; "))
 }
 
-/// Minutes and seconds that a time in seconds may be meant as, `4.23` for 4:23, where that comes near what is driven.
-fn minutes(known: f64, nearest: f64) -> Option<(u32, u32)> {
-    /// Of the time at the nearest share, so much is a time of this car on this road (common practice, no source).
-    const NEAR: std::ops::RangeInclusive<f64> = 0.8..=1.5;
-    let hundredths = (100.0 * known).round();
-    let (minutes, seconds) = ((hundredths / 100.0).floor(), hundredths % 100.0);
-    let meant = 60.0 * minutes + seconds;
-    (minutes > 0.0 && seconds < 60.0 && NEAR.contains(&(meant / nearest)))
-        .then_some((minutes as u32, seconds as u32))
-}
-
 /// What to look at: the inputs that could explain the time, or the time itself where none could.
 fn look_at(changes: &[Change]) -> String {
     let likely: Vec<String> = changes.iter().take(NAMED).map(suspect).collect();
@@ -123,21 +112,5 @@ fn suspect(change: &Change) -> String {
         Suspect::Mass => format!("mass ({} kg {more})", decimal(by, 0)),
         Suspect::Torque => format!("the engine's torque ({percent} {more})"),
         Suspect::Length => format!("the length of the road ({percent} {more})"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_point_in_the_place_of_a_colon_is_seen() {
-        assert_eq!(minutes(4.23, 236.0), Some((4, 23)));
-        assert_eq!(minutes(4.2, 236.0), Some((4, 20)));
-        assert_eq!(minutes(3.05, 190.0), Some((3, 5)));
-        // No clock shows 75 seconds, and four minutes are no time for a road of ten.
-        assert_eq!(minutes(4.75, 260.0), None);
-        assert_eq!(minutes(4.23, 600.0), None);
-        assert_eq!(minutes(220.6, 271.6), None);
     }
 }

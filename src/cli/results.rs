@@ -8,9 +8,7 @@ use crate::files::finding::shell::shell_path;
 use crate::files::finding::{Finding, Position};
 use crate::report::format::next;
 use crate::report::results::{self as report, Answer};
-use crate::study::results::odd::Odd;
 use crate::study::results::{Fitted, Kind, Review, Reviewed};
-
 use crate::study::{self, Study, results};
 
 /// After the event: predicted against driven, the driver refitted
@@ -67,7 +65,7 @@ fn step(study: &Study, review: &Review, path: &str) -> String {
         let beyond = matches!(event.share, Fitted::Quicker | Fitted::Slower);
         event.result.set_aside.is_none() && (event.predicted.is_none() || beyond)
     };
-    if review.odd != Odd::default() {
+    if !review.odd.is_empty() {
         return "answer what is asked above; until then the shares rest on all of these times."
             .to_owned();
     }

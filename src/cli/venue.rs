@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use super::{Console, Failure, Format, FormatArguments, inputs};
+use crate::car::driveline::rpm_per_speed;
 use crate::car::{Car, Trim};
 use crate::dyno::TestDay;
 use crate::files::finding::{Finding, Findings, Position};
@@ -16,7 +17,6 @@ use crate::schedule::grade::{FINE, graded};
 use crate::schedule::{Choice, FollowSchedule, search};
 use crate::study::run::TOLERANCE;
 use crate::study::{Engines, roads, usual};
-use crate::units::RPM_PER_RAD_PER_S;
 use crate::venue::character::{Character, character};
 use crate::venue::log::gears;
 use crate::venue::{Course, Surface, builtin};
@@ -289,8 +289,7 @@ impl Visitor {
             .as_ref()
             .map(|log| log.gears.as_slice())
             .unwrap_or_default();
-        let of =
-            |ratio: &f64| ratio * variant.final_drive / trim.rolling_radius * RPM_PER_RAD_PER_S;
+        let of = |ratio: &f64| rpm_per_speed(ratio * variant.final_drive, trim.rolling_radius);
         let expected: Vec<f64> = variant.gearbox.ratios.iter().map(of).collect();
         Ok(Driven {
             car: &self.car.name,
@@ -302,8 +301,8 @@ impl Visitor {
             gears: gears::compare(seen, &expected)
                 .filter(|_| gears::counted(seen, &expected).is_none())
                 .map(|found| Fitting {
-                    final_drive: variant.final_drive * found.scale,
-                    radius: trim.rolling_radius / found.scale,
+                    final_drive: found.final_drive(variant.final_drive),
+                    radius: found.rolling_radius(trim.rolling_radius),
                     found,
                 }),
         })

@@ -15,6 +15,7 @@ pub mod levels;
 mod linalg;
 pub mod next;
 pub mod outlying;
+pub mod reach;
 pub mod reduce;
 pub mod repeatability;
 #[cfg(test)]
@@ -39,6 +40,7 @@ pub use engine::{Breathing, Engine, Ignition, NotCorrected, compression_factor};
 pub use levels::{Levels, Spread, Trend, Variances, t_quantile};
 pub use next::{Layout, POWER, Step};
 pub use outlying::{Outlying, Refit};
+pub use reach::{Cut, ThinTop};
 pub use reduce::{ReduceError, Reduced, ReducedPull, ReducedSpec};
 pub use repeatability::{Repeatability, Worth};
 pub use shape::{EXTENSION_RPM, Peak, shared_limit};

@@ -17,6 +17,10 @@ const FALSE_ALARM: f64 = 0.01;
 /// Width of the bands that stretches are made of, in steps of the grid.
 const BAND_STEPS: usize = 10;
 
+/// Degrees of ignition by which one pull is pulled back more than another: what controllers take off at one knock is
+/// 1 to 3 (common practice, no source).
+const PULLED_BACK: f64 = 1.0;
+
 /// A pull that lies outside, with the evidence.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Outlying {
@@ -36,6 +40,18 @@ impl Outlying {
     /// How far it lies off, relative to the torque of the others.
     pub fn share(&self) -> f64 {
         self.off.exp_m1()
+    }
+
+    /// Whether it lies above others of its spec whose ignition was pulled back: it is they that are wrong.
+    pub fn is_beside_knock(&self, day: &TestDay, reduced: &Reduced) -> bool {
+        let back = |index: usize| {
+            let of = &reduced.pulls[index];
+            let pull = &day.specs[of.spec].fittings[of.fitting].pulls[of.index];
+            pull.channels.get("knock retard").copied().unwrap_or(0.0)
+        };
+        let spec = &reduced.specs[reduced.pulls[self.pull].spec];
+        let mut others = spec.pulls.iter().filter(|&&pull| pull != self.pull);
+        self.off > 0.0 && others.any(|&pull| back(pull) > back(self.pull) + PULLED_BACK)
     }
 }
 

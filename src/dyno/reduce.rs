@@ -157,12 +157,12 @@ impl TestDay {
         pulls: &mut Vec<ReducedPull>,
     ) -> Result<(), ReduceError> {
         let owner = &self.specs[spec];
-        let counts = |pull: &&Pull| pull.set_aside.is_none();
+        let counts = |pull: &&Pull| pull.counts();
         let all = &owner.fittings[fitting].pulls;
         let fittings = owner
             .fittings
             .iter()
-            .filter(|f| f.pulls.iter().any(|p| p.set_aside.is_none()))
+            .filter(|f| f.pulls.iter().any(|p| p.counts()))
             .count();
         let share = 1.0 / (fittings * all.iter().filter(counts).count()) as f64;
         for (index, pull) in all.iter().enumerate().filter(|(_, p)| counts(p)) {

@@ -71,6 +71,13 @@ pub struct Pull {
     pub channels: BTreeMap<String, f64>,
 }
 
+impl Pull {
+    /// Whether it counts: nobody set it aside.
+    pub fn counts(&self) -> bool {
+        self.set_aside.is_none()
+    }
+}
+
 /// One occasion on which a spec was put together.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fitting {
@@ -166,7 +173,7 @@ impl TestDay {
     pub fn without_first_pulls(&self) -> Self {
         let mut day = self.clone();
         for fitting in day.specs.iter_mut().flat_map(|spec| &mut spec.fittings) {
-            let counted = fitting.pulls.iter().filter(|p| p.set_aside.is_none());
+            let counted = fitting.pulls.iter().filter(|p| p.counts());
             if counted.count() < 2 {
                 continue;
             }
@@ -238,7 +245,7 @@ impl Spec {
                 fitting.pulls.iter().skip(from)
             });
             let values: Vec<f64> = logged
-                .filter(|pull| pull.set_aside.is_none())
+                .filter(|pull| pull.counts())
                 .filter_map(|pull| pull.channels.get(name).copied())
                 .collect();
             (!values.is_empty()).then(|| values.iter().sum::<f64>() / values.len() as f64)
@@ -252,6 +259,6 @@ impl Spec {
             .iter()
             .enumerate()
             .flat_map(|(i, fitting)| fitting.pulls.iter().map(move |pull| (i, pull)))
-            .filter(|(_, pull)| pull.set_aside.is_none())
+            .filter(|(_, pull)| pull.counts())
     }
 }

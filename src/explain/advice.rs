@@ -10,6 +10,9 @@ use crate::schedule::{Change, ChangeKind, Schedule};
 /// Seconds below which two schedules are a tie and no advice.
 pub const INDIFFERENT: f64 = 0.03;
 
+/// Engine speeds nearer than this are one to a driver, rpm: what a needle is read to (common practice, no source).
+pub const NEAR_RPM: f64 = 75.0;
+
 /// An upshift: gear left, counted from 0, and engine speed, rpm.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Upshift {
@@ -43,6 +46,25 @@ pub struct Advice {
     pub better: Done,
     /// Highest engine speed in a gear that has another above it, the driver's and the better one, rpm.
     pub highest_rpm: [f64; 2],
+}
+
+impl Advice {
+    /// Whether it keeps below a driver's shift light, rpm: how far an engine may turn is for who builds it to say, and
+    /// the light says it.
+    pub fn passes(&self, light: Option<f64>) -> bool {
+        let [driven, better] = self.highest_rpm;
+        light.is_none_or(|light| {
+            let past = |up: &Upshift| up.rpm > light + NEAR_RPM;
+            !self.better.up.iter().any(past) && better <= light.max(driven) + NEAR_RPM
+        })
+    }
+}
+
+/// Advice that keeps below a driver's shift light, rpm, and the seconds of what does not.
+pub fn under_light(advice: &[Advice], light: Option<f64>) -> (Vec<&Advice>, f64) {
+    let (told, past): (Vec<&Advice>, Vec<&Advice>) =
+        advice.iter().partition(|one| one.passes(light));
+    (told, past.iter().map(|one| one.gain).sum())
 }
 
 /// A lap with the schedule it was driven under.

@@ -39,7 +39,7 @@ pub use self::slip::slip;
 use self::tell::tell_spikes;
 pub use self::tell::{in_full, slip_in_words};
 use super::finding::{Finding, Findings};
-use super::source::{Mark, Source, TABLE_LIMIT, load};
+use super::source::{Mark, Source, TABLE_LIMIT, is_torn, load};
 use super::table::Table;
 use crate::dyno::{Handling, MeasuredAt, Method, Smoothing, Standard};
 use crate::units::{self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit};
@@ -151,15 +151,7 @@ pub fn is_none(path: &Path) -> bool {
 
 /// Why a file in which there is no pull is none: a torn one has zero bytes in it.
 pub fn why_none(path: &Path) -> &'static str {
-    let torn = load(path, TABLE_LIMIT).is_ok_and(|bytes| {
-        // Text of two bytes a letter has one in every other place.
-        let zeros = bytes.iter().filter(|byte| **byte == 0).count();
-        let text = bytes
-            .first_chunk::<4>()
-            .is_some_and(|four| !four.contains(&0));
-        text && zeros > 0
-    });
-    match torn {
+    match load(path, TABLE_LIMIT).is_ok_and(|bytes| is_torn(&bytes)) {
         true => "torn: zero bytes stand where it goes on; copy it again, or cut it there",
         false => "no pull is in it",
     }

@@ -1,5 +1,7 @@
 //! Reading a text file whole: only regular files, only so large, only text.
 
+mod pages;
+
 use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
@@ -89,12 +91,7 @@ impl Source {
     pub fn table_from_bytes(path: &Path, bytes: Vec<u8>, findings: &mut Findings) -> Option<Self> {
         let bytes = match std::str::from_utf8(&bytes) {
             Err(_) if wide(&bytes).is_none() && foreign::fault(path, &bytes).is_none() => {
-                let of = match is_windows_1250(&bytes) {
-                    true => windows_1250,
-                    false => windows_1252,
-                };
-                let text: String = bytes.iter().map(|&byte| of(byte)).collect();
-                text.into_bytes()
+                pages::text(&bytes).into_bytes()
             }
             _ => bytes,
         };
@@ -302,6 +299,13 @@ fn wide(bytes: &[u8]) -> Option<Order> {
     }
 }
 
+/// Whether a file begins as text and goes on in zero bytes, as where a copy broke off.
+pub fn is_torn(bytes: &[u8]) -> bool {
+    let begins = bytes.first_chunk::<4>();
+    let text = begins.is_some_and(|four| !four.contains(&0)) && wide(bytes).is_none();
+    text && bytes.contains(&0)
+}
+
 fn utf16(path: &Path, bytes: &[u8], order: Order) -> Result<String, Box<Finding>> {
     let fault = |what: &str| {
         let finding = Finding::error(what).at(Position::file(path));
@@ -352,67 +356,6 @@ fn utf8(path: &Path, mut bytes: Vec<u8>) -> Result<String, Box<Finding>> {
         });
         Box::new(finding)
     })
-}
-
-/// Whether letters of Windows-1250 stand within words that are raised figures in Windows-1252: `koła`, not `ko³a`.
-fn is_windows_1250(bytes: &[u8]) -> bool {
-    let within = |three: &[u8]| {
-        let letters = three[0].is_ascii_alphabetic() && three[2].is_ascii_alphabetic();
-        letters && matches!(three[1], 0xb3 | 0xb9 | 0xbf)
-    };
-    bytes.windows(3).any(within)
-}
-
-/// A character of Windows-1250; of those it does not share with Windows-1252 the letters.
-fn windows_1250(byte: u8) -> char {
-    match byte {
-        0x8a => 'Š',
-        0x8c => 'Ś',
-        0x8e => 'Ž',
-        0x8f => 'Ź',
-        0x9a => 'š',
-        0x9c => 'ś',
-        0x9d => 'ť',
-        0x9e => 'ž',
-        0x9f => 'ź',
-        0xa3 => 'Ł',
-        0xa5 => 'Ą',
-        0xaf => 'Ż',
-        0xb3 => 'ł',
-        0xb9 => 'ą',
-        0xbf => 'ż',
-        0xc6 => 'Ć',
-        0xc8 => 'Č',
-        0xca => 'Ę',
-        0xd1 => 'Ń',
-        0xe6 => 'ć',
-        0xe8 => 'č',
-        0xea => 'ę',
-        0xec => 'ě',
-        0xef => 'ď',
-        0xf1 => 'ń',
-        0xf2 => 'ň',
-        0xf5 => 'ő',
-        0xf8 => 'ř',
-        0xf9 => 'ů',
-        0xfb => 'ű',
-        other => windows_1252(other),
-    }
-}
-
-/// A character of Windows-1252; of those it has beyond Latin-1 the ones that tables use.
-fn windows_1252(byte: u8) -> char {
-    match byte {
-        0x80 => '€',
-        0x82 | 0x91 | 0x92 => '\'',
-        0x84 | 0x93 | 0x94 => '"',
-        0x85 => '…',
-        0x95 => '•',
-        0x96 | 0x97 => '–',
-        0x99 => '™',
-        0x81..=0x9f => '\u{fffd}',
-        latin => char::from(latin),
-    }
 }
 
 fn no_zeros(path: &Path, text: String) -> Result<String, Box<Finding>> {

@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::break_even::{BreakEven, break_even};
 use super::engines::Engines;
-use super::gains::BandGains;
+use super::gains::not_measured;
 use super::run::{Outcome, SpecRun, time, variant};
 use super::settle::Settle;
 use super::setup::Setup;
@@ -135,8 +135,7 @@ impl Court<'_> {
         let Ok(road) = &self.outcome.venues[self.index].road else {
             return false;
         };
-        let place = (entry, &road.cells);
-        BandGains::between(self.study, self.engines, place, (first, second))
-            .is_ok_and(|split| split.unmeasured().is_too_much(self.useful()))
+        let (place, pair) = ((entry, &road.cells), (first, second));
+        not_measured(self.study, self.engines, place, pair, self.useful())
     }
 }

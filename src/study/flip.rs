@@ -4,7 +4,7 @@
 use rayon::prelude::*;
 
 use super::engines::Engines;
-use super::gains::BandGains;
+use super::gains::not_measured;
 use super::run::{road, time, variant};
 use super::setup::Setup;
 use super::{Entry, Study, useful};
@@ -154,8 +154,8 @@ impl<'a> Ground<'a> {
     fn measured(&self, entry: &Entry, kind: EventKind) -> Option<(f64, bool)> {
         let (gap, cells) = self.gap(entry)?;
         let useful = useful(kind, cells.length());
-        let split = BandGains::between(self.study, self.engines, (entry, &cells), self.specs);
-        let guessed = split.is_ok_and(|split| split.unmeasured().is_too_much(useful));
+        let place = (entry, &cells);
+        let guessed = not_measured(self.study, self.engines, place, self.specs, useful);
         Some((gap, guessed))
     }
 

@@ -128,6 +128,19 @@ impl BandGains {
     }
 }
 
+/// Whether too much of what lies between two specs at a venue in cells, as geared, was never measured to name one of
+/// them: `useful` is the smallest difference that anyone can use there, s. `false` where one cannot be driven.
+pub fn not_measured(
+    study: &Study,
+    engines: &Engines,
+    place: (&Entry, &Cells),
+    pair: (usize, usize),
+    useful: f64,
+) -> bool {
+    BandGains::between(study, engines, place, pair)
+        .is_ok_and(|split| split.unmeasured().is_too_much(useful))
+}
+
 /// Seconds that a spec would win were it driven as far as its own pulls reach, of its `time` as it is driven
 /// beside the others; 0 where that is as far. `None` where it cannot be driven so.
 fn won_beyond(

@@ -381,5 +381,16 @@ impl Day<'_> {
     }
 }
 
+/// Minutes and seconds that a time in seconds may be meant as, `4.23` for 4:23, where that comes near what is driven, s.
+pub fn minutes(known: f64, nearest: f64) -> Option<(u32, u32)> {
+    /// Of the time at the nearest share, so much is a time of this car on this road (common practice, no source).
+    const NEAR: std::ops::RangeInclusive<f64> = 0.8..=1.5;
+    let hundredths = (100.0 * known).round();
+    let (minutes, seconds) = ((hundredths / 100.0).floor(), hundredths % 100.0);
+    let meant = 60.0 * minutes + seconds;
+    (minutes > 0.0 && seconds < 60.0 && NEAR.contains(&(meant / nearest)))
+        .then_some((minutes as u32, seconds as u32))
+}
+
 #[cfg(test)]
 mod tests;

@@ -244,7 +244,7 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
     Review {
         kinds,
         next: next(&events),
-        between: between(&events, &odd),
+        between: between(study, &events, &odd),
         odd,
         events,
     }
@@ -254,6 +254,14 @@ pub fn review(study: &Study, engines: &Engines, plan: &Plan, done: impl Fn() + S
 fn state_of<'a>(result: &EventResult, entry: &'a Entry) -> Option<&'a Condition> {
     let name = result.condition.as_ref()?;
     entry.course.conditions.iter().find(|s| s.name == *name)
+}
+
+/// Where a result was done: its venue, and the state where that has another grip than the dry. A result without a
+/// state is of the dry.
+fn place<'a>(study: &'a Study, result: &EventResult) -> (usize, Option<&'a str>) {
+    let state = state_of(result, &study.entries[result.entry]);
+    let state = state.filter(|state| state.factor != 1.0);
+    (result.entry, state.map(|state| state.name.as_str()))
 }
 
 /// What the grip of the state would have to be; `None` in the dry, and where the venue's corners are told by the

@@ -66,10 +66,8 @@ impl std::iter::Sum for Unmeasured {
 /// far.
 pub fn shorter(study: &Study, pair: [usize; 2]) -> Vec<usize> {
     let range = |spec: usize| {
-        let fittings = &study.test_day.specs[study.compared[spec]].fittings;
-        let pulls = fittings.iter().flat_map(|fitting| &fitting.pulls);
-        let counting = pulls.filter(|pull| pull.set_aside.is_none());
-        let speeds = counting.flat_map(|pull| pull.rpm.iter().copied());
+        let counting = study.test_day.specs[study.compared[spec]].counted();
+        let speeds = counting.flat_map(|(_, pull)| pull.rpm.iter().copied());
         speeds.fold((f64::INFINITY, 0.0), |(low, high), rpm| {
             (rpm.min(low), rpm.max(high))
         })

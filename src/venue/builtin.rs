@@ -110,15 +110,12 @@ fn road(kind: &Kind) -> Option<Course> {
     let lateral = plan::nominal_lateral(&surface);
     let count = |(name, count): &(&str, u32)| {
         let grade = grades.get(name)?;
-        let length = grade
-            .speed
-            .map_or(super::grades::FLAT_LENGTH, |v| grade.turn * v * v / lateral);
         Some(Count {
             name: (*name).to_owned(),
             count: *count,
             speed: grade.speed,
             scales: grades.scales(),
-            length,
+            length: super::grades::length(grade.turn, grade.speed, lateral),
         })
     };
     let sketch = Sketch {

@@ -4,7 +4,7 @@
 //! listed as assumed wherever it is used.
 
 use super::pieces::{Form, Known, Piece, Side};
-use super::{Extent, Scales};
+use super::{Extent, Scales, plan};
 use crate::units::KILOMETRE_PER_HOUR;
 
 /// Length of road that a bend taken flat stands for, m (common practice, no source).
@@ -49,6 +49,12 @@ const DEFAULT: [(&str, Option<f64>, f64); 7] = [
     ("5", Some(105.0), 25.0),
     ("6", None, 15.0),
 ];
+
+/// Length of a corner, m, that turns by an angle, rad, at a speed, m/s, and a lateral acceleration, m/s²; one that is
+/// taken flat is a bit of road.
+pub fn length(turn: f64, speed: Option<f64>, lateral: f64) -> f64 {
+    speed.map_or(FLAT_LENGTH, |speed| plan::turning(turn, speed, lateral))
+}
 
 impl Default for Grades {
     fn default() -> Self {

@@ -7,7 +7,7 @@
 
 use super::names::Namer;
 use super::together::together;
-use super::{Bend, Extent, Place, Scales, Section, Sector};
+use super::{Bend, Extent, Place, Scales, Section, Sector, plan};
 
 /// Length over which a crest holds the driver back, m.
 pub const CREST_LENGTH: f64 = 10.0;
@@ -327,6 +327,22 @@ impl Piece {
                 ..
             } => Some(*length),
             Form::Corner { .. } => None,
+        }
+    }
+
+    /// Length along the road, m; of a corner that waits for the car, driven at a lateral acceleration, m/s².
+    pub fn length_at(&self, lateral: f64) -> f64 {
+        match &self.form {
+            Form::Corner {
+                known:
+                    Known::Apex {
+                        speed,
+                        extent: Extent::Turn(turn),
+                        ..
+                    },
+                ..
+            } => plan::turning(*turn, *speed, lateral),
+            _ => self.length().unwrap_or_default(),
         }
     }
 

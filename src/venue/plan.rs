@@ -125,11 +125,16 @@ pub fn tightness(section: &Section, lateral: f64) -> f64 {
     }
 }
 
+/// Length of a corner, m, that turns by an angle, rad, at a speed, m/s, and a lateral acceleration, m/s².
+pub fn turning(turn: f64, speed: f64, lateral: f64) -> f64 {
+    turn * speed * speed / lateral
+}
+
 /// Length of a section, m, a measured speed being driven at `lateral` m/s².
 pub fn length(section: &Section, lateral: f64) -> f64 {
     match (section.extent, section.bend) {
         (Extent::Length(length), _) => length,
-        (Extent::Turn(turn), Bend::Measured { speed, .. }) => turn * speed * speed / lateral,
+        (Extent::Turn(turn), Bend::Measured { speed, .. }) => turning(turn, speed, lateral),
         (Extent::Turn(_), _) => 0.0,
     }
 }

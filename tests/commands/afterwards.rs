@@ -2,11 +2,7 @@
 
 use super::states::{DRY, MILL, MIXED, RANK, RESULTS, by_own_grades, told, told_at};
 use super::world::World;
-use super::{json, pullrank};
-
-fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<&str>>().join(" ")
-}
+use super::{json, one_line, pullrank};
 
 /// The time predicted with long manifold where the wet has this much of the grip in the dry.
 fn in_the_wet(factor: f64) -> f64 {

@@ -3,11 +3,7 @@
 
 use super::states::{DRY, RESULTS, told};
 use super::world::World;
-use super::{pullrank, text};
-
-fn one_line(text: &str) -> String {
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
-}
+use super::{one_line, pullrank, text};
 
 /// A study with these results at its venue, of long manifold but where they say more.
 fn with(results: &[&str]) -> String {
@@ -72,7 +68,7 @@ fn running_totals_are_asked_about_with_the_times_to_write() {
 }
 
 /// One spec pulled up to 5,000 rpm alone, the other from 4,250: who is ahead was measured nowhere.
-fn pulled_apart() -> World {
+pub fn pulled_apart() -> World {
     let rows = |from: u32, to: u32| {
         let rows = (from..=to).step_by(250).map(|rpm| {
             let x = (f64::from(rpm) - 5000.0) / 3000.0;

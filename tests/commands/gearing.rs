@@ -2,6 +2,7 @@
 
 use serde_json::Value;
 
+use super::belong::pulled_apart;
 use super::world::World;
 use super::{json, pullrank, text};
 
@@ -156,8 +157,7 @@ fn the_quickest_on_offer_is_named_and_not_the_one_nearest_to_the_ideal() {
         "{out}"
     );
     assert!(
-        out.contains(" s slower: time is lost faster on its side.")
-            || out.contains(" s slower: two ratios suit"),
+        out.contains("0.08 s slower: time is lost faster on its side."),
         "{out}"
     );
 }
@@ -184,4 +184,27 @@ fn what_is_not_sure_to_be_quicker_is_said_to_be_so() {
     assert_ne!(sure["verdict"], "clear", "{sure}");
     assert!(sure["low_s"].as_f64() < sure["high_s"].as_f64(), "{sure}");
     assert!(specs[1..].iter().all(|other| other["sure"].is_null()));
+}
+
+/// As `rank`, which says nothing of other gearings where who is ahead was not measured.
+#[test]
+fn no_gearing_is_named_where_nobody_measured_who_is_quickest() {
+    let world = pulled_apart();
+    let shown = |more: &[&str]| {
+        let mut run = pullrank();
+        let output = run.arg("gearing").arg(world.path("study.yaml")).args(more);
+        // The pulls are asked about on standard error.
+        String::from_utf8(output.output().unwrap().stdout).unwrap()
+    };
+    for more in [&[][..], &["--venue", "mill"]] {
+        let out = shown(more).split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(out.contains("Not measured at Mill Lane"), "{out}");
+        assert!(!out.contains("Quickest:"), "{out}");
+        assert!(!out.contains("quicker in"), "{out}");
+    }
+    let body: Value = serde_json::from_str(&shown(&["--json"])).unwrap();
+    let venue = &body["venues"][0];
+    assert_eq!(venue["not_measured"], true);
+    let sure = &venue["specs"][0]["sure"];
+    assert_eq!(sure["verdict"], "not measured", "{venue}");
 }

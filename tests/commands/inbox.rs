@@ -345,6 +345,12 @@ fn a_limiter_that_ended_the_pulls_of_one_spec_is_named() {
         out.contains("Limiter: the pulls of short were cut at 6,920 rpm, others go on to 7,500 rpm: above 6,8"),
         "{out}"
     );
+    let told = bench.json(&day(SWEEP, TWO));
+    let [only] = &told["limiters"].as_array().unwrap()[..] else {
+        panic!("{}", told["limiters"]);
+    };
+    assert_eq!(only["spec"], "short");
+    assert!(only["last_rpm"].as_f64() < only["others_last_rpm"].as_f64());
     assert!(!logged().shows(&day(SWEEP, TWO)).0.contains("Limiter"));
 }
 

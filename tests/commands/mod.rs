@@ -72,6 +72,11 @@ pub fn pullrank() -> Command {
     command
 }
 
+/// What is printed, its lines joined.
+pub fn one_line(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
 /// Runs a command that must succeed without a word on standard error, and gives what it printed.
 pub fn text(command: &mut Command) -> String {
     let output = command.output().unwrap();

@@ -60,10 +60,12 @@ fn a_surface_among_notes_changes_speeds_and_not_the_road() {
 fn pieces_of_such_notes_take_as_long() {
     let notes = noted("100 HpL 60 3R 80 onto gravel 4L 120 3L 60 tarmac SqR 90");
     let time = |world: &super::world::World| -> f64 {
-        let output = world.rank();
-        let said = String::from_utf8(output.stdout).unwrap();
-        assert!(output.status.success(), "{said}");
-        super::headings::seconds(world)
+        let mut command = super::pullrank();
+        command
+            .args(["venue", "--json"])
+            .arg(world.path("track.yaml"));
+        let said = super::json(command.arg("--car").arg(world.path("car.yaml")));
+        said["venues"][0]["driven"]["time_s"].as_f64().unwrap()
     };
     let output = super::pullrank()
         .arg("venue")

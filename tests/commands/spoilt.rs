@@ -193,6 +193,15 @@ fn how_many_pulls_reach_the_top_is_said() {
         out.contains("Above 5,400 rpm 1 of 2 pulls of long reach: what is said there rests on it."),
         "{out}"
     );
+    let told = bench.json(&day(SWEEP, TWO));
+    let [only] = &told["thin_tops"].as_array().unwrap()[..] else {
+        panic!("{}", told["thin_tops"]);
+    };
+    assert_eq!(only["spec"], "long");
+    assert_eq!(
+        (&only["pulls_that_reach"], &only["pulls"]),
+        (&1.into(), &2.into())
+    );
     assert!(!logged().shows(&day(SWEEP, TWO)).0.contains("reach:"));
 }
 

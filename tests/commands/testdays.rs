@@ -69,6 +69,13 @@ impl Bench {
         (String::from_utf8(output.stdout).unwrap(), said)
     }
 
+    /// The same for other programs.
+    pub fn json(&self, yaml: &str) -> serde_json::Value {
+        self.file("testday.yaml", yaml);
+        let output = pullrank().arg("pulls").arg(&self.0).arg("--json").output();
+        serde_json::from_slice(&output.unwrap().stdout).unwrap()
+    }
+
     /// What is said of a day that cannot be used.
     pub fn fault(&self, yaml: &str) -> String {
         let output = self.run(yaml);

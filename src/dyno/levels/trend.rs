@@ -7,9 +7,10 @@ use crate::dyno::design::Design;
 
 /// Chance that a day that drifts as usual shows one.
 const FALSE_ALARM: f64 = 0.01;
-/// Drift an hour that is nothing out of the ordinary where the pulls alone are asked, one standard deviation.
+/// Drift an hour that is nothing out of the ordinary where the pulls alone are asked, one standard deviation: thirty times
+/// the usual, so that it holds back nothing that pulls show.
 const ANY: f64 = 0.1;
-/// Fewest repeats that tell one.
+/// Fewest repeats that tell one: one goes into the drift, another into first pulls, and one is left over.
 const FEWEST: usize = 3;
 
 /// A drift beyond what is usual.

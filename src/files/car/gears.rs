@@ -23,9 +23,12 @@ const KEYS: &[&str] = &[
 /// Those that may stand in the car file itself where `gearbox` is not written.
 const SHORT: [&str; 4] = ["ratios", "shift_time", "first_gear", "efficiency"];
 
+/// Final drives that are read at all.
+const FINAL_DRIVES: std::ops::RangeInclusive<f64> = 0.1..=20.0;
 /// Final drives of cars with a crownwheel (common practice, no source).
 const USUAL_FINAL_DRIVE: std::ops::RangeInclusive<f64> = 2.4..=8.0;
-/// Halves of usual ones, as they are counted with one wheel turned and the other held.
+/// Halves of usual ones, as they are counted with one wheel turned and the other held: from 2.8, the least
+/// that is common, to where usual ones begin.
 const HALVED: std::ops::Range<f64> = 1.4..2.4;
 /// Share of the torque that reaches the wheels of any driveline with gears (common practice, no source).
 const LEAST_USUAL_EFFICIENCY: f64 = 0.6;
@@ -267,8 +270,18 @@ fn usual_efficiency(fitted: Option<&Gearbox>, drive: Drive) -> (f64, f64) {
 
 /// The final drive that a measured speed tells where none is written.
 pub fn told_by_speed(map: &Map, ratio: f64) -> Option<FinalDrive> {
+    let item = map.take("measured_speed")?;
+    if !FINAL_DRIVES.contains(&ratio) {
+        let text = format!("measured_speed: with these gears it tells a final drive of {ratio:.3}");
+        item.error(
+            text,
+            "check its gear, rpm and speed, and `ratios`; or write `final_drive`",
+        );
+        return None;
+    }
     let text = format!("final drive {ratio:.2}, by `measured_speed`");
     map.assumed("final_drive", text);
+    ask_usual(&item, ratio);
     Some(FinalDrive {
         ratio,
         teeth: None,
@@ -331,23 +344,29 @@ fn ratio_or_teeth(item: &Item) -> Option<FinalDrive> {
         return None;
     }
     let found = as_written(item)?;
-    if !USUAL_FINAL_DRIVE.contains(&found.ratio) {
-        let text = format!(
-            "{}: {} to 1 is an unusual final drive",
-            item.name(),
-            units::plain(found.ratio)
-        );
-        let remedy = match HALVED.contains(&found.ratio) {
-            true => format!(
-                "right for a chain or a drop box; counted with one wheel turned and the other held it shows half, and is \
-                 {}",
-                units::plain(2.0 * found.ratio)
-            ),
-            false => "right for a chain or a drop box; otherwise check the figure".to_owned(),
-        };
-        item.warning(text, remedy);
-    }
+    ask_usual(item, found.ratio);
     Some(found)
+}
+
+/// Asks about a final drive that few cars have.
+fn ask_usual(item: &Item, ratio: f64) {
+    if USUAL_FINAL_DRIVE.contains(&ratio) {
+        return;
+    }
+    let text = format!(
+        "{}: {} to 1 is an unusual final drive",
+        item.name(),
+        units::plain(ratio)
+    );
+    let remedy = match HALVED.contains(&ratio) {
+        true => format!(
+            "right for a chain or a drop box; counted with one wheel turned and the other held it shows half, and is \
+             {}",
+            units::plain(2.0 * ratio)
+        ),
+        false => "right for a chain or a drop box; otherwise check the figure".to_owned(),
+    };
+    item.warning(text, remedy);
 }
 
 fn as_written(item: &Item) -> Option<FinalDrive> {
@@ -359,7 +378,7 @@ fn as_written(item: &Item) -> Option<FinalDrive> {
         terms: Terms::default(),
     };
     if !word.contains(['/', ':']) {
-        return item.number(0.1..=20.0).map(|ratio| plain(ratio, None));
+        return item.number(FINAL_DRIVES).map(|ratio| plain(ratio, None));
     }
     let (one, other) = teeth(item, "pinion and crownwheel as in `9/38`")?;
     let (pinion, wheel) = (one.min(other), one.max(other));
@@ -369,16 +388,24 @@ fn as_written(item: &Item) -> Option<FinalDrive> {
     ))
 }
 
-/// Teeth of which a spreadsheet made a month and a year, as `Sep 38` of 9/38.
+/// Teeth of which a spreadsheet made a month and a year, as `Sep 38` of 9/38, or a day and a month, as `28-Sep` of
+/// 9/28.
 fn as_date(word: &str) -> Option<String> {
     const MONTHS: [&str; 12] = [
         "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
     ];
     let word = word.to_lowercase();
-    let (month, year) = word.split_once([' ', '-', '.'])?;
-    let number = MONTHS.iter().position(|known| month.starts_with(known))? + 1;
-    let year: u32 = year.trim().parse().ok()?;
-    Some(format!("{number}/{}", year % 100))
+    let (one, other) = word.split_once([' ', '-', '.'])?;
+    let month = |word: &str| {
+        let at = MONTHS.iter().position(|known| word.starts_with(known));
+        at.map(|at| at + 1)
+    };
+    let number = |word: &str| word.trim().parse::<u32>().ok();
+    let day = |other: &str| month(other.trim_start_matches([' ', '-', '.'])).zip(number(one));
+    match month(one) {
+        Some(month) => Some(format!("{month}/{}", number(other)? % 100)),
+        None => day(other).map(|(month, day)| format!("{month}/{day}")),
+    }
 }
 
 /// Numbers of teeth in either order.

@@ -9,7 +9,7 @@ use crate::units::{KILOMETRE_PER_HOUR, SPEED, plain};
 /// Share by which a measured speed may lie off unasked: tyres creep, wear and grow, and a satnav has its lag (common
 /// practice, no source).
 const NEAR: f64 = 0.03;
-/// The same of two gears, for one cause to explain both.
+/// The same of two gears, for one cause to explain both: the tyre is the same, half of that is left for reading.
 const ALIKE: f64 = 0.015;
 
 /// A speed at an engine speed in a gear.

@@ -295,13 +295,10 @@ fn coefficient(item: &Item, base: Option<Base>) -> Option<f64> {
 fn of_base(word: &str, base: Option<Base>) -> String {
     /// Percent from which a share is of the whole and no difference.
     const WHOLE: f64 = 50.0;
-    let digits = word
-        .replace(['%', ' ', '\u{a0}', '+'], "")
-        .replace(',', ".");
-    let share = digits
-        .parse::<f64>()
-        .ok()
-        .filter(|share| share.abs() < 200.0);
+    let bare = word.replace([' ', '\u{a0}'], "");
+    let share = units::number(&bare).ok();
+    let share = share.filter(|(share, unit)| *unit == "%" && share.abs() < 200.0);
+    let share = share.map(|(share, _)| share);
     let (Some((base, whose)), Some(share)) = (base, share) else {
         return "write what the tyre has on that surface, as in `1.05`".to_owned();
     };

@@ -2,11 +2,11 @@
 
 use std::ops::Range;
 
-use crate::files::finding::{Finding, Findings, Severity};
+use crate::files::finding::{Findings, Severity};
 use crate::files::table::Table;
 use crate::units::{KILOMETRE_PER_HOUR, counted};
 use crate::venue::log::{Run, distances, dropouts};
-use crate::venue::path::laps::{PAUSE, is_hole};
+use crate::venue::path::laps::{MOVING, is_hole};
 
 /// A loss that is shorter than this, s, and in which no corner can take this share off the speed is back at
 /// once.
@@ -57,6 +57,25 @@ fn unseen(run: &Run, lowest: Option<f64>) -> String {
     }
 }
 
+/// Tells of the first of some one by one, and of the rest together, each with the one that it is told at.
+fn listed<T>(
+    all: &[T],
+    one: impl Fn(&T) -> String,
+    rest: impl Fn(&[T]) -> String,
+    mut tell: impl FnMut(&T, String),
+) {
+    let (first, more) = all.split_at(all.len().min(LISTED));
+    first.iter().for_each(|item| tell(item, one(item)));
+    if let Some(item) = more.first() {
+        tell(item, rest(more));
+    }
+}
+
+/// Metres of some gaps together.
+fn metres(gaps: &[Gap]) -> f64 {
+    gaps.iter().map(|gap| gap.metres).sum()
+}
+
 const AGAIN: &str = "cut the file before or after it, or log the run again";
 
 /// Puts speeds that fell out between their neighbours and tells of it. Gives the first rows of what was lost for
@@ -100,25 +119,26 @@ pub(super) fn mended(
             "look why the logger loses its speed there",
         );
     }
-    for gap in deep.iter().take(LISTED) {
-        let text = format!(
+    let one = |gap: &Gap| {
+        format!(
             "the speed is lost {}, between {:.0} and {:.0} km/h: put between them, and {}",
             gap.place(),
             kmh(gap.rows.start - 1),
             kmh(gap.rows.end),
             unseen(run, Some(lowest(gap)))
-        );
-        tell(gap.rows.start, text, AGAIN);
-    }
-    if let Some(gap) = deep.get(LISTED) {
-        let metres: f64 = deep[LISTED..].iter().map(|gap| gap.metres).sum();
-        let text = format!(
-            "the speed is lost {} times more, {metres:.0} m in all: {}",
-            deep.len() - LISTED,
+        )
+    };
+    let rest = |more: &[Gap]| {
+        format!(
+            "the speed is lost {} times more, {:.0} m in all: {}",
+            more.len(),
+            metres(more),
             unseen(run, None)
-        );
+        )
+    };
+    listed(&deep, one, rest, |gap, text| {
         tell(gap.rows.start, text, AGAIN);
-    }
+    });
     deep.iter().map(|gap| gap.rows.start).collect()
 }
 
@@ -180,32 +200,30 @@ pub(super) fn pauses(table: &Table, run: &Run, findings: &mut Findings) -> Vec<u
     let usual = *steps.select_nth_unstable_by(middle, f64::total_cmp).1;
     let distance = distances(run);
     let pauses = |gap: &Gap| {
-        let moves = run.speed[gap.rows.start - 1].min(run.speed[gap.rows.end]) > PAUSE.2;
+        let moves = run.speed[gap.rows.start - 1].min(run.speed[gap.rows.end]) > MOVING;
         moves && is_hole(gap.seconds, gap.metres, usual)
     };
     let gaps = (1..run.speed.len()).map(|row| Gap::about(&(row..row), run, &distance));
     let found: Vec<Gap> = gaps.filter(pauses).collect();
-    let mut tell = |row: usize, text: String| {
-        let finding: Finding = table.finding(Severity::Warning, table.mark(row, 0), text);
-        findings.push(finding.remedy("cut the file there, or log the run again"));
-    };
-    for gap in found.iter().take(LISTED) {
-        let text = format!(
+    let one = |gap: &Gap| {
+        format!(
             "the log pauses {}, on the move: {}, and the road is a guess",
             gap.place(),
             unseen(run, None)
-        );
-        tell(gap.rows.end, text);
-    }
-    if let Some(gap) = found.get(LISTED) {
-        let metres: f64 = found[LISTED..].iter().map(|gap| gap.metres).sum();
-        let text = format!(
-            "the log pauses on the move {} times more, {metres:.0} m in all: {}",
-            found.len() - LISTED,
+        )
+    };
+    let rest = |more: &[Gap]| {
+        format!(
+            "the log pauses on the move {} times more, {:.0} m in all: {}",
+            more.len(),
+            metres(more),
             unseen(run, None)
-        );
-        tell(gap.rows.end, text);
-    }
+        )
+    };
+    listed(&found, one, rest, |gap, text| {
+        let finding = table.finding(Severity::Warning, table.mark(gap.rows.end, 0), text);
+        findings.push(finding.remedy("cut the file there, or log the run again"));
+    });
     found.iter().map(|gap| gap.rows.end).collect()
 }
 
@@ -217,32 +235,26 @@ pub(super) fn uneven(
     seconds: &[Range<usize>],
     findings: &mut Findings,
 ) -> Vec<usize> {
-    let mut tell = |row: usize, text: String| {
-        let finding: Finding = table.finding(Severity::Warning, table.mark(row, column), text);
-        findings.push(
-            finding
-                .remedy("log the run again, or keep the parts of a second when the file is saved"),
-        );
-    };
-    for rows in seconds.iter().take(LISTED) {
-        let text = match rows.len() < usual {
-            true => format!(
-                "this second has {} rows, and {usual} are usual: rows are missing in it, and the road there is a guess",
-                rows.len()
-            ),
-            false => format!(
-                "this second has {} rows, and {usual} are usual: its times are a guess",
-                rows.len()
-            ),
+    let one = |rows: &Range<usize>| {
+        let guessed = match rows.len() < usual {
+            true => "rows are missing in it, and the road there is a guess",
+            false => "its times are a guess",
         };
-        tell(rows.start, text);
-    }
-    if let Some(rows) = seconds.get(LISTED) {
-        let more = seconds.len() - LISTED;
-        tell(
-            rows.start,
-            format!("{more} more seconds have other numbers of rows than {usual}"),
-        );
-    }
+        format!(
+            "this second has {} rows, and {usual} are usual: {guessed}",
+            rows.len()
+        )
+    };
+    let rest = |more: &[Range<usize>]| {
+        format!(
+            "{} more seconds have other numbers of rows than {usual}",
+            more.len()
+        )
+    };
+    listed(seconds, one, rest, |rows, text| {
+        let finding = table.finding(Severity::Warning, table.mark(rows.start, column), text);
+        let remedy = "log the run again, or keep the parts of a second when the file is saved";
+        findings.push(finding.remedy(remedy));
+    });
     seconds.iter().map(|rows| rows.start).collect()
 }

@@ -14,7 +14,7 @@ use crate::files::source::Mark;
 use crate::files::table::Table;
 use crate::units::{SPEED, counted};
 
-/// Torque that engines have, N·m, a thousand times which a table has that lost its decimal points.
+/// Torque that engines have, N·m (common practice, no source), a thousand times which a table has that lost its decimal points.
 const LOST: std::ops::RangeInclusive<f64> = 5.0..=3000.0;
 
 /// One pull of a table.

@@ -33,8 +33,7 @@ enum End {
 impl End {
     /// The engine speed, rpm, at which the pulls of a spec that count begin or end.
     fn of(self, spec: &Spec) -> Option<f64> {
-        let pulls = spec.fittings.iter().flat_map(|fitting| &fitting.pulls);
-        let counting = pulls.filter(|pull| pull.set_aside.is_none());
+        let counting = spec.counted().map(|(_, pull)| pull);
         let speeds = counting.flat_map(|pull| pull.rpm.iter().copied());
         speeds.max_by(|a, b| self.outward(*a).total_cmp(&self.outward(*b)))
     }

@@ -152,8 +152,7 @@ fn specific(
 
 /// The points of the pulls of a spec that count: rpm and N·m.
 fn points(spec: &Spec) -> impl Iterator<Item = (f64, f64)> {
-    let pulls = spec.fittings.iter().flat_map(|fitting| &fitting.pulls);
-    let counting = pulls.filter(|pull| pull.set_aside.is_none());
+    let counting = spec.counted().map(|(_, pull)| pull);
     counting.flat_map(|pull| pull.rpm.iter().copied().zip(pull.torque.iter().copied()))
 }
 

@@ -8,11 +8,16 @@ use crate::files::finding::{Finding, Position};
 use crate::venue::Course;
 use crate::venue::log::gears::{compare, counted};
 
+/// The gears of a car as it stands, rpm per m/s.
+fn gears(car: &Car, trim: &Trim) -> Vec<f64> {
+    let of = |ratio: &f64| rpm_per_speed(ratio * car.final_drive.ratio, trim.rolling_radius);
+    car.gearbox.ratios.iter().map(of).collect()
+}
+
 /// A question about a log at a track whose engine speeds fit the gears of the car at twice or half their figure.
 pub fn counted_twice(track: &Path, course: &Course, car: &Car, trim: &Trim) -> Option<Finding> {
     let log = course.log.as_ref()?;
-    let of = |ratio: &f64| rpm_per_speed(ratio * car.final_drive.ratio, trim.rolling_radius);
-    let gears: Vec<f64> = car.gearbox.ratios.iter().map(of).collect();
+    let gears = gears(car, trim);
     let (twice, mend) = match counted(&log.gears, &gears)? > 1.0 {
         true => ("twice", "halved"),
         false => ("half", "doubled"),
@@ -32,7 +37,7 @@ pub fn counted_twice(track: &Path, course: &Course, car: &Car, trim: &Trim) -> O
 /// Engine speeds that are farther off are those of another final drive or tyre: worn and warm tyres and driven wheels
 /// that slip make 2 to 3 %, and final drives of one axle differ by 4 % and more (common practice, no source).
 const ANOTHER: f64 = 0.04;
-/// An option of the car that fits so nearly is named.
+/// An option of the car that fits so nearly is named: a quarter of what final drives of one axle differ by.
 const FITS: f64 = 0.01;
 /// The gears of a log that tell: fewer may be a ratio typed wrongly.
 const GEARS: usize = 2;
@@ -41,8 +46,7 @@ const GEARS: usize = 2;
 /// them alike.
 pub fn other_gears(track: &Path, course: &Course, car: &Car, trim: &Trim) -> Option<Finding> {
     let log = course.log.as_ref()?;
-    let of = |ratio: &f64| rpm_per_speed(ratio * car.final_drive.ratio, trim.rolling_radius);
-    let gears: Vec<f64> = car.gearbox.ratios.iter().map(of).collect();
+    let gears = gears(car, trim);
     let found = compare(&log.gears, &gears)?;
     let seen = found
         .gears
@@ -66,8 +70,8 @@ pub fn other_gears(track: &Path, course: &Course, car: &Car, trim: &Trim) -> Opt
         car.name
     );
     let (ratio, radius) = (
-        car.final_drive.ratio * found.scale,
-        trim.rolling_radius / found.scale,
+        found.final_drive(car.final_drive.ratio),
+        found.rolling_radius(trim.rolling_radius),
     );
     let near = |option: &&FinalDrive| (option.ratio / ratio - 1.0).abs() < FITS;
     let option = car.final_drive_options.iter().find(near);

@@ -71,7 +71,7 @@ fn pulled<'p, 'a>(specs: &'p [FoundSpec<'a>]) -> Vec<Pulled<'p, 'a>> {
         let pulls = fitting.pulls.iter();
         pulls.map(move |found| (spec, fitting.day.as_ref(), found))
     });
-    let counting = pulls.filter(|(.., found)| found.pull.set_aside.is_none());
+    let counting = pulls.filter(|(.., found)| found.pull.counts());
     counting
         .filter_map(|(spec, day, found)| {
             Some(Pulled {

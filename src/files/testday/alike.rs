@@ -50,8 +50,7 @@ fn levelled<'p, 'a>(
     spec: &'p FoundSpec<'a>,
     open: impl Fn(&FoundPull) -> bool,
 ) -> Vec<Levelled<'p, 'a>> {
-    let counts = |found: &&FoundPull| found.pull.set_aside.is_none() && open(found);
-    let counting = || spec.pulls().filter(counts);
+    let counting = || spec.counting().filter(|found| open(found));
     // Figures corrected to another air than others differ by that.
     let corrected = counting().next().map(|found| found.pull.corrected);
     let counting = counting().filter(|found| Some(found.pull.corrected) == corrected);

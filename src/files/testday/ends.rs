@@ -27,14 +27,13 @@ pub fn check(specs: &[FoundSpec], told: &[String]) {
     stray(specs);
 }
 
-fn counting<'s, 'a>(spec: &'s FoundSpec<'a>) -> impl Iterator<Item = &'s FoundPull<'a>> {
-    spec.pulls().filter(|found| found.pull.set_aside.is_none())
-}
-
 fn stopped(spec: &FoundSpec) {
     let end = |found: &FoundPull| found.pull.rpm.iter().copied().fold(0.0, f64::max);
-    let furthest = counting(spec).map(end).fold(0.0, f64::max);
-    for found in counting(spec).filter(|found| end(found) < STOPS * furthest) {
+    let furthest = spec.counting().map(end).fold(0.0, f64::max);
+    for found in spec
+        .counting()
+        .filter(|found| end(found) < STOPS * furthest)
+    {
         let text = format!(
             "{} stops at {:.0} rpm, others of {} go on to {furthest:.0}: was it aborted?",
             found.pull.name,
@@ -52,7 +51,7 @@ fn stray(specs: &[FoundSpec]) {
     let curves: Vec<(usize, &FoundPull, Curve)> = specs
         .iter()
         .enumerate()
-        .flat_map(|(index, spec)| counting(spec).map(move |found| (index, found)))
+        .flat_map(|(index, spec)| spec.counting().map(move |found| (index, found)))
         .filter_map(|(index, found)| {
             let pull = &found.pull;
             let curve = Curve::new(pull.rpm.clone(), pull.torque.clone()).ok()?;

@@ -115,6 +115,11 @@ impl<'a> FoundSpec<'a> {
         self.fittings.iter().flat_map(|fitting| &fitting.pulls)
     }
 
+    /// Those of them that nobody set aside.
+    pub fn counting(&self) -> impl Iterator<Item = &FoundPull<'a>> {
+        self.pulls().filter(|found| found.pull.counts())
+    }
+
     /// The spec without the places.
     pub fn into_spec(self) -> Spec {
         let fitting = |found: FoundFitting| Fitting {
@@ -225,8 +230,7 @@ pub fn spec<'a>(item: &Item<'a>, day: &Context<'a>) -> Option<FoundSpec<'a>> {
         name: name?,
         fittings,
     };
-    let counting = found.pulls().any(|found| found.pull.set_aside.is_none());
-    if !counting && found.pulls().next().is_some() {
+    if found.counting().next().is_none() && found.pulls().next().is_some() {
         item.error(
             format!("{}: every pull is set aside", found.name),
             "keep one, or take the spec out",

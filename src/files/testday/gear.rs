@@ -50,8 +50,7 @@ pub fn check(
 
 /// Lists what is taken of a driveline where pulls are known to be of several gears.
 pub fn several(map: &Map, specs: &[FoundSpec]) {
-    let pulls = specs.iter().flat_map(FoundSpec::pulls);
-    let counting = pulls.filter(|found| found.pull.set_aside.is_none());
+    let counting = specs.iter().flat_map(FoundSpec::counting);
     let mut speeds: Vec<f64> = counting
         .filter_map(|found| found.pull.handling.road_speed)
         .collect();
@@ -123,9 +122,7 @@ fn curves<'s, 'a>(
     spec: &'s FoundSpec<'a>,
     open: &impl Fn(&FoundPull) -> bool,
 ) -> Vec<(&'s FoundPull<'a>, Curve)> {
-    let counting = spec
-        .pulls()
-        .filter(|found| found.pull.set_aside.is_none() && open(found));
+    let counting = spec.counting().filter(|found| open(found));
     counting
         .filter_map(|found| {
             let pull = &found.pull;

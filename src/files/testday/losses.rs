@@ -13,10 +13,9 @@ pub fn check(dyno: &Dyno, specs: &[FoundSpec]) {
         return;
     }
     let losses = specs.iter().filter_map(|spec| {
-        let counting = || spec.pulls().filter(|found| found.pull.set_aside.is_none());
-        let all: Vec<f64> = counting().filter_map(lost).collect();
+        let all: Vec<f64> = spec.counting().filter_map(lost).collect();
         let mean = all.iter().sum::<f64>() / all.len() as f64;
-        (!all.is_empty()).then_some((spec, counting().next()?, mean))
+        (!all.is_empty()).then_some((spec, spec.counting().next()?, mean))
     });
     let losses: Vec<_> = losses.collect();
     let by = |a: &&(_, _, f64), b: &&(_, _, f64)| a.2.total_cmp(&b.2);

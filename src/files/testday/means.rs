@@ -5,9 +5,11 @@ use crate::dyno::Curve;
 
 /// How far a mean may lie off those it is of, ln: figures rounded to a tenth of a N·m.
 const ROUNDED: f64 = 0.0006;
-/// How far pulls lie off each other at least, ln, for a mean of them to be told from one more.
+/// How far pulls lie off each other at least, ln, for a mean of them to be told from one more: twice what
+/// rounding moves, and a third of what pulls usually repeat within.
 const APART: f64 = 0.001;
-/// Share of that within which the mean lies.
+/// Share of that within which the mean lies: a pull of its own lies as far off as those do, and so near by chance at all
+/// engine speeds never.
 const NEARER: f64 = 0.25;
 /// Engine speeds at which it is looked.
 const STEPS: usize = 25;
@@ -25,9 +27,8 @@ const WORDS: [&str; 7] = [
 /// Sets aside the pulls that are the mean of all others of their fitting, and warns of those that are only called so.
 pub fn set_aside(specs: &mut [FoundSpec]) {
     for fitting in specs.iter_mut().flat_map(|spec| &mut spec.fittings) {
-        let counts = |found: &FoundPull| found.pull.set_aside.is_none();
         let all: Vec<usize> = (0..fitting.pulls.len())
-            .filter(|&at| counts(&fitting.pulls[at]))
+            .filter(|&at| fitting.pulls[at].pull.counts())
             .collect();
         let called: Vec<usize> = all
             .iter()

@@ -106,7 +106,7 @@ fn unlike_day(at_flywheel: bool, specs: &[FoundSpec]) -> bool {
 /// Asks about a spec that says no place and lies off one that does by what a driveline takes.
 fn driveline(specs: &[FoundSpec]) {
     let firsts = specs.iter().filter_map(|spec| {
-        let found = spec.pulls().find(|found| found.pull.set_aside.is_none())?;
+        let found = spec.counting().next()?;
         let curve = Curve::new(found.pull.rpm.clone(), found.pull.torque.clone()).ok()?;
         Some((spec, found, curve))
     });

@@ -34,10 +34,9 @@ struct One<'p, 'a> {
 
 /// Asks about pulls that read twice as fast as others of the day, or half; the names of the specs that have such.
 pub fn check(specs: &[FoundSpec], open: impl Fn(&FoundPull) -> bool) -> Vec<String> {
-    let counting = specs.iter().flat_map(|spec| {
-        let counts = |found: &&FoundPull| found.pull.set_aside.is_none();
-        spec.pulls().filter(counts).map(move |found| (spec, found))
-    });
+    let counting = specs
+        .iter()
+        .flat_map(|spec| spec.counting().map(move |found| (spec, found)));
     // Made of road speed, engine speed is off by a gear.
     let by_itself = |found: &FoundPull| found.pull.handling.road_speed.is_none();
     let curves = counting.filter(|(_, found)| open(found) && by_itself(found));

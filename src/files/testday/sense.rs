@@ -28,8 +28,7 @@ pub const THROUGH_THE_GEARS: &str = "is this torque at the wheels, through the g
 pub fn check(dyno: &Dyno, engine: &Engine, specs: &[FoundSpec]) {
     let named: Vec<(&FoundSpec, &FoundPull)> = specs
         .iter()
-        .flat_map(|spec| spec.pulls().map(move |found| (spec, found)))
-        .filter(|(_, found)| found.pull.set_aside.is_none())
+        .flat_map(|spec| spec.counting().map(move |found| (spec, found)))
         .collect();
     let pulls: Vec<&FoundPull> = named.iter().map(|(_, found)| *found).collect();
     let widest = logged::widest(&pulls).map(|(_, most)| most);
@@ -61,7 +60,7 @@ pub fn set_copies_aside(specs: &mut [FoundSpec]) {
     for fitting in specs.iter_mut().flat_map(|spec| &mut spec.fittings) {
         for later in 1..fitting.pulls.len() {
             let pulls = &fitting.pulls;
-            let counts = |at: &usize| pulls[*at].pull.set_aside.is_none();
+            let counts = |at: &usize| pulls[*at].pull.counts();
             let alike = |at: &usize| counts(at) && same(&pulls[*at], &pulls[later]);
             let Some(earlier) = (0..later).find(|at| counts(&later) && alike(at)) else {
                 continue;

@@ -121,10 +121,7 @@ fn from_files<'a>(
         })),
         ..scope.settings
     };
-    let mut found = match said.set_aside.is_some() {
-        true => read_aside(item, &file, &written, &settings, named),
-        false => read_all(item, &file, &written, &settings, named),
-    };
+    let mut found = read_all(item, &file, (&written, said), &settings, named);
     if !said.only.is_empty() && !found.is_empty() {
         found = chosen(found, &said.only);
     }
@@ -144,11 +141,11 @@ fn from_files<'a>(
 }
 
 /// The pulls of all files that a name stands for. A file that came with its folder and is none at
-/// all is left out, as long as another one is.
+/// all is left out, as long as another one is; what cannot be read of one that is set aside stops nothing.
 fn read_all(
     item: &Item,
     file: &Item,
-    written: &str,
+    (written, said): (&str, &Said),
     settings: &Settings,
     named: &Named,
 ) -> Vec<FilePull> {
@@ -164,6 +161,9 @@ fn read_all(
         let read = pulls::read(&path, settings, &mut findings);
         item.opened_for(&findings);
         let by_hand = path == file.beside(written);
+        if read.is_none() && by_hand && said.set_aside.is_some() && path.is_file() {
+            continue;
+        }
         if read.is_none() && !by_hand && pulls::is_none(&path) {
             strays.push((path, findings));
             continue;
@@ -188,26 +188,6 @@ fn read_all(
         file.warning(text, listing::LOOKED_FOR);
     }
     found
-}
-
-/// The pulls of a file that is set aside: what cannot be read of it stops nothing.
-fn read_aside(
-    item: &Item,
-    file: &Item,
-    written: &str,
-    settings: &Settings,
-    named: &Named,
-) -> Vec<FilePull> {
-    let path = file.beside(written);
-    let mut findings = Findings::new();
-    let unreadable = path.is_file() && pulls::read(&path, settings, &mut findings).is_none();
-    match unreadable {
-        true => {
-            item.opened_for(&findings);
-            Vec::new()
-        }
-        false => read_all(item, file, written, settings, named),
-    }
 }
 
 /// The pulls of a file that are asked for, in the order of the file.

@@ -87,8 +87,8 @@ fn reads_low(day: &Map, bench: &Bench, specs: &[FoundSpec]) {
     let rates: Vec<(&str, f64)> = specs
         .iter()
         .filter_map(|spec| {
-            let counting = spec.pulls().filter(|found| found.pull.set_aside.is_none());
-            let rates: Option<Vec<f64>> = counting
+            let rates: Option<Vec<f64>> = spec
+                .counting()
                 .map(|found| rate_of(found, bench.dyno.sweep_rate).filter(|rate| *rate > 0.0))
                 .collect();
             let rates = rates.filter(|rates| !rates.is_empty())?;

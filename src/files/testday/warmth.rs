@@ -50,12 +50,11 @@ impl Aired<'_, '_> {
 
 /// The pulls of a spec that count, have that channel and none nearer to the engine, and are not corrected by the dyno.
 fn aired<'p, 'a>(channel: &str, spec: &'p FoundSpec<'a>) -> Vec<Aired<'p, 'a>> {
-    let counting = spec.pulls().filter(|found| {
-        let as_read = matches!(
+    let counting = spec.counting().filter(|found| {
+        matches!(
             found.pull.corrected,
             Standard::Uncorrected | Standard::Unknown
-        );
-        found.pull.set_aside.is_none() && as_read
+        )
     });
     let nearest = |found: &FoundPull| {
         let logged = AIRS
@@ -204,8 +203,7 @@ fn others(count: usize) -> String {
 /// Asks about pulls on colder oil than most: but for first pulls on a fitting with others, whose coldness is estimated.
 fn cold(specs: &[FoundSpec]) {
     let oil = |found: &FoundPull| found.pull.channels.get("oil temperature").copied();
-    let counts = |found: &&FoundPull| found.pull.set_aside.is_none();
-    let counting = || specs.iter().flat_map(FoundSpec::pulls).filter(counts);
+    let counting = || specs.iter().flat_map(FoundSpec::counting);
     let mut all: Vec<f64> = counting().filter_map(oil).collect();
     all.sort_by(f64::total_cmp);
     let Some(&usual) = all.get(all.len() / 2) else {
@@ -213,7 +211,11 @@ fn cold(specs: &[FoundSpec]) {
     };
     let fittings = specs.iter().flat_map(|spec| &spec.fittings);
     let asked = fittings.flat_map(|fitting| {
-        let pulls: Vec<&FoundPull> = fitting.pulls.iter().filter(counts).collect();
+        let pulls: Vec<&FoundPull> = fitting
+            .pulls
+            .iter()
+            .filter(|found| found.pull.counts())
+            .collect();
         let from = usize::from(pulls.len() > 1);
         pulls.into_iter().skip(from)
     });

@@ -9,12 +9,12 @@ const SHARE: f64 = 0.01;
 /// Asks about the two specs whose readings at idle differ most.
 pub fn check(specs: &[FoundSpec]) {
     let read = specs.iter().filter_map(|spec| {
-        let counting = || spec.pulls().filter(|found| found.pull.set_aside.is_none());
-        let idle: Vec<f64> = counting()
+        let idle: Vec<f64> = spec
+            .counting()
             .filter_map(|found| found.pull.handling.idle)
             .collect();
         let mean = idle.iter().sum::<f64>() / idle.len() as f64;
-        (!idle.is_empty()).then_some((spec, counting().next()?, mean))
+        (!idle.is_empty()).then_some((spec, spec.counting().next()?, mean))
     });
     let read: Vec<(&FoundSpec, &FoundPull, f64)> = read.collect();
     let by = |a: &&(&FoundSpec, &FoundPull, f64), b: &&(&FoundSpec, &FoundPull, f64)| {

@@ -126,16 +126,12 @@ fn counts(map: &Map, grades: &Grades, lateral: f64) -> Option<Vec<Count>> {
         .integer(0..=2000)
     {
         Some(count) => {
-            // As long as the corner would be on this surface; a flat one is a bit of road.
-            let length = speed.map_or(crate::venue::grades::FLAT_LENGTH, |v| {
-                turn * v * v / lateral
-            });
             counts.push(Count {
                 name: name.to_owned(),
                 count: count as u32,
                 speed,
                 scales,
-                length,
+                length: crate::venue::grades::length(turn, speed, lateral),
             });
         }
         None => sound = false,

@@ -87,7 +87,7 @@ const EXAMPLE: &str = "write pieces, as in `[{straight: 140 m}, {square: left}]`
 
 /// Lays pieces out; what is in the way is a fault of `item`.
 pub(super) fn lay_out(item: &Item, pieces: &[Piece]) -> Option<Layout> {
-    let length: f64 = pieces.iter().map(rough_length).sum();
+    let length: f64 = pieces.iter().map(rough).sum();
     short_enough(item, "this road", length, pieces.len() as f64)?;
     match lay(pieces) {
         Ok(layout) => Some(layout),
@@ -99,27 +99,15 @@ pub(super) fn lay_out(item: &Item, pieces: &[Piece]) -> Option<Layout> {
 }
 
 /// Length of a piece, m; of a corner that waits for the car, as at 1 g.
-fn rough_length(piece: &Piece) -> f64 {
-    let by_speed = match &piece.form {
-        Form::Corner {
-            known:
-                Known::Apex {
-                    speed,
-                    extent: Extent::Turn(turn),
-                    ..
-                },
-            ..
-        } => speed * speed / STANDARD_GRAVITY * turn,
-        _ => 0.0,
-    };
-    piece.length().unwrap_or(by_speed)
+fn rough(piece: &Piece) -> f64 {
+    piece.length_at(STANDARD_GRAVITY)
 }
 
 /// Length, m, and number of the pieces that some items are once repeats are written out.
 fn written_out(items: &[Laid]) -> (f64, f64) {
     items.iter().fold((0.0, 0.0), |(length, count), item| {
         let (more, pieces) = match item {
-            Laid::Piece(piece) => (rough_length(piece), 1.0),
+            Laid::Piece(piece) => (rough(piece), 1.0),
             Laid::Repeat { times, items } => {
                 let (one, pieces) = written_out(items);
                 (f64::from(*times) * one, f64::from(*times) * pieces)

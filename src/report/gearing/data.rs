@@ -105,6 +105,8 @@ struct Body<'a> {
 struct VenueBody<'a> {
     name: &'a str,
     useful_s: f64,
+    /// Too much of what lies between the first two comes from rpm that no pull of one of them reached.
+    not_measured: bool,
     /// The quickest first.
     specs: Vec<BestBody<'a>>,
 }
@@ -204,6 +206,7 @@ pub fn json(answer: &Answer) -> String {
         VenueBody {
             name: &entry.name,
             useful_s: useful(entry.course.kind, venue.length),
+            not_measured: answer.not_measured[index],
             specs: specs.collect(),
         }
     });

@@ -34,6 +34,8 @@ pub struct Answer<'a> {
     pub outcome: &'a Outcome,
     /// Venue by venue, each spec with the gearing that suits it.
     pub suited: &'a [Vec<Suited>],
+    /// Venue by venue, whether who is quickest there was not measured: no gearing is named.
+    pub not_measured: &'a [bool],
     /// Venue by venue, how sure it is that what suits is quicker than what is fitted.
     pub sure: &'a [Option<Sure>],
     /// What was drawn for that.
@@ -71,6 +73,11 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
     );
     let mut out = format!("{}\n", paint.strong(&title));
     out.push_str(&wrap(&suits(answer), "  "));
+    for index in 0..study.entries.len() {
+        if let Some(line) = words::guessed(answer, index) {
+            out.push_str(&wrap(&line, "  "));
+        }
+    }
     if let Some(line) = words::unsure(answer) {
         out.push_str(&wrap(&line, "  "));
     }
@@ -107,7 +114,11 @@ pub fn overview(answer: &Answer, paint: Paint) -> String {
 /// What to fit for the quickest spec of each venue, gearing by gearing.
 fn suits(answer: &Answer) -> String {
     let mut groups: Vec<(usize, Vec<String>)> = Vec::new();
-    for (entry, suited) in answer.study.entries.iter().zip(answer.suited) {
+    let venues = answer.study.entries.iter().zip(answer.suited);
+    let measured = venues
+        .zip(answer.not_measured)
+        .filter(|(_, guessed)| !**guessed);
+    for ((entry, suited), _) in measured {
         let Some(first) = suited.first() else {
             continue;
         };
@@ -128,6 +139,7 @@ fn suits(answer: &Answer) -> String {
         format!("{what}{fitted} at {}", list(venues))
     });
     match groups.is_empty() {
+        true if answer.not_measured.contains(&true) => String::new(),
         true => "No venue can be driven.".to_owned(),
         false => format!("Quickest: {}.", told.collect::<Vec<_>>().join("; ")),
     }
@@ -298,7 +310,8 @@ pub fn detail(answer: &Answer, index: usize, paint: Paint) -> String {
     }
     let mut out = format!("{}\n\n{}", paint.strong(&title), grid.text(0));
     out.push('\n');
-    if let Some(line) = words::in_draws(answer, index) {
+    let told = words::guessed(answer, index).or_else(|| words::in_draws(answer, index));
+    if let Some(line) = told {
         out.push_str(&wrap(&line, "  "));
     }
     for one in &answer.suited[index] {

@@ -3,6 +3,7 @@
 use super::{Answer, ratios};
 use crate::report::format::{HELD, clock, decimal, decimals, of_draws};
 use crate::report::page::words::between;
+use crate::report::rank::words::unreached;
 use crate::report::setup::{both, drive, short};
 use crate::study::gearing::Suited;
 use crate::study::ideal::IdealDrive;
@@ -11,6 +12,7 @@ use crate::study::{Setup, Word, useful};
 /// Where what suits is not sure to be quicker than the fitted gearing; nothing where it is everywhere.
 pub(super) fn unsure(answer: &Answer) -> Option<String> {
     let told: Vec<String> = (0..answer.study.entries.len())
+        .filter(|&index| !answer.not_measured[index])
         .filter(|&index| answer.sure[index].is_some_and(|sure| sure.word != Word::Clear))
         .filter_map(|index| {
             let name = &answer.study.entries[index].name;
@@ -22,6 +24,23 @@ pub(super) fn unsure(answer: &Answer) -> Option<String> {
         format!(
             "That it is quicker than {fitted} as fitted is not sure everywhere: {}.",
             told.join("; ")
+        )
+    })
+}
+
+/// That nobody knows whose gearing is to be fitted at a venue; nothing where it was measured.
+pub(super) fn guessed(answer: &Answer, index: usize) -> Option<String> {
+    let [first, next, ..] = &answer.suited[index][..] else {
+        return None;
+    };
+    answer.not_measured[index].then(|| {
+        let pair = [first.spec, next.spec];
+        let [one, other] = pair.map(|spec| &answer.engines.list[spec].name);
+        format!(
+            "Not measured at {}: too much of what lies between {one} and {other} comes from {}. Pull both over the same \
+             range before a gearing is chosen.",
+            answer.study.entries[index].name,
+            unreached(answer.study, pair)
         )
     })
 }

@@ -7,13 +7,13 @@ use serde::Serialize;
 use super::looks::name;
 use super::words::{Named, claim, slowest};
 use super::{Page, render};
-use crate::explain::Exit;
+use crate::explain::{Exit, advice};
 use crate::report::chart::isolated;
 use crate::report::format::{
     capital, decimal, drive_word, gear, rpm, rpm_coarse, signed, thousands, wrap,
 };
 use crate::report::rank::Venue;
-use crate::report::rank::gears::{advised, light_costs, within_light};
+use crate::report::rank::gears::{advised, light_costs};
 use crate::report::rank::words::{gearing_in_full, list, seconds, unreached};
 use crate::report::states;
 use crate::report::table::{Grid, Side};
@@ -259,7 +259,7 @@ fn holds(page: &Page, index: usize, venue: &Venue, spec: usize) -> Vec<String> {
     let light = venue.entry.habits.shift_light_rpm;
     match page.schedules.get(index).and_then(|all| all.get(spec)) {
         Some(Ok(found)) => {
-            let (told, past) = within_light(&found.advice, light);
+            let (told, past) = advice::under_light(&found.advice, light);
             let told = told.into_iter().take(TOLD);
             let told = told.map(|one| format!("{}.", advised(one, light)));
             told.chain(light_costs(light, past)).collect()

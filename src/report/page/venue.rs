@@ -5,9 +5,10 @@ use serde::Serialize;
 use super::looks::name;
 use super::words::{self, Named, Number, claim};
 use super::{Page, curves, gearings, ground, strip, trace};
+use crate::explain::advice::under_light;
 use crate::report::chart::{Figure, Table};
 use crate::report::format::{clock, decimal, drive_word, kind_word, rpm_coarse, signed};
-use crate::report::rank::gears::{advised, light_costs, within_light};
+use crate::report::rank::gears::{advised, light_costs};
 use crate::report::rank::words::{held_back, list, seconds, some_seconds, unreached};
 use crate::report::rank::{Venue, known, roads, trade, why};
 use crate::report::setup;
@@ -289,7 +290,7 @@ fn advice(page: &Page, index: usize, spec: usize) -> Vec<String> {
         return Vec::new();
     };
     let light = page.answer.study.entries[index].habits.shift_light_rpm;
-    let (told, past) = within_light(&schedules.advice, light);
+    let (told, past) = under_light(&schedules.advice, light);
     let told = told.into_iter().take(3).map(|one| advised(one, light));
     told.chain(light_costs(light, past)).collect()
 }

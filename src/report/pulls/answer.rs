@@ -2,8 +2,9 @@
 
 use super::Sheet;
 use super::shape::{
-    Body, Bounded, ChangeOf, Compared, Crossing, GainOf, GainPercent, Layout, Missing, Next,
-    Outlying, Part, Pull, RefitOff, Refitted, Return, Scatter, SetAside, Spec, Unlike,
+    Body, Bounded, ChangeOf, Compared, Crossing, GainOf, GainPercent, Layout, Limiter, Missing,
+    Next, Outlying, Part, Pull, RefitOff, Refitted, Return, Scatter, SetAside, Spec, ThinTop,
+    Unlike,
 };
 use super::words::{common_range, letters, thirds_of};
 use crate::dyno::{
@@ -57,40 +58,6 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
     let name = |spec: usize| sheet.name_of(spec);
     let specs = (0..sheet.reduced.specs.len()).map(|i| spec(sheet, i));
     let pulls = (0..sheet.reduced.pulls.len()).map(|i| pull(sheet, i));
-    let outlying = sheet.outlying.iter().map(|one| {
-        let of = &sheet.reduced.pulls[one.pull];
-        Outlying {
-            pull: &of.name,
-            spec: name(of.spec),
-            from_rpm: one.stretch.map(|s| s.0),
-            to_rpm: one.stretch.map(|s| s.1),
-            off_percent: 100.0 * one.share(),
-            usual_percent: 100.0 * one.usual,
-            beside: one.beside,
-        }
-    });
-    let refits_off = sheet
-        .reduced
-        .refits_off()
-        .into_iter()
-        .map(|refit| RefitOff {
-            spec: name(refit.spec),
-            pulls: refit
-                .pulls
-                .iter()
-                .map(|&p| sheet.reduced.pulls[p].name.as_str())
-                .collect(),
-            off_percent: 100.0 * refit.off.exp_m1(),
-            usual_percent: 100.0 * refit.usual,
-        });
-    let unlike = sheet.unlike.iter().map(|one| {
-        let [first, second] = [one.means.0, one.means.1].map(|mean| channel(&one.channel, mean));
-        Unlike {
-            specs: [name(one.specs.0), name(one.specs.1)],
-            means: [first.1, second.1],
-            channel: first.0,
-        }
-    });
     let returns = sheet.day.returns().into_iter().map(|(spec, after)| Return {
         spec: name(spec),
         after: after.into_iter().map(name).collect(),
@@ -123,9 +90,11 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
             kind: &missing.change.0,
             part: &missing.change.1,
         }),
-        outlying: outlying.collect(),
-        refits_off: refits_off.collect(),
-        unlike: unlike.collect(),
+        outlying: outlying(sheet),
+        thin_tops: thin_tops(sheet),
+        limiters: limiters(sheet),
+        refits_off: refits_off(sheet),
+        unlike: unlike(sheet),
         next: next.collect(),
         layout: sheet.layout.as_ref().map(|(difference, layout)| Layout {
             difference_percent: 100.0 * difference,
@@ -137,6 +106,85 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
         }),
         findings: sheet.findings,
     }
+}
+
+/// Pulls that lie outside the others.
+fn outlying<'a>(sheet: &'a Sheet) -> Vec<Outlying<'a>> {
+    let name = |spec: usize| sheet.name_of(spec);
+    let outlying = sheet.outlying.iter().map(|one| {
+        let of = &sheet.reduced.pulls[one.pull];
+        Outlying {
+            pull: &of.name,
+            spec: name(of.spec),
+            from_rpm: one.stretch.map(|s| s.0),
+            to_rpm: one.stretch.map(|s| s.1),
+            off_percent: 100.0 * one.share(),
+            usual_percent: 100.0 * one.usual,
+            beside: one.beside,
+            others_knock: one.is_beside_knock(sheet.day, sheet.reduced),
+        }
+    });
+    outlying.collect()
+}
+
+/// The tops of curves that not all pulls reach.
+fn thin_tops<'a>(sheet: &'a Sheet) -> Vec<ThinTop<'a>> {
+    let name = |spec: usize| sheet.name_of(spec);
+    let thin_tops = sheet.reduced.thin_tops().into_iter();
+    let thin_tops = thin_tops.map(|top| ThinTop {
+        spec: name(top.spec),
+        above_rpm: top.above_rpm,
+        pulls_that_reach: top.reach,
+        pulls: top.pulls,
+    });
+    thin_tops.collect()
+}
+
+/// Specs that a limiter kept from being measured as far as others.
+fn limiters<'a>(sheet: &'a Sheet) -> Vec<Limiter<'a>> {
+    let name = |spec: usize| sheet.name_of(spec);
+    let limiters = sheet.reduced.cut(sheet.day).into_iter();
+    let limiters = limiters.map(|cut| Limiter {
+        spec: name(cut.spec),
+        cut_rpm: cut.at_rpm,
+        last_rpm: cut.last_rpm,
+        others_last_rpm: cut.others_rpm,
+    });
+    limiters.collect()
+}
+
+/// Fittings that read otherwise than before.
+fn refits_off<'a>(sheet: &'a Sheet) -> Vec<RefitOff<'a>> {
+    let name = |spec: usize| sheet.name_of(spec);
+    let refits_off = sheet
+        .reduced
+        .refits_off()
+        .into_iter()
+        .map(|refit| RefitOff {
+            spec: name(refit.spec),
+            pulls: refit
+                .pulls
+                .iter()
+                .map(|&p| sheet.reduced.pulls[p].name.as_str())
+                .collect(),
+            off_percent: 100.0 * refit.off.exp_m1(),
+            usual_percent: 100.0 * refit.usual,
+        });
+    refits_off.collect()
+}
+
+/// Specs whose pulls were not made alike.
+fn unlike<'a>(sheet: &'a Sheet) -> Vec<Unlike<'a>> {
+    let name = |spec: usize| sheet.name_of(spec);
+    let unlike = sheet.unlike.iter().map(|one| {
+        let [first, second] = [one.means.0, one.means.1].map(|mean| channel(&one.channel, mean));
+        Unlike {
+            specs: [name(one.specs.0), name(one.specs.1)],
+            means: [first.1, second.1],
+            channel: first.0,
+        }
+    });
+    unlike.collect()
 }
 
 fn spec<'a>(sheet: &'a Sheet, i: usize) -> Spec<'a> {

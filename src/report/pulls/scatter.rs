@@ -1,12 +1,10 @@
 //! The sentences about how a day's pulls scatter, and what to look at among them.
 
 use super::Sheet;
+use super::words::way;
 use crate::dyno::{Method, Outlying, Reduced, Refit, Trend};
 use crate::report::format::{capital, decimal, rpm, signed};
 use crate::units::ZERO_CELSIUS;
-
-/// How far short of others pulls must end for a limiter to be told, rpm.
-const SHORT_RPM: f64 = 150.0;
 
 /// How far pulls and fittings scatter.
 pub fn repeatability(sheet: &Sheet) -> String {
@@ -70,11 +68,6 @@ pub fn repeatability(sheet: &Sheet) -> String {
 
 /// A drift that is out of the ordinary, and what it leaves open.
 fn drifting(sheet: &Sheet, trend: Trend) -> String {
-    let way = if trend.per_hour < 0.0 {
-        "falls"
-    } else {
-        "rises"
-    };
     let told = match sheet.open_trend() {
         Some(_) => {
             "The time between specs decides what is taken off: say when each pull was, `at: \"10:40\"`, and let the first \
@@ -83,7 +76,8 @@ fn drifting(sheet: &Sheet, trend: Trend) -> String {
         None => "A spec that came back tells it from the change",
     };
     format!(
-        " Torque {way} from pull to pull, {} % an hour (usual: {} %): does heat soak in, does something wear? {told}.",
+        " Torque {} from pull to pull, {} % an hour (usual: {} %): does heat soak in, does something wear? {told}.",
+        way(trend),
         decimal(100.0 * trend.per_hour.exp_m1().abs(), 1),
         decimal(100.0 * sheet.reduced.taken.drift, 1),
     )
@@ -115,7 +109,7 @@ fn of_the_day(first_pull: f64, drift: f64) -> String {
 pub fn warnings(sheet: &Sheet) -> Vec<String> {
     let outlying_ones = sheet.outlying.iter();
     let mut lines: Vec<String> = outlying_ones
-        .filter(|one| !stands_out_by_knock(sheet, one))
+        .filter(|one| !one.is_beside_knock(sheet.day, sheet.reduced))
         .map(|one| outlying(sheet, one))
         .collect();
     lines.extend(limiters(sheet));
@@ -206,25 +200,18 @@ pub fn handling(sheet: &Sheet) -> Vec<String> {
 
 /// Above which engine speed fewer pulls of a spec tell of it than below.
 fn thin_at_the_top(sheet: &Sheet) -> Vec<String> {
-    let specs = sheet.reduced.specs.iter();
-    specs
-        .filter_map(|spec| {
-            let last = |pull: &usize| sheet.reduced.pulls[*pull].curve.last_rpm();
-            let shortest = spec.pulls.iter().map(last).fold(f64::INFINITY, f64::min);
-            let end = spec.curve.last_rpm();
-            let beyond = |pull: &&usize| last(pull) > shortest + SHORT_RPM;
-            let reach = spec.pulls.iter().filter(beyond).count();
-            (end > shortest + SHORT_RPM).then(|| {
-                format!(
-                    "Above {} {reach} of {} pulls of {} reach: what is said there rests on {}.",
-                    rpm(shortest),
-                    spec.pulls.len(),
-                    spec.name,
-                    if reach == 1 { "it" } else { "them" }
-                )
-            })
-        })
-        .collect()
+    let tops = sheet.reduced.thin_tops().into_iter();
+    tops.map(|top| {
+        format!(
+            "Above {} {} of {} pulls of {} reach: what is said there rests on {}.",
+            rpm(top.above_rpm),
+            top.reach,
+            top.pulls,
+            sheet.name_of(top.spec),
+            if top.reach == 1 { "it" } else { "them" }
+        )
+    })
+    .collect()
 }
 
 /// One channel's means over the specs.
@@ -267,43 +254,19 @@ fn refitted(sheet: &Sheet, refit: &Refit) -> String {
     )
 }
 
-/// Whether a pull lies above others of its spec whose ignition was pulled back: it is they that are wrong.
-fn stands_out_by_knock(sheet: &Sheet, one: &Outlying) -> bool {
-    let back = |index: usize| {
-        let of = &sheet.reduced.pulls[index];
-        let pull = &sheet.day.specs[of.spec].fittings[of.fitting].pulls[of.index];
-        pull.channels.get("knock retard").copied().unwrap_or(0.0)
-    };
-    let spec = &sheet.reduced.specs[sheet.reduced.pulls[one.pull].spec];
-    let others = spec.pulls.iter().filter(|&&p| p != one.pull);
-    one.off > 0.0 && others.clone().any(|&p| back(p) > back(one.pull) + 1.0)
-}
-
 /// Where a limiter ended the pulls of some specs, and which were not measured as far as others.
 fn limiters(sheet: &Sheet) -> Vec<String> {
-    let ended = |spec: usize| {
-        let pulls = sheet.day.specs[spec].counted();
-        let most = pulls.filter_map(|(_, pull)| pull.handling.limited);
-        most.fold(None, |most: Option<f64>, own| {
-            Some(most.unwrap_or(0.0).max(own))
-        })
-    };
-    let specs = 0..sheet.reduced.specs.len();
-    let last = |spec: usize| sheet.reduced.specs[spec].curve.last_rpm();
-    let furthest = specs.clone().map(last).fold(0.0, f64::max);
-    let short = |spec: &usize| furthest - last(*spec) > SHORT_RPM;
-    specs
-        .filter(short)
-        .filter_map(|spec| {
-            Some(format!(
-                "Limiter: the pulls of {} were cut at {}, others go on to {}: above {} it was not measured.",
-                sheet.name_of(spec),
-                rpm(ended(spec)?),
-                rpm(furthest),
-                rpm(last(spec))
-            ))
-        })
-        .collect()
+    let cut = sheet.reduced.cut(sheet.day).into_iter();
+    cut.map(|cut| {
+        format!(
+            "Limiter: the pulls of {} were cut at {}, others go on to {}: above {} it was not measured.",
+            sheet.name_of(cut.spec),
+            rpm(cut.at_rpm),
+            rpm(cut.others_rpm),
+            rpm(cut.last_rpm)
+        )
+    })
+    .collect()
 }
 
 fn outlying(sheet: &Sheet, one: &Outlying) -> String {

@@ -23,6 +23,8 @@ pub struct Body<'a> {
     pub parts: Vec<Part<'a>>,
     pub spec_missing: Option<Missing<'a>>,
     pub outlying: Vec<Outlying<'a>>,
+    pub thin_tops: Vec<ThinTop<'a>>,
+    pub limiters: Vec<Limiter<'a>>,
     pub refits_off: Vec<RefitOff<'a>>,
     pub unlike: Vec<Unlike<'a>>,
     pub next: Vec<Next<'a>>,
@@ -209,6 +211,26 @@ pub struct Outlying<'a> {
     pub off_percent: f64,
     pub usual_percent: f64,
     pub beside: usize,
+    /// It lies above others whose ignition was pulled back.
+    pub others_knock: bool,
+}
+
+/// The top of a spec's curve that not all of its pulls reach.
+#[derive(Serialize)]
+pub struct ThinTop<'a> {
+    pub spec: &'a str,
+    pub above_rpm: f64,
+    pub pulls_that_reach: usize,
+    pub pulls: usize,
+}
+
+/// A spec whose pulls a limiter ended while others went on.
+#[derive(Serialize)]
+pub struct Limiter<'a> {
+    pub spec: &'a str,
+    pub cut_rpm: f64,
+    pub last_rpm: f64,
+    pub others_last_rpm: f64,
 }
 
 #[derive(Serialize)]

@@ -8,7 +8,8 @@ use crate::units::counted;
 
 /// Finer than this pulls do not part who leads, rpm: half a band.
 const NARROW_RPM: f64 = 250.0;
-/// A lead no wider than this is chance, rpm: intervals hold at one engine speed, and there are many.
+/// A lead no wider than this is chance, rpm: intervals hold at one engine speed, and there are many; no
+/// wider than two points of the curves (common practice, no source).
 const NARROWEST_RPM: f64 = 100.0;
 /// A lead that ends so near the end of the range is said to reach it, rpm.
 const AT_THE_END_RPM: f64 = 100.0;
@@ -41,17 +42,21 @@ pub fn headline_of(sheet: &Sheet, comparison: &Comparison, names: [&str; 2]) -> 
     }
 }
 
-/// What stands before the headline where questions are open that decide how the specs compare; empty where none is.
-pub fn in_question(sheet: &Sheet) -> String {
-    let falls = |trend: Trend| match trend.per_hour < 0.0 {
+/// Which way a drift goes: `falls`.
+pub fn way(trend: Trend) -> &'static str {
+    match trend.per_hour < 0.0 {
         true => "falls",
         false => "rises",
-    };
+    }
+}
+
+/// What stands before the headline where questions are open that decide how the specs compare; empty where none is.
+pub fn in_question(sheet: &Sheet) -> String {
     match findings::deciding(sheet.findings) {
         0 => sheet.open_trend().map_or(String::new(), |trend| {
             format!(
                 "In question, as torque {} from pull to pull and no spec came back after another: ",
-                falls(trend)
+                way(trend)
             )
         }),
         1 => "In question until the question on standard error is answered: ".to_owned(),

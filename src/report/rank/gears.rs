@@ -3,7 +3,7 @@
 
 use super::words::list;
 use super::{Answer, Venue};
-use crate::explain::advice::INDIFFERENT;
+use crate::explain::advice::{self, INDIFFERENT, NEAR_RPM};
 use crate::explain::{Advice, Upshift};
 use crate::report::chart::isolated;
 use crate::report::format::{
@@ -16,8 +16,6 @@ use crate::study::schedules::EARLY_RPM;
 
 /// Pieces of advice that are told.
 const TOLD: usize = 3;
-/// Engine speeds nearer than this are one to a driver, rpm.
-const NEAR_RPM: f64 = 75.0;
 
 /// Every spec as driven and at best; then what to do otherwise with the quickest. Nothing where no
 /// spec was driven.
@@ -52,7 +50,7 @@ pub fn table(answer: &Answer, venue: &Venue) -> String {
     };
     let mut text = grid.text(0);
     let light = venue.entry.habits.shift_light_rpm;
-    let (told, past) = within_light(&found.advice, light);
+    let (told, past) = advice::under_light(&found.advice, light);
     for one in told.iter().take(TOLD) {
         text.push_str(&wrap(&format!("{}.", advised(one, light)), "  "));
     }
@@ -84,21 +82,6 @@ fn spin(venue: &Venue, spec: usize) -> Option<String> {
             percent(reading.slip)
         )
     })
-}
-
-/// Advice that keeps below a driver's shift light, rpm, and the seconds of what does not: how far an engine may turn
-/// is for who builds it to say, and the light says it.
-pub fn within_light(advice: &[Advice], light: Option<f64>) -> (Vec<&Advice>, f64) {
-    let Some(light) = light else {
-        return (advice.iter().collect(), 0.0);
-    };
-    let past = |one: &&Advice| {
-        let [driven, better] = one.highest_rpm;
-        one.better.up.iter().any(|up| up.rpm > light + NEAR_RPM)
-            || better > light.max(driven) + NEAR_RPM
-    };
-    let (past, told): (Vec<&Advice>, Vec<&Advice>) = advice.iter().partition(past);
-    (told, past.iter().map(|one| one.gain).sum())
 }
 
 /// What a shift light, rpm, costs in seconds; nothing where it costs nothing.

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::gears::{advised, within_light};
+use super::gears::advised;
 use super::sure_json::{
     BreakEvenBody, FailedBody, SeasonBody, SettleBody, VerdictBody, break_even_body, failed_body,
     season_body, settle_body, verdict_body,
@@ -355,12 +355,11 @@ fn venue_body<'a>(answer: &Answer<'a>, venue: &Venue<'a>) -> VenueBody<'a> {
 fn schedule_body<'a>(venue: &Venue<'a>, spec: usize) -> Option<ScheduleBody<'a>> {
     let found = venue.schedules.get(spec)?.as_ref().ok()?;
     let light = venue.entry.habits.shift_light_rpm;
-    let within = within_light(&found.advice, light).0;
     let advice = found.advice.iter().map(|one| AdviceBody {
         place: &one.place,
         gain_s: one.gain,
         words: advised(one, None),
-        past_light: !within.contains(&one),
+        past_light: !one.passes(light),
     });
     Some(ScheduleBody {
         as_driven_s: found.as_driven,

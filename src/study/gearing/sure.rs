@@ -1,5 +1,6 @@
 //! How sure it is that the gearing that suits is quicker than the fitted one: both driven in the same draws.
 
+use super::super::gains;
 use super::super::run::Outcome;
 use super::super::season::{Fit, Kind, Leg};
 use super::super::times::{Plan, Times, drive};
@@ -18,13 +19,33 @@ pub struct Sure {
     pub won: f64,
 }
 
+/// Venue by venue, whether too much of what lies between the two that are quickest with the gearing that suits them
+/// was never measured, by the rule of a verdict: nobody knows there whose gearing is to be fitted.
+pub fn not_measured(
+    study: &Study,
+    engines: &Engines,
+    outcome: &Outcome,
+    suited: &[Vec<Suited>],
+) -> Vec<bool> {
+    let guessed = |(index, suited): (usize, &Vec<Suited>)| {
+        let (entry, venue) = (&study.entries[index], &outcome.venues[index]);
+        let ([first, next, ..], Ok(road)) = (&suited[..], &venue.road) else {
+            return false;
+        };
+        let useful = useful(entry.course.kind, venue.length);
+        let (place, pair) = ((entry, &road.cells), (first.spec, next.spec));
+        gains::not_measured(study, engines, place, pair, useful)
+    };
+    suited.iter().enumerate().map(guessed).collect()
+}
+
 /// Venue by venue, how sure it is that the quickest spec is quicker with the gearing that suits it than with the
-/// fitted one; `None` where the fitted one suits, or one of the two can be driven in no draw. Only venues that
-/// `wanted` holds of are driven.
+/// fitted one; `None` where the fitted one suits, or one of the two can be driven in no draw. `guessed` says of each
+/// venue whether who is quickest was [`not_measured`]. Only venues that `wanted` holds of are driven.
 pub fn sure(
     study: &Study,
     engines: &Engines,
-    (outcome, suited): (&Outcome, &[Vec<Suited>]),
+    (outcome, suited, guessed): (&Outcome, &[Vec<Suited>], &[bool]),
     plan: &Plan,
     wanted: impl Fn(usize) -> bool,
 ) -> Vec<Option<Sure>> {
@@ -63,6 +84,9 @@ pub fn sure(
                 .collect();
             let kind = study.entries[index].course.kind;
             found[index] = read(gains, useful(kind, outcome.venues[index].length));
+            if let Some(sure) = found[index].as_mut().filter(|_| guessed[index]) {
+                sure.word = Word::NotMeasured;
+            }
         }
     }
     found
@@ -146,8 +170,10 @@ mod tests {
             habitual: crate::study::draws::Habitual::NONE,
             ..Plan::default()
         };
-        let of =
-            |wanted: fn(usize) -> bool| sure(&study, &engines, (&outcome, &suited), &plan, wanted);
+        let guessed = not_measured(&study, &engines, &outcome, &suited);
+        assert_eq!(guessed, [false; 2]);
+        let worked_out = (&outcome, &suited[..], &guessed[..]);
+        let of = |wanted: fn(usize) -> bool| sure(&study, &engines, worked_out, &plan, wanted);
         let found = of(|_| true);
         let gain = suited[0][0].gain.unwrap();
         assert!(gain > 0.1, "{gain}");

@@ -83,3 +83,14 @@ fn another_spec_that_can_drive_a_time_is_named_where_nobody_says_which_was_fitte
     fitted.rules.fitted = Some(1);
     assert_eq!(settle(&mut fitted, &engines), []);
 }
+
+#[test]
+fn a_point_in_the_place_of_a_colon_is_seen() {
+    assert_eq!(minutes(4.23, 236.0), Some((4, 23)));
+    assert_eq!(minutes(4.2, 236.0), Some((4, 20)));
+    assert_eq!(minutes(3.05, 190.0), Some((3, 5)));
+    // No clock shows 75 seconds, and four minutes are no time for a road of ten.
+    assert_eq!(minutes(4.75, 260.0), None);
+    assert_eq!(minutes(4.23, 600.0), None);
+    assert_eq!(minutes(220.6, 271.6), None);
+}

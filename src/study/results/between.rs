@@ -1,7 +1,8 @@
 //! Gaps between specs that were driven otherwise than predicted: tyres, road, weather and driver are in them too.
 
-use super::Reviewed;
 use super::odd::Odd;
+use super::{Reviewed, place};
+use crate::study::Study;
 
 /// Share of a time by which a driven gap may lie off the predicted one: drivers repeat themselves no better (common
 /// practice, no source).
@@ -33,18 +34,19 @@ struct Runs {
 }
 
 /// Of the results that count, the gaps to the first spec driven at each venue in each state that are not as predicted.
-pub(super) fn between(events: &[Reviewed], odd: &Odd) -> Vec<Between> {
+pub(super) fn between(study: &Study, events: &[Reviewed], odd: &Odd) -> Vec<Between> {
     let asked = events.iter().enumerate();
     let counting = asked.filter(|(index, event)| event.counts() && !odd.asks(*index));
     let counting: Vec<&Reviewed> = counting.map(|(_, event)| event).collect();
-    let place = |event: &Reviewed| (event.result.entry, event.result.condition.clone());
-    let mut places: Vec<(usize, Option<String>)> =
+    let place = |event: &Reviewed| place(study, &event.result);
+    let mut places: Vec<(usize, Option<&str>)> =
         counting.iter().map(|event| place(event)).collect();
-    places.sort();
+    places.sort_unstable();
     places.dedup();
-    let at = |here: &(usize, Option<String>)| {
+    let at = |here: &(usize, Option<&str>)| {
         let own = counting.iter().filter(|event| place(event) == *here);
-        gaps(here, &by_spec(own.copied()))
+        let condition = own.clone().find_map(|event| event.result.condition.clone());
+        gaps((here.0, condition), &by_spec(own.copied()))
     };
     places.iter().flat_map(at).collect()
 }
@@ -75,7 +77,7 @@ fn by_spec<'a>(events: impl Iterator<Item = &'a Reviewed>) -> Vec<Runs> {
     found
 }
 
-fn gaps((entry, condition): &(usize, Option<String>), runs: &[Runs]) -> Vec<Between> {
+fn gaps((entry, condition): (usize, Option<String>), runs: &[Runs]) -> Vec<Between> {
     let Some((first, others)) = runs.split_first() else {
         return Vec::new();
     };
@@ -85,7 +87,7 @@ fn gaps((entry, condition): &(usize, Option<String>), runs: &[Runs]) -> Vec<Betw
             false => (other, first),
         };
         let between = Between {
-            entry: *entry,
+            entry,
             condition: condition.clone(),
             specs: (quick.spec, slow.spec),
             runs: (quick.count, slow.count),
@@ -103,6 +105,7 @@ mod tests {
     use super::super::{CornersBy, Fitted};
     use super::*;
     use crate::study::season::EventResult;
+    use crate::study::tests::{entry, study};
 
     fn event(spec: usize, time: f64, predicted: f64) -> Reviewed {
         Reviewed {
@@ -125,13 +128,14 @@ mod tests {
 
     #[test]
     fn gaps_are_of_means_and_of_every_spec_beside_the_first() {
+        let study = study(vec![entry("tarmac")]);
         let events = [
             event(0, 101.0, 100.0),
             event(1, 100.1, 100.2),
             event(0, 102.0, 100.0),
             event(2, 101.7, 100.1),
         ];
-        let found = between(&events, &Odd::default());
+        let found = between(&study, &events, &Odd::default());
         let [only] = &found[..] else {
             panic!("{found:?}");
         };
@@ -140,11 +144,11 @@ mod tests {
         assert!((only.driven - 1.4).abs() < 1e-12 && (only.predicted + 0.2).abs() < 1e-12);
         let mut aside = events.clone();
         aside[1].result.set_aside = Some("old tyres".into());
-        assert_eq!(between(&aside, &Odd::default()), []);
+        assert_eq!(between(&study, &aside, &Odd::default()), []);
         let total = Odd {
             totals: vec![(1, 0.0)],
             ..Odd::default()
         };
-        assert_eq!(between(&events, &total), []);
+        assert_eq!(between(&study, &events, &total), []);
     }
 }

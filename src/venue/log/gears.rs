@@ -33,6 +33,18 @@ pub struct Comparison {
     pub odd: Vec<usize>,
 }
 
+impl Comparison {
+    /// The final drive with which the gears of the log would be those of the car, in place of a fitted one.
+    pub fn final_drive(&self, fitted: f64) -> f64 {
+        fitted * self.scale
+    }
+
+    /// The rolling radius that would do the same, m, in place of one on the car.
+    pub fn rolling_radius(&self, fitted: f64) -> f64 {
+        fitted / self.scale
+    }
+}
+
 /// Bins of the histogram, in the logarithm of the ratio: half a percent.
 const BIN: f64 = 0.005;
 /// A peak holds at least this share of the rows.

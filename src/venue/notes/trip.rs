@@ -239,11 +239,11 @@ fn laid(parts: Vec<Part>, lateral: f64) -> Vec<Piece> {
         let share = room
             / noted
                 .iter()
-                .map(|piece| length(piece, lateral))
+                .map(|piece| piece.length_at(lateral))
                 .sum::<f64>();
         let mut left = room;
         for piece in noted {
-            let long = length(&piece, lateral) * share.min(1.0);
+            let long = piece.length_at(lateral) * share.min(1.0);
             left -= long;
             pieces.push(of_length(piece, long));
         }
@@ -257,21 +257,6 @@ fn laid(parts: Vec<Part>, lateral: f64) -> Vec<Piece> {
         }
     }
     pieces
-}
-
-fn length(piece: &Piece, lateral: f64) -> f64 {
-    match piece.form {
-        Form::Corner {
-            known:
-                Known::Apex {
-                    speed,
-                    extent: Extent::Turn(turn),
-                    ..
-                },
-            ..
-        } => turn * speed * speed / lateral,
-        _ => piece.length().unwrap_or_default(),
-    }
 }
 
 fn of_length(mut piece: Piece, long: f64) -> Piece {

@@ -20,16 +20,19 @@ pub struct Seen {
     pub holed: bool,
 }
 
-/// Longest pause that a recording may make, s, how many times as long as its points are usually apart that is at
-/// least, and the speed, m/s, above which a car is on the move.
-pub const PAUSE: (f64, f64, f64) = (3.0, 10.0, 2.0);
+/// Longest pause that a recording may make, s, and how many times as long as its points are usually apart that is at
+/// least (common practice, no source).
+const PAUSE: (f64, f64) = (3.0, 10.0);
+/// The speed, m/s, above which a car is on the move: errors of positions seldom look faster (common practice, no
+/// source).
+pub const MOVING: f64 = 2.0;
 /// A shorter pause counts where the car went so far in it, m: corners are shorter; it is so many times as long as
 /// the points are usually apart at least.
-pub const FAR: (f64, f64) = (60.0, 4.0);
+const FAR: (f64, f64) = (60.0, 4.0);
 
 /// Whether a pause of so many seconds and metres is a hole, where points are usually so many seconds apart.
 pub fn is_hole(seconds: f64, metres: f64, usual: f64) -> bool {
-    let moves = metres > PAUSE.2 * seconds;
+    let moves = metres > MOVING * seconds;
     let long = seconds > PAUSE.0 && seconds > PAUSE.1 * usual;
     let far = metres > FAR.0 && seconds > FAR.1 * usual;
     moves && (long || far)

@@ -66,6 +66,11 @@ fn a_date_that_was_teeth_is_told() {
         said.contains("did a spreadsheet make it of `9/38`? write the teeth"),
         "{said}"
     );
+    // Teeth that could be a day of that month.
+    for date in ["28-Sep", "28. Sep", "28-Sept", "Sep-28"] {
+        let said = with(&format!("final_drive: {date}"));
+        assert!(said.contains("make it of `9/28`?"), "{said}");
+    }
 }
 
 #[test]
@@ -196,6 +201,20 @@ fn a_measured_speed_is_held_against_the_file_and_may_tell_the_final_drive() {
         (told.final_drive.ratio - 38.0 / 9.0).abs() < 2e-3,
         "{}",
         told.final_drive.ratio
+    );
+    let by = |times: f64| {
+        let measured = format!("measured_speed: {}", measured(3, times));
+        super::said(&FIVE_LINES.replace("final_drive: 9/38", &measured))
+    };
+    let halved = by(2.0);
+    assert!(
+        halved.contains("2.11 to 1 is an unusual final drive"),
+        "{halved}"
+    );
+    let none = by(0.1);
+    assert!(
+        none.contains("with these gears it tells a final drive of 42.2"),
+        "{none}"
     );
 }
 
