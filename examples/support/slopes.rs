@@ -109,6 +109,7 @@ fn entry(name: &str, surface: &str, trim: usize, pieces: &[(f64, f64)]) -> Entry
         laps: None,
         best_of: 1,
         weight: 1.0,
+        sealed: false,
     }
 }
 

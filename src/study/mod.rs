@@ -76,6 +76,8 @@ pub struct Entry {
     pub best_of: u32,
     /// What a second here counts over the season.
     pub weight: f64,
+    /// Nothing is changed between the event before and this one.
+    pub sealed: bool,
 }
 
 impl Entry {

@@ -207,6 +207,7 @@ pub(super) fn entry(surface: &str) -> Entry {
         laps: None,
         best_of: 1,
         weight: 1.0,
+        sealed: false,
     }
 }
 

@@ -1,6 +1,8 @@
 //! The length that an organiser states.
 
+use super::loggers::told;
 use super::pullrank;
+use super::roads::venue;
 use super::world::World;
 
 /// What `check` says of the track.
@@ -99,5 +101,28 @@ fn latitude_and_longitude_changed_over_are_told_by_the_length() {
     assert!(
         longer.contains("cut it with `path: {file: …, from: …, to: …}`"),
         "{longer}"
+    );
+}
+
+/// A triangle with equal sides turns by 120° at each corner; its roads meet at 60°.
+#[test]
+fn angles_between_roads_are_asked_about() {
+    let plan = |turn: u32| {
+        let corner = format!("  - corner: {{radius: 20 m, turn: {turn} deg, direction: left}}\n");
+        let pieces = format!("  - straight: 300 m\n{corner}").repeat(3);
+        venue(&format!("pieces:\n{pieces}")).edit("track.yaml", "kind: stage", "kind: circuit")
+    };
+    let said = told(&plan(60));
+    assert!(
+        said.contains(
+            "turn 180° to the left in all, and 360° if each turns by 180° less the angle written"
+        ) && said.contains("write 180° less each as its `turn`"),
+        "{said}"
+    );
+    assert!(!told(&plan(120)).contains("in all"));
+    let said = told(&plan(100));
+    assert!(
+        said.contains("a loop turns 360° in all") && !said.contains("less"),
+        "{said}"
     );
 }

@@ -340,3 +340,67 @@ fn final_drives_come_as_lists_ranges_and_drop_gears() {
     let drop = count("{drop_gear: 24/25}");
     assert_eq!(drop, [fitted, fitted * 25.0 / 24.0]);
 }
+
+#[test]
+fn nothing_is_changed_before_a_sealed_event() {
+    let most = |sealed: &str| {
+        let venues = format!(
+            "[{{track: track.yaml, passes: 40}}, {{track: fast.yaml, passes: 40{sealed}}}]"
+        );
+        let world = World::new()
+            .write("fast.yaml", LONG_STRAIGHT)
+            .edit("track.yaml", "length: 140 m", "length: 60 m")
+            .edit("track.yaml", "radius: 30 m", "radius: 12 m")
+            .edit("track.yaml", "straight: 90 m", "straight: 50 m")
+            .edit("study.yaml", "2500 rpm", "3000 rpm")
+            .edit(
+                "testday.yaml",
+                "[110, 125, 140, 152, 150, 135]",
+                "[80, 100, 128, 160, 172, 165]",
+            )
+            .edit("study.yaml", "[track.yaml]", &venues)
+            .edit(
+                "testday.yaml",
+                "- name: long\n",
+                "- name: long\n    swap_time: 1 h\n",
+            )
+            .edit(
+                "testday.yaml",
+                "- name: short\n",
+                "- name: short\n    swap_time: 1 h\n",
+            );
+        let mut command = pullrank();
+        command
+            .arg("season")
+            .arg(world.path("study.yaml"))
+            .args(["--draws", "40"]);
+        let said = world
+            .said(&command.output().unwrap().stdout)
+            .replace("\n  ", " ");
+        let season = json(command.arg("--json"));
+        let plans = season["plans"].as_array().unwrap().clone();
+        let most = plans
+            .iter()
+            .map(|plan| plan["changes"].as_u64().unwrap())
+            .max();
+        (most.unwrap(), said)
+    };
+    let (free, said) = most("");
+    assert!(free >= 1 && !said.contains("sealed"), "{said}");
+    let (sealed, said) = most(", sealed: yes");
+    assert_eq!(sealed, 0, "{said}");
+    assert!(
+        said.contains("changed between events, none before Long Straight (sealed)."),
+        "{said}"
+    );
+    let first = World::new().edit(
+        "study.yaml",
+        "[track.yaml]",
+        "[{track: track.yaml, sealed: yes}]",
+    );
+    let said = first.faults();
+    assert!(
+        said.contains("sealed: no event comes before the first"),
+        "{said}"
+    );
+}

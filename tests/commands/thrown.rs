@@ -2,9 +2,9 @@
 //! heights that are none.
 
 use super::doubts::listed;
-use super::drawn::{At, gpx, road};
+use super::drawn::{At, anew, gpx, log_csv, road};
 
-use super::loggers::told;
+use super::loggers::{logged, told};
 use super::roads::{along, length, near, shown};
 use super::world::World;
 
@@ -223,4 +223,28 @@ fn a_place_that_is_passed_again_and_again_is_that_of_the_first_run() {
     );
     // Nothing is told of where it turns about, beyond `to`.
     assert!(!told(&world).contains("too coarse"), "{}", told(&world));
+}
+
+#[test]
+fn minus_one_is_no_speed() {
+    let log = log_csv(&road());
+    let with = |value: &str| {
+        anew(&log, |row, line| match (60..64).contains(&row) {
+            true => {
+                let mut cells: Vec<&str> = line.split(',').collect();
+                cells[1] = value;
+                cells.join(",")
+            }
+            false => line.to_owned(),
+        })
+    };
+    let world = logged(&with("-1"));
+    let said = told(&world);
+    assert!(
+        said.contains("is -1 in 4 of 400 rows, here first, as phones write where they know none"),
+        "{said}"
+    );
+    near(length(&world), length(&logged(&log)), 0.001);
+    let said = logged(&with("-8")).faults();
+    assert!(said.contains("write speeds without a sign"), "{said}");
 }

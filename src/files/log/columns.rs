@@ -32,7 +32,7 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
     let at: Vec<f64> = timed.clone().unwrap_or_else(at);
     let mut speed = table.numbers_between(speed_column, &SPEED, None, &at, findings);
     if let Some(speed) = &mut speed {
-        sense::forwards(table, speed_column, speed, findings)?;
+        sense::forwards(table, speed_column, speed, &at, findings)?;
     }
     let mut optional =
         |column: Option<usize>, dimension: &'static Dimension, bare: &str| match column {

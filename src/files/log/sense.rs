@@ -2,8 +2,8 @@
 
 use super::{gaps, units};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
-use crate::files::table::Table;
-use crate::units::{KILOMETRE_PER_HOUR, SPEED, STANDARD_GRAVITY, Unit, counted};
+use crate::files::table::{Table, filled};
+use crate::units::{KILOMETRE_PER_HOUR, SPEED, STANDARD_GRAVITY, Unit, counted, number};
 use crate::venue::log::Run;
 
 /// Rows further apart in time than this, s, are no run.
@@ -65,6 +65,7 @@ pub(super) fn forwards(
     table: &Table,
     column: usize,
     speed: &mut [f64],
+    at: &[f64],
     findings: &mut Findings,
 ) -> Option<()> {
     let heading = &table.columns[column];
@@ -72,6 +73,27 @@ pub(super) fn forwards(
     let Some(&first) = below.first() else {
         return Some(());
     };
+    let minus_one =
+        |row: &usize| number(table.cell(*row, column)).is_ok_and(|(value, _)| value == -1.0);
+    if below.len() < speed.len() / 2 && below.iter().all(minus_one) {
+        let known: Vec<usize> = (0..speed.len()).filter(|&row| speed[row] >= 0.0).collect();
+        let values: Vec<Option<f64>> = speed
+            .iter()
+            .map(|v| Some(*v).filter(|v| *v >= 0.0))
+            .collect();
+        speed.copy_from_slice(&filled(&values, &known, at));
+        let text = format!(
+            "{} is -1 in {} of {}, here first, as phones write where they know none: put between those beside them",
+            quoted(&heading.name),
+            below.len(),
+            counted(speed.len(), "row")
+        );
+        let finding = table.finding(Severity::Warning, table.mark(first, column), text);
+        findings.push(finding.remedy(
+            "where a corner lies in them its speed is a guess: log the run again if it matters",
+        ));
+        return Some(());
+    }
     let lowest = speed.iter().copied().fold(0.0, f64::min);
     if lowest >= STANDS {
         speed.iter_mut().for_each(|v| *v = v.max(0.0));

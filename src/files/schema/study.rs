@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 
 use super::track::{Conditions, Grades};
-use super::{OneOrMore, PlainOr, Scalar};
+use super::{OneOrMore, PlainOr, Scalar, yes_no};
 
 /// Which engine spec, at which venue, by how much?
 #[derive(Debug, JsonSchema)]
@@ -106,6 +106,10 @@ pub struct Venue {
     pub conditions: Option<Conditions>,
     /// What a second counts here beside other events.
     pub weight: Option<f64>,
+    /// Nothing is changed since the event before, as in a closed park.
+    #[serde(default)]
+    #[schemars(schema_with = "yes_no")]
+    pub sealed: Option<Scalar>,
 }
 
 /// A time done.

@@ -201,6 +201,7 @@ fn entry(wanted: &Wanted, course: &Course, trim: usize, habits: Habits) -> Entry
         laps,
         best_of: wanted.best_of,
         weight: wanted.weight,
+        sealed: wanted.sealed,
     }
 }
 

@@ -54,6 +54,8 @@ pub struct Wanted {
     pub best_of: u32,
     /// What a second counts over the season.
     pub weight: f64,
+    /// Nothing is changed between the event before and this one.
+    pub sealed: bool,
 }
 
 /// A file, and the place that names it.
@@ -94,6 +96,7 @@ impl Wanted {
             conditions: None,
             best_of: 1,
             weight: 1.0,
+            sealed: false,
         }
     }
 }
@@ -235,6 +238,12 @@ fn all_wanted(item: &Item) -> Vec<Wanted> {
             "give an event that counts `weight: 1`",
         );
     }
+    if wanted.first().is_some_and(|first| first.sealed) {
+        items[0].error(
+            "sealed: no event comes before the first",
+            "leave it out: it says that nothing is changed since the event before",
+        );
+    }
     wanted
 }
 
@@ -252,6 +261,7 @@ fn one_wanted(item: &Item) -> Option<Wanted> {
         "best_of",
         "conditions",
         "weight",
+        "sealed",
     ];
     let map = item.mapping(KEYS)?;
     let name = map
@@ -275,6 +285,7 @@ fn one_wanted(item: &Item) -> Option<Wanted> {
     let weight = map
         .take("weight")
         .and_then(|item| item.number(0.0..=1000.0));
+    let sealed = map.take("sealed").and_then(|item| item.yes_no());
     Some(Wanted {
         name,
         trim,
@@ -283,6 +294,7 @@ fn one_wanted(item: &Item) -> Option<Wanted> {
         conditions,
         best_of: best_of.unwrap_or(1),
         weight: weight.unwrap_or(1.0),
+        sealed: sealed.unwrap_or(false),
         track: track?,
     })
 }

@@ -50,6 +50,7 @@ use super::finding::{Finding, Findings, Severity, quoted};
 use super::path::hemisphere;
 use super::source::{Mark, Source, TABLE_LIMIT};
 use crate::units::{self, ANGLE, Dimension, NumberFault, Unit};
+pub use seldom::filled;
 
 /// Headings of engine speed.
 pub const ENGINE_SPEEDS: &[&str] = &[

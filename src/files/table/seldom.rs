@@ -77,7 +77,7 @@ impl Table {
 }
 
 /// Values between the known ones by what `at` says, before the first and behind the last as those are.
-fn filled(values: &[Option<f64>], known: &[usize], at: &[f64]) -> Vec<f64> {
+pub fn filled(values: &[Option<f64>], known: &[usize], at: &[f64]) -> Vec<f64> {
     let value = |row: usize| values[row].unwrap_or_default();
     let mut next = 0;
     (0..values.len())

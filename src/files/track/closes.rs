@@ -56,10 +56,21 @@ pub(super) fn ask(root: &Item, map: &Map, kind: EventKind, course: &Course) {
     if (turned.abs() - full).abs() > slack {
         let degrees = turned.to_degrees();
         let side = if degrees > 0.0 { "left" } else { "right" };
-        root.warning(
-            format!("the corners of this circuit turn {:.0}° to the {side} in all", degrees.abs()),
-            "a loop turns 360° in all (0° where it crosses over itself): check angles and directions",
+        let text = format!(
+            "the corners of this circuit turn {:.0}° to the {side} in all",
+            degrees.abs()
         );
+        match !noted && (between_roads(&course.sections).abs() - full).abs() <= slack {
+            true => root.ask(
+                format!("{text}, and 360° if each turns by 180° less the angle written"),
+                "are these the angles between one road and the next, as a protractor on a plan shows them? write \
+                 180° less each as its `turn`",
+            ),
+            false => root.warning(
+                text,
+                "a loop turns 360° in all (0° where it crosses over itself): check angles and directions",
+            ),
+        }
         return;
     }
     if noted {
@@ -80,6 +91,15 @@ pub(super) fn ask(root: &Item, map: &Map, kind: EventKind, course: &Course) {
             "make the slopes of a lap cancel",
         );
     }
+}
+
+/// What the corners turn by in all if what is written are the angles between the roads before and behind them, rad.
+fn between_roads(sections: &[Section]) -> f64 {
+    let corners = sections.chunk_by(|a, b| a.place == b.place);
+    let turns = corners.filter_map(plan::turned).filter(|turn| *turn != 0.0);
+    turns
+        .map(|turn| turn.signum() * (std::f64::consts::PI - turn.abs()))
+        .sum()
 }
 
 /// Asks about a plan whose end lies off its start.

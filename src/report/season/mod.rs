@@ -272,9 +272,13 @@ pub(super) fn counted(answer: &Answer) -> String {
     if let Some(least) = rules.minimum_mass {
         let _ = write!(text, "; ballast up to {} kg", decimal(least, 0));
     }
-    text.push_str(
-        ". Only parts with a swap time are changed between events. Points, rivals and dropped events are not reckoned.",
-    );
+    text.push_str(". Only parts with a swap time are changed between events");
+    let sealed = answer.study.entries.iter().filter(|e| e.sealed);
+    let sealed: Vec<&str> = sealed.map(|e| e.name.as_str()).collect();
+    if !sealed.is_empty() {
+        let _ = write!(text, ", none before {} (sealed)", sealed.join(", "));
+    }
+    text.push_str(". Points, rivals and dropped events are not reckoned.");
     text
 }
 

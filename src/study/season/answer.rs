@@ -221,6 +221,7 @@ fn compromise(
 fn choices(study: &Study, fits: &[Fit], seconds: &[Vec<Option<f64>>]) -> Choices {
     let events = study.entries.len();
     Choices {
+        sealed: study.entries.iter().map(|entry| entry.sealed).collect(),
         seconds: (0..events)
             .map(|event| {
                 let of = |row: &Vec<Option<f64>>| row[event].unwrap_or(f64::INFINITY);

@@ -6,6 +6,8 @@
 pub struct Choices {
     /// Seconds that an event counts with a choice, event by event.
     pub seconds: Vec<Vec<f64>>,
+    /// Events before which nothing is changed.
+    pub sealed: Vec<bool>,
     /// Parts changed from one choice to another, and the work, s; `None` where a part stays in.
     pub change: Vec<Vec<Option<(usize, f64)>>>,
 }
@@ -48,7 +50,8 @@ fn quickest(choices: &Choices, most: usize) -> Vec<Option<Plan>> {
     let count = choices.change.len();
     // reached[event][changes][choice]
     let mut reached: Vec<Vec<Vec<Option<Reached>>>> = Vec::new();
-    for seconds in &choices.seconds {
+    for (event, seconds) in choices.seconds.iter().enumerate() {
+        let sealed = choices.sealed.get(event).is_some_and(|sealed| *sealed);
         let mut here = vec![vec![None; count]; most + 1];
         for (to, &own) in seconds.iter().enumerate().filter(|(_, t)| t.is_finite()) {
             let Some(last) = reached.last() else {
@@ -60,7 +63,7 @@ fn quickest(choices: &Choices, most: usize) -> Vec<Option<Plan>> {
                 continue;
             };
             for (from, changes) in choices.change.iter().enumerate() {
-                let Some((parts, work)) = changes[to] else {
+                let Some((parts, work)) = changes[to].filter(|_| !sealed || from == to) else {
                     continue;
                 };
                 for before in 0..=most.saturating_sub(parts) {
@@ -131,6 +134,9 @@ mod tests {
             (!(stays && second)).then_some((usize::from(first) + usize::from(second), work))
         };
         Choices {
+            sealed: (0..events)
+                .map(|event| event > 0 && (seed + event as u64) % 4 == 0)
+                .collect(),
             seconds: (0..events)
                 .map(|_| (0..4).map(|_| 100.0 + even()).collect())
                 .collect(),
@@ -152,7 +158,12 @@ mod tests {
                 .collect();
             let changes = path
                 .windows(2)
-                .map(|w| choices.change[w[0]][w[1]].map(|c| c.0))
+                .zip(&choices.sealed[1..])
+                .map(|(w, sealed)| {
+                    choices.change[w[0]][w[1]]
+                        .filter(|_| !sealed || w[0] == w[1])
+                        .map(|c| c.0)
+                })
                 .sum::<Option<usize>>();
             let seconds: f64 = path.iter().zip(&choices.seconds).map(|(&c, s)| s[c]).sum();
             if let Some(changes) = changes.filter(|&c| c <= most) {
@@ -191,7 +202,12 @@ mod tests {
             assert_eq!(made.iter().map(|c| c.0).sum::<usize>(), plan.changes);
             assert_eq!(made.iter().map(|c| c.1).sum::<f64>(), plan.work);
         }
-        // With changes enough every event has its best.
+        // With changes enough every event has its best, where nothing is sealed.
+        let open = Choices {
+            sealed: Vec::new(),
+            ..choices
+        };
+        let (choices, plans) = (&open, super::plans(&open, 8));
         let free: f64 = choices
             .seconds
             .iter()
