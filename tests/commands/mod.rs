@@ -34,6 +34,7 @@ mod new;
 mod odd;
 mod opposed;
 mod organiser;
+mod partly;
 mod pulls;
 mod rank;
 mod roads;

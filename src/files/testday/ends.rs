@@ -34,7 +34,12 @@ fn counting<'s, 'a>(spec: &'s FoundSpec<'a>) -> impl Iterator<Item = &'s FoundPu
 fn stopped(spec: &FoundSpec) {
     let end = |found: &FoundPull| found.pull.rpm.iter().copied().fold(0.0, f64::max);
     let furthest = counting(spec).map(end).fold(0.0, f64::max);
-    for found in counting(spec).filter(|found| end(found) < STOPS * furthest) {
+    // Of one that counts in part its test day says where it ends.
+    let whole = |found: &&FoundPull| found.pull.handling.counts.is_none();
+    for found in counting(spec)
+        .filter(whole)
+        .filter(|found| end(found) < STOPS * furthest)
+    {
         let text = format!(
             "{} stops at {:.0} rpm, others of {} go on to {furthest:.0}: was it aborted?",
             found.pull.name,
