@@ -28,7 +28,7 @@ pub struct Arguments {
     /// The band of mean power [default: what every spec was measured at]
     #[arg(long, value_name = "RPM..RPM", value_parser = band)]
     band: Option<Stretch>,
-    /// Engine speeds to set specs beside each other at, in place of bands
+    /// Engine speeds to compare at, in place of bands
     #[arg(long, value_name = "RPM,...", value_parser = speeds)]
     at: Option<Speeds>,
     /// Lay out a day that shows a difference of this size

@@ -164,7 +164,7 @@ pub fn measures_neither(table: &Table, on_the_road: bool) -> Option<Finding> {
     let (name, mark) = (&table.heading(column), table.columns[column].mark);
     let text = match share {
         Some(_) => format!(
-            "nothing in this table measures torque or power: {} is a share of some most, which is neither",
+            "nothing in this table measures torque or power: {} is a share in per cent, which is neither",
             quoted(name)
         ),
         None => "nothing in this table measures torque or power".to_owned(),

@@ -18,9 +18,9 @@ const TURNS: usize = 3;
 /// The same share where nothing that was measured stands in order: no limiter moves an engine so far.
 const JUMPS: f64 = 0.15;
 /// Turns beyond [`JUMPS`] for each row, where another column stands in order and where none does: rows in no order turn
-/// at two of three, most of them so far.
+/// at two of three, most of them so far, and pulls of five rows one after another at fewer than two of five.
 const TURNS_SORTED: f64 = 0.15;
-const TURNS_AT_RANDOM: f64 = 0.35;
+const TURNS_AT_RANDOM: f64 = 0.4;
 /// Fewest rows in which that tells.
 const FEWEST_ROWS: usize = 8;
 /// Share of the rows that have a figure of their own in a column that a table can be sorted by.
@@ -84,12 +84,10 @@ fn jumps<'v>(
         return Some((format!("order of {by}"), key));
     }
     let share = turns(&rpm, JUMPS) as f64 / rows.len() as f64;
+    let at_random = share > TURNS_AT_RANDOM;
     let torque = pick(&values.torque);
-    let one = rows.len() >= FEWEST_ROWS
-        && share > TURNS_SORTED
-        && each_once(rpm.clone())
-        && parts::parts(&rpm, &torque).len() < 2;
-    if !one {
+    let one = || at_random || parts::parts(&rpm, &torque).len() < 2;
+    if rows.len() < FEWEST_ROWS || share <= TURNS_SORTED || !each_once(rpm.clone()) || !one() {
         return None;
     }
     let others = 0..table.columns.len();
@@ -100,7 +98,7 @@ fn jumps<'v>(
     });
     match sorted {
         Some(column) => Some((format!("order of {}", heading(table, column)), key)),
-        None => (share > TURNS_AT_RANDOM).then(|| ("no order".to_owned(), key)),
+        None => at_random.then(|| ("no order".to_owned(), key)),
     }
 }
 

@@ -42,9 +42,18 @@ impl Places {
         let end = line.trim_end().len();
         let mut row = vec![end..end; self.0.len()];
         for cell in cells(line, ' ') {
-            let meets = |place: &Range<usize>| place.start < cell.end && cell.start < place.end;
-            let mut found = (0..self.0.len()).filter(|&column| meets(&self.0[column]));
-            let column = found.next().filter(|_| found.next().is_none())?;
+            // One letter more than any full row has may be the hundred before two figures.
+            let holds =
+                |place: &&Range<usize>| cell.start + 1 >= place.start && cell.end <= place.end + 1;
+            let meets = |place: &&Range<usize>| place.start < cell.end && cell.start < place.end;
+            let all = || self.0.iter().filter(meets);
+            let column = self
+                .0
+                .iter()
+                .position(|place| meets(&place) && holds(&place))?;
+            if all().count() > 1 {
+                return None;
+            }
             if !row[column].is_empty() {
                 return None;
             }

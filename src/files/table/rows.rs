@@ -8,7 +8,6 @@ use super::split::cells;
 use super::{LISTED, Table, list_some, whole_line};
 use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::source::Source;
-use crate::units::counted;
 
 /// Most cells of one table.
 const MOST_CELLS: usize = 40_000_000;
@@ -126,7 +125,7 @@ pub fn rows(
     let mut rows = Rows::with_room(text, width);
     rows.foot = foot(text, layout.delimiter);
     let mut uneven = Vec::new();
-    let mut by_place: Vec<u32> = Vec::new();
+    let mut by_place = None;
     let mut places: Option<Option<Places>> = None;
     let mut start = 0;
     for (index, line) in text.split('\n').enumerate() {
@@ -159,7 +158,7 @@ pub fn rows(
                 row.into_iter()
                     .for_each(|cell| rows.push(text, offset + cell.start, cell.len()));
                 rows.starts.push((offset as u32, number));
-                by_place.push(number);
+                by_place.get_or_insert(number);
                 continue;
             }
         }
@@ -178,11 +177,8 @@ pub fn rows(
             uneven.push((number, count));
         }
     }
-    if let Some(&first) = by_place.first() {
-        let text = format!(
-            "{} with empty cells read by their place across the line",
-            counted(by_place.len(), "row")
-        );
+    if let Some(first) = by_place {
+        let text = "rows with empty cells read by their place across the line";
         findings.push(Finding {
             key: Some("rows".to_owned()),
             excerpt: None,

@@ -144,7 +144,7 @@ fn from_files<'a>(
     };
     let mut found = match said.set_aside.is_some() {
         true => read_aside(item, &file, &written, &settings, named),
-        false => read_all(item, &file, &written, &settings, named),
+        false => read_all(item, &file, &written, &settings, (named, false)),
     };
     if !said.only.is_empty() && !found.is_empty() {
         found = chosen(found, &said.only);
@@ -164,14 +164,15 @@ fn from_files<'a>(
     finished.collect()
 }
 
-/// The pulls of all files that a name stands for. A file that came with its folder and is none at
+/// The pulls of all files that a name stands for, but for what `named` entries take; of those set `aside` no question
+/// is asked. A file that came with its folder and is none at
 /// all is left out, as long as another one is.
 fn read_all(
     item: &Item,
     file: &Item,
     written: &str,
     settings: &Settings,
-    named: &Named,
+    (named, aside): (&Named, bool),
 ) -> Vec<FilePull> {
     let Some(mut listing) = listing::named(file, written) else {
         return Vec::new();
@@ -191,7 +192,9 @@ fn read_all(
         }
         let read = read.unwrap_or_default().into_iter();
         found.extend(read.filter(|pull| !named.takes_pull(&path, &pull.label, entry)));
-        for finding in findings {
+        // What is set aside decides nothing.
+        let tells = |finding: &Finding| !(aside && finding.decides);
+        for finding in findings.into_iter().filter(tells) {
             item.push(match (path.exists(), by_hand) {
                 (false, _) => at_name(file, written, finding),
                 (true, true) => finding,
@@ -227,7 +230,7 @@ fn read_aside(
             item.opened_for(&findings);
             Vec::new()
         }
-        false => read_all(item, file, written, settings, named),
+        false => read_all(item, file, written, settings, (named, true)),
     }
 }
 
