@@ -28,6 +28,9 @@ pub struct Arguments {
     /// The band of mean power [default: what every spec was measured at]
     #[arg(long, value_name = "RPM..RPM", value_parser = band)]
     band: Option<Stretch>,
+    /// Engine speeds to compare at, in place of bands
+    #[arg(long, value_name = "RPM,...", value_parser = speeds)]
+    at: Option<Speeds>,
     /// Lay out a day that shows a difference of this size
     #[arg(long, value_name = "PERCENT", value_parser = share)]
     resolve: Option<f64>,
@@ -39,6 +42,31 @@ pub struct Arguments {
     force: bool,
     #[command(flatten)]
     format: FormatArguments,
+}
+
+/// Engine speeds, rpm, rising.
+#[derive(Debug, Clone)]
+struct Speeds(Vec<f64>);
+
+/// `3000, 4500, 6000 rpm`.
+fn speeds(text: &str) -> Result<Speeds, String> {
+    let wanted = "write engine speeds, as in '3000, 4500, 6000 rpm'";
+    let rpm = |text: &str| {
+        units::read(text.trim(), &ENGINE_SPEED, Some("rpm"))
+            .map(|reading| reading.si)
+            .map_err(|error| format!("{error}; {wanted}"))
+    };
+    let mut all = text
+        .split([',', ';'])
+        .map(rpm)
+        .collect::<Result<Vec<f64>, _>>()?;
+    // `3,000` is no list: nobody asks for what an engine does at 3 rpm and at none.
+    if all.iter().any(|rpm| *rpm < 100.0) {
+        return Err(format!("{wanted}, 3000 and not 3,000"));
+    }
+    all.sort_by(f64::total_cmp);
+    all.dedup();
+    Ok(Speeds(all))
 }
 
 /// `3000..7000`.
@@ -88,6 +116,10 @@ pub fn run(arguments: &Arguments, console: &Console) -> Result<(), Failure> {
     arguments
         .band
         .map_or(Ok(()), |band| measured(band, &reduced))?;
+    arguments
+        .at
+        .as_ref()
+        .map_or(Ok(()), |at| reached(&at.0, &reduced))?;
     let without_first = day.without_first_pulls().reduce().ok();
     let outlying = reduced.outlying();
     let without_outlying = match outlying.is_empty() {
@@ -137,6 +169,20 @@ fn measured(band: Stretch, reduced: &Reduced) -> Result<(), Failure> {
     )))
 }
 
+/// Somebody was pulled at each of the engine speeds that are asked for.
+fn reached(at: &[f64], reduced: &Reduced) -> Result<(), Failure> {
+    let curves = || reduced.specs.iter().map(|spec| &spec.curve);
+    let reaches = |rpm: f64| curves().any(|c| (c.first_rpm()..=c.last_rpm()).contains(&rpm));
+    let Some(beyond) = at.iter().find(|&&rpm| !reaches(rpm)) else {
+        return Ok(());
+    };
+    let low = curves().map(Curve::first_rpm).fold(f64::INFINITY, f64::min);
+    let high = curves().map(Curve::last_rpm).fold(0.0, f64::max);
+    Err(Failure::CommandLine(format!(
+        "--at {beyond:.0} lies beyond what was pulled ({low:.0} to {high:.0} rpm with any spec)"
+    )))
+}
+
 fn reduce(day: &TestDay, path: &Path) -> Result<Reduced, Failure> {
     day.reduce().map_err(|error| {
         Finding::error(error.to_string())
@@ -176,6 +222,10 @@ fn sheet<'a>(
             .filter(|_| day.specs.len() > 1)
             .map(|difference| (difference, reduced.lay_out(difference))),
         band: arguments.band.unwrap_or_else(|| whole(reduced)),
+        at: arguments
+            .at
+            .as_ref()
+            .map_or_else(Vec::new, |at| at.0.clone()),
         comparisons,
         findings,
     }

@@ -56,6 +56,8 @@ pub enum Smoothing {
 pub struct Handling {
     /// Rows in the file.
     pub rows: usize,
+    /// Engine speeds, rpm, between which alone the pull counts, where its test day says so; rows beyond are outside.
+    pub counts: Option<(f64, f64)>,
     /// What 1,000 rpm were taken to be, m/s, where engine speed was made of road speed.
     pub road_speed: Option<f64>,
     /// Whether road speed did not keep step with engine speed: a clutch slipped, or a tyre.

@@ -14,7 +14,9 @@ mod corrected;
 mod factor;
 mod gaps;
 mod headings;
+mod lift;
 mod numbered;
+mod order;
 mod parts;
 mod reader;
 mod slip;
@@ -34,6 +36,7 @@ pub use self::choice::hubs_or_wheels;
 pub use self::columns::{BRAKE_ALONE, ROAD_SPEED_ALONE};
 use self::columns::{Columns, OF_POWER, OF_TORQUE};
 pub use self::corrected::Claim;
+pub use self::lift::lift;
 use self::reader::Reader;
 pub use self::slip::slip;
 use self::tell::tell_spikes;
@@ -67,6 +70,8 @@ pub struct Settings {
     pub measured_at: MeasuredAt,
     /// What figures are corrected to; `None` where no test day says or leaves it open.
     pub corrected: Option<Standard>,
+    /// Engine speeds, rpm, between which alone a pull counts.
+    pub counts: Option<(f64, f64)>,
 }
 
 impl Settings {
@@ -79,6 +84,7 @@ impl Settings {
         smoothing: Smoothing::WhereNoisy,
         measured_at: MeasuredAt::Flywheel,
         corrected: None,
+        counts: None,
     };
 }
 
@@ -202,12 +208,19 @@ fn of_rows(
             .into_iter()
             .map(|(label, rows)| (label, rows.collect()))
             .collect(),
-        None => groups(table, columns.pull),
+        None => {
+            let gather = order::is_sorted(table, &columns, &values);
+            groups(table, columns.pull, gather)
+        }
     };
+    let mut put = false;
+    for group in &mut groups {
+        put |= order::put(table, &columns, &values, &mut group.1, findings);
+    }
     let mut by_place = None;
     let numbered_apart =
         apart || columns.pull.is_some() && !groups.iter().any(|g| values.several(&g.1));
-    if !numbered_apart
+    if !(numbered_apart || put)
         && let Some(parts) = parts::parted(table, &columns, &values, settings, findings)
     {
         let own = columns.pull.map(|pull| table.columns[pull].name.clone());
@@ -230,7 +243,11 @@ fn of_rows(
     }
     let mut pulls = Vec::new();
     let mut spikes = Vec::new();
-    for (label, rows) in groups {
+    for (label, mut rows) in groups {
+        let all = rows.len();
+        if let Some((from, to)) = settings.counts {
+            rows.retain(|&row| (from..=to).contains(&values.rpm[row]));
+        }
         let name = match several {
             true => format!("{name} #{label}"),
             false => name.to_owned(),
@@ -239,6 +256,7 @@ fn of_rows(
             table,
             columns: &columns,
             values: &values,
+            beyond: all - rows.len(),
             rows,
             settings,
         };
@@ -354,17 +372,27 @@ fn values(
     })
 }
 
-/// The rows of each pull, with its label, in the order of the file.
-fn groups(table: &Table, pull: Option<usize>) -> Vec<(String, Vec<usize>)> {
+/// The rows of each pull, with its label, in the order of the file; those of one label are one pull where they are
+/// to be gathered, else where they follow each other.
+fn groups(table: &Table, pull: Option<usize>, gather: bool) -> Vec<(String, Vec<usize>)> {
     let Some(column) = pull else {
         return vec![(String::new(), (0..table.height()).collect())];
     };
     let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
+    let mut places: BTreeMap<&str, usize> = BTreeMap::new();
     for row in 0..table.height() {
         let label = table.cell(row, column);
-        match groups.last_mut() {
-            Some((last, rows)) if last == label => rows.push(row),
-            _ => groups.push((label.to_owned(), vec![row])),
+        let last = groups.len().checked_sub(1);
+        let open = match gather {
+            true => places.get(label).copied(),
+            false => last.filter(|&last| groups[last].0 == label),
+        };
+        match open {
+            Some(place) => groups[place].1.push(row),
+            None => {
+                places.insert(label, groups.len());
+                groups.push((label.to_owned(), vec![row]));
+            }
         }
     }
     groups

@@ -56,6 +56,7 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
     }
     out.push('\n');
     out.push_str(&gears(&sheet.figures.gears));
+    out.push_str(&rests_on(sheet));
     let figures = sheet.figures;
     let to_100 = figures
         .to_100
@@ -82,6 +83,33 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
     out.push_str(&assumed::line(sheet.findings, assumed::NOT_ON_A_STRAIGHT));
     out.push_str(&is_it_mine(&figures.gears));
     out
+}
+
+/// What "change up at" rests on.
+fn rests_on(sheet: &Sheet) -> String {
+    let gears = &sheet.figures.gears;
+    if gears.len() < 2 {
+        return String::new();
+    }
+    let text = match before_the_limit(gears) {
+        true => {
+            "Change up where the next gear accelerates the car as hard: below the rpm of equal force at the wheels, \
+             as the lower gear spends more of its force on spinning up the engine."
+        }
+        false => {
+            "Change up at the limit: in no gear does the next accelerate the car as hard below it."
+        }
+    };
+    wrap(text, "  ")
+}
+
+/// Whether some gear is changed up before the limit.
+fn before_the_limit(gears: &[GearFigures]) -> bool {
+    let before = |gear: &GearFigures| {
+        let at = gear.shift_rpm.zip(gear.after_rpm).zip(gear.after_limit_rpm);
+        at.is_some_and(|((_, after), from_limit)| from_limit - after > 0.5)
+    };
+    gears.iter().any(before)
 }
 
 /// Why the figures are not those of the car's limit.
@@ -178,7 +206,8 @@ fn engine_line(sheet: &Sheet) -> String {
 }
 
 fn gears(gears: &[GearFigures]) -> String {
-    let mut grid = Grid::new(&[
+    let before = before_the_limit(gears);
+    let mut titles = vec![
         ("gear", Side::Left),
         ("ratio", Side::Right),
         ("with final\ndrive", Side::Right),
@@ -186,11 +215,15 @@ fn gears(gears: &[GearFigures]) -> String {
         ("km/h at\nthe limit", Side::Right),
         ("change up\nat rpm", Side::Right),
         ("drops to\nrpm", Side::Right),
-    ]);
+    ];
+    if before {
+        titles.push(("from the\nlimit to", Side::Right));
+    }
+    let mut grid = Grid::new(&titles);
     let coarse =
         |rpm: Option<f64>| rpm.map_or(String::new(), |rpm| thousands((rpm / 50.0).round() * 50.0));
     for (index, figures) in gears.iter().enumerate() {
-        grid.row(&[
+        let mut row = vec![
             gear(index),
             decimal(figures.ratio, 2),
             decimal(figures.total_ratio, 2),
@@ -198,7 +231,15 @@ fn gears(gears: &[GearFigures]) -> String {
             decimal(kmh(figures.speed_at_limit), 0),
             coarse(figures.shift_rpm),
             coarse(figures.after_rpm),
-        ]);
+        ];
+        if before {
+            row.push(
+                figures
+                    .after_limit_rpm
+                    .map_or(String::new(), |rpm| thousands((rpm / 10.0).round() * 10.0)),
+            );
+        }
+        grid.row(&row);
     }
     grid.text(0)
 }
@@ -264,6 +305,7 @@ struct GearBody {
     kmh_at_limit: f64,
     shift_rpm: Option<f64>,
     after_rpm: Option<f64>,
+    after_limit_rpm: Option<f64>,
 }
 
 fn gear_bodies(gears: &[GearFigures]) -> Vec<GearBody> {
@@ -275,6 +317,7 @@ fn gear_bodies(gears: &[GearFigures]) -> Vec<GearBody> {
         kmh_at_limit: kmh(g.speed_at_limit),
         shift_rpm: g.shift_rpm,
         after_rpm: g.after_rpm,
+        after_limit_rpm: g.after_limit_rpm,
     };
     gears.iter().enumerate().map(one).collect()
 }
@@ -348,6 +391,7 @@ pub fn csv(gears: &[GearFigures]) -> String {
         "kmh_at_limit",
         "shift_rpm",
         "after_rpm",
+        "after_limit_rpm",
     ];
     let rows = gears.iter().enumerate().map(|(index, g)| {
         vec![
@@ -358,6 +402,7 @@ pub fn csv(gears: &[GearFigures]) -> String {
             decimal(kmh(g.speed_at_limit), 2),
             csv::number(g.shift_rpm, 0),
             csv::number(g.after_rpm, 0),
+            csv::number(g.after_limit_rpm, 0),
         ]
     });
     csv::table(&header, rows)

@@ -31,10 +31,13 @@ pub struct GearFigures {
     pub speed_per_1000_rpm: f64,
     /// Road speed at the upper limit, m/s.
     pub speed_at_limit: f64,
-    /// Where the next gear accelerates more, or the limit where it never does, rpm; `None` in top.
+    /// Where the next gear accelerates the car as much on the level, drag and what the gears spin up counted and the
+    /// time of the change not, or the limit where it never does, rpm; `None` in top.
     pub shift_rpm: Option<f64>,
     /// Engine speed after that change, rpm; `None` in top.
     pub after_rpm: Option<f64>,
+    /// Engine speed after a change at the limit, rpm; `None` in top.
+    pub after_limit_rpm: Option<f64>,
 }
 
 /// Time and speed over a distance from rest.
@@ -123,6 +126,7 @@ fn gears(variant: &Variant, machine: &Machine) -> Vec<GearFigures> {
                 speed_at_limit: machine.limit_rpm / per_speed,
                 shift_rpm,
                 after_rpm: shift_rpm.map(|rpm| rpm * ratios[k + 1] / ratios[k]),
+                after_limit_rpm: (k < top).then(|| machine.limit_rpm * ratios[k + 1] / ratios[k]),
             }
         })
         .collect()
@@ -142,6 +146,7 @@ pub fn gears_at_limit(car: &Car, trim: &Trim, limit_rpm: f64) -> Vec<GearFigures
             speed_at_limit: speed(limit_rpm),
             shift_rpm: next.map(|_| limit_rpm),
             after_rpm: next.map(|next| limit_rpm * next / ratio),
+            after_limit_rpm: next.map(|next| limit_rpm * next / ratio),
         }
     };
     ratios.iter().enumerate().map(gear).collect()

@@ -87,3 +87,24 @@ fn gears_far_beyond_the_top_speed_are_asked_about() {
     let sound = of("[2.3, 1.8, 1.45, 1.25, 1.1, 1.0]");
     assert!(!sound.contains("reduction missing"), "{sound}");
 }
+
+/// What "change up at" rests on, and what the revs drop to from the limit.
+#[test]
+fn a_change_below_the_limit_is_explained_beside_the_one_at_it() {
+    let out = text(pullrank().args(["car", "cars/rowan-coupe"]));
+    let before = out.contains("Change up where the next gear accelerates the car as hard");
+    assert_eq!(before, out.contains("limit to"), "{out}");
+    let car = json(pullrank().args(["car", "cars/rowan-coupe", "--json"]));
+    let limit = car["limit_rpm"].as_f64().unwrap();
+    let gears = car["gears"].as_array().unwrap();
+    for pair in gears.windows(2) {
+        let ratio = |gear: &serde_json::Value| gear["ratio"].as_f64().unwrap();
+        let after = pair[0]["after_limit_rpm"].as_f64().unwrap();
+        approx::assert_relative_eq!(
+            after,
+            limit * ratio(&pair[1]) / ratio(&pair[0]),
+            max_relative = 1e-9
+        );
+    }
+    assert!(gears[3]["after_limit_rpm"].is_null());
+}

@@ -37,6 +37,7 @@ mod odd;
 mod onto;
 mod opposed;
 mod organiser;
+mod partly;
 mod pulls;
 mod rank;
 mod roads;

@@ -1,5 +1,6 @@
 //! Gear sets and final drives.
 
+use super::elsewhere;
 use super::ratios::ratios;
 use crate::car::offer::Terms;
 use crate::car::{Drive, FinalDrive, FirstGear, Gearbox};
@@ -63,12 +64,12 @@ pub fn fitted(map: &Map, drive: Drive, currency: Option<&str>) -> Option<Gearbox
             item.error_at_key(text, "write it inside `gearbox`");
         }
     }
-    gear_set(&item.mapping(KEYS)?, true, &fitted)
+    gear_set(&item.mapping_where(KEYS, elsewhere::TOLD)?, true, &fitted)
 }
 
 /// A gear set that could be fitted in place of the car's.
 pub fn option(item: &Item, fitted: &Fitted) -> Option<Gearbox> {
-    gear_set(&item.mapping(KEYS)?, true, fitted)
+    gear_set(&item.mapping_where(KEYS, elsewhere::TOLD)?, true, fitted)
 }
 
 /// The gear set of a mapping; `own` where name and terms in it are the gear set's.

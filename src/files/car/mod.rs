@@ -5,6 +5,7 @@
 //! be given outright.
 
 mod body;
+mod elsewhere;
 mod gears;
 mod measured;
 mod options;
@@ -89,7 +90,7 @@ pub fn decode(source: Source, pulls_end: Option<f64>, findings: &mut Findings) -
 /// The car of a root value.
 fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
     kind::expect(&root, FileKind::Car, KEYS)?;
-    let map = root.mapping(KEYS)?;
+    let map = root.mapping_where(KEYS, elsewhere::TOLD)?;
     let drive = map.require("drive", "rear").and_then(|item| drive(&item));
     let layout = drive.unwrap_or(Drive::Rear);
     let trims = trims::all(&map);

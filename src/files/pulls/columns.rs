@@ -141,6 +141,10 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
     let among = torque.as_ref().or(power.as_ref());
     let among = among.map_or_else(Vec::new, |read| read.among.clone());
     let (torque, power) = (torque.map(|t| t.column), power.map(|p| p.column));
+    let among = match torque.filter(|_| among.is_empty()) {
+        Some(torque) => headings::of_torque_beside(table, torque),
+        None => among,
+    };
     let speed = role(table, "road speed", &SPEED_NAMES, &SPEED, findings);
     let columns = Columns {
         rpm,
@@ -148,7 +152,10 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
         power,
         speed: speed.filter(|_| rpm.is_none()),
         speed_beside: speed.filter(|_| rpm.is_some()),
-        brake: table.find(&BRAKE),
+        // What an engine's computer calls load is a share of its filling.
+        brake: table
+            .find(&BRAKE)
+            .filter(|&brake| !is_percent(table, brake)),
         time: table.find(&TIME_NAMES).or_else(|| running(table)),
         throttle: throttle(table),
         pull: numbered::column(table, rpm, findings),
@@ -180,6 +187,11 @@ pub fn find(table: &Table, settings: &Settings, findings: &mut Findings) -> Opti
             .for_each(|finding| findings.push(finding));
     }
     (findings.errors() == before).then_some(columns)
+}
+
+/// Whether the heading of a column says per cent.
+fn is_percent(table: &Table, column: usize) -> bool {
+    table.heading(column).contains('%')
 }
 
 /// The only column in s or min that runs on through the rows: what takes milliseconds goes up and down.
@@ -271,9 +283,12 @@ fn brake(table: &Table, columns: &Columns, settings: &Settings) -> Option<Findin
         }
         (None, _) => {
             let missing = table.missing("torque or power", &TORQUE_NAMES);
+            let near = table.near(&TORQUE_NAMES).is_some();
+            let on_the_road = columns.speed.or(columns.speed_beside).is_some();
             Some(match abreast::without_units(table) {
                 Some(remedy) => missing.remedy(remedy),
-                None => missing,
+                None if near => missing,
+                None => headings::measures_neither(table, on_the_road).unwrap_or(missing),
             })
         }
     }
@@ -287,7 +302,7 @@ fn role(
     dimension: &'static Dimension,
     findings: &mut Findings,
 ) -> Option<usize> {
-    if let Some(named) = table.find(names) {
+    if let Some(named) = table.find(names).filter(|&named| !is_percent(table, named)) {
         // `speed (rpm)` is engine speed whatever it is called.
         let unit = table.written_unit(named);
         let measures = unit.and_then(units::unit).map(|(_, d)| d);

@@ -3,6 +3,7 @@
 use super::columns::Columns;
 use super::tell::lines;
 use crate::files::finding::{Findings, Severity};
+use crate::files::source::Mark;
 use crate::files::table::Table;
 use crate::units::counted;
 
@@ -42,21 +43,33 @@ pub fn left_out(table: &Table, columns: &Columns, findings: &mut Findings) -> Op
         return None;
     }
     let rows: Vec<usize> = found.iter().map(|(row, _)| *row).collect();
+    let mark = table.mark(row, column);
     let text = format!(
         "{} without a figure left out: {}",
         counted(rows.len(), "row"),
         lines(table, &rows)
     );
-    let mark = table.mark(row, column);
     // Over one that is alone the curve hardly misses anything.
     let several = rows.windows(2).any(|pair| pair[1] == pair[0] + 1);
     findings.push(match several {
         true => table
             .finding(Severity::Warning, mark, text)
             .remedy("write the values where they are known"),
-        false => table.assumed("rows", mark, text),
+        // What is assumed is listed without its place.
+        false => table.assumed("rows", mark, format!("{text}{}", of_file(table))),
     });
     let mut whole = table.clone();
     whole.leave_out(&rows);
     Some(whole)
+}
+
+/// The file's name, as in ` of long-2.csv`.
+fn of_file(table: &Table) -> String {
+    let at = table
+        .finding(Severity::Assumed, Mark::default(), "")
+        .position;
+    let name = at.as_ref().and_then(|at| at.path.file_name());
+    name.map_or(String::new(), |name| {
+        format!(" of {}", name.to_string_lossy())
+    })
 }

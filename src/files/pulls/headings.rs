@@ -2,7 +2,7 @@
 
 use crate::files::finding::{Finding, Severity, quoted};
 use crate::files::table::Table;
-use crate::units::{self, Dimension, ENGINE_SPEED, SPEED, TIME};
+use crate::units::{self, Dimension, ENGINE_SPEED, SPEED, TIME, TORQUE};
 
 /// How words begin that say what else than the engine turns.
 const OTHER_SHAFTS: [&str; 13] = [
@@ -93,6 +93,23 @@ pub fn is_of_losses(table: &Table, column: usize) -> bool {
     begins_with_one(&table.columns[column].name, &LOSSES)
 }
 
+/// All columns of torque in the unit of the one that is read, but for losses; empty where that is the only one.
+pub fn of_torque_beside(table: &Table, read: usize) -> Vec<usize> {
+    let unit = |column: usize| {
+        table
+            .written_unit(column)
+            .and_then(|unit| TORQUE.unit(unit))
+    };
+    let Some(own) = unit(read) else {
+        return Vec::new();
+    };
+    let alike = |&column: &usize| {
+        unit(column).is_some_and(|unit| unit.name() == own.name()) && !is_of_losses(table, column)
+    };
+    let all: Vec<usize> = (0..table.columns.len()).filter(alike).collect();
+    if all.len() > 1 { all } else { Vec::new() }
+}
+
 /// The fault of a table that holds how fast something was spun up and nothing that turned it: power follows from
 /// that with the inertia alone.
 pub fn spun_up(table: &Table) -> Option<Finding> {
@@ -124,6 +141,43 @@ pub fn spun_up(table: &Table) -> Option<Finding> {
                   the rollers and engine speed beside theirs are wanted first";
     let fault = table.finding(Severity::Error, heading.mark, text);
     (timed && alone).then(|| fault.remedy(remedy))
+}
+
+/// The fault of a table in which a share in per cent, or road speed, is all that stands beside engine speed.
+pub fn measures_neither(table: &Table, on_the_road: bool) -> Option<Finding> {
+    let all = 0..table.columns.len();
+    // How far the throttle is open is nobody's torque.
+    let called = |column: &usize| {
+        let name = table.columns[*column].name.to_lowercase();
+        begins_with_one(
+            &name,
+            &["load", "torque", "power", "last", "moment", "leistung"],
+        )
+    };
+    let share = all
+        .clone()
+        .find(|column| table.is_share(*column) && called(column));
+    if share.is_none() && !on_the_road {
+        return None;
+    }
+    let column = share.unwrap_or(0);
+    let (name, mark) = (&table.heading(column), table.columns[column].mark);
+    let text = match share {
+        Some(_) => format!(
+            "nothing in this table measures torque or power: {} is a share in per cent, which is neither",
+            quoted(name)
+        ),
+        None => "nothing in this table measures torque or power".to_owned(),
+    };
+    let called = match share {
+        Some(_) => "",
+        None => "; where a column is torque, head it `torque (Nm)`",
+    };
+    let remedy = format!(
+        "export torque or power beside engine speed from a dyno; a run on the road tells neither without the mass, \
+         drag, gearing, slope and wind, driven both ways, and is not read as a pull{called}"
+    );
+    Some(table.finding(Severity::Error, mark, text).remedy(remedy))
 }
 
 /// The fault of a column in rpm whose heading says that something else than the engine turns.

@@ -24,6 +24,8 @@ pub struct Reader<'a> {
     pub(super) values: &'a Values,
     /// The rows of the pull.
     pub(super) rows: Vec<usize>,
+    /// How many more lie beyond the engine speeds that count.
+    pub(super) beyond: usize,
     pub(super) settings: &'a Settings,
 }
 
@@ -36,6 +38,7 @@ impl Reader<'_> {
         spikes: &mut Vec<usize>,
         findings: &mut Findings,
     ) -> Option<FilePull> {
+        self.check_range(findings)?;
         let pick = |of: &Vec<f64>| self.rows.iter().map(|&row| of[row]).collect::<Vec<f64>>();
         let rows = Rows {
             rpm: pick(&self.values.rpm),
@@ -47,6 +50,7 @@ impl Reader<'_> {
         let made = condition(&rows, self.settings.method, self.settings.smoothing);
         spikes.extend(made.handling.spikes.iter().map(|&row| self.rows[row]));
         self.tell(&rows, &made, findings);
+        self.tell_lift(&rows, &made, &label, findings);
         self.check_points(&rows, &made, findings)?;
         self.tell_slip(&rows, &made, findings);
         if let Some(power) = &self.values.power {
@@ -85,6 +89,9 @@ impl Reader<'_> {
                     .settings
                     .speed_per_1000_rpm
                     .filter(|_| self.columns.rpm.is_none()),
+                rows: made.handling.rows + self.beyond,
+                outside: made.handling.outside + self.beyond,
+                counts: self.settings.counts,
                 slips: rolled.is_some_and(|rolled| rolled.slips()),
                 ..made.handling
             },
@@ -170,6 +177,27 @@ impl Reader<'_> {
     pub(super) fn mark(&self, row: usize) -> Mark {
         let speed = self.columns.rpm.or(self.columns.speed);
         self.table.mark(self.rows[row], speed.unwrap_or(0))
+    }
+
+    /// Rows enough within the engine speeds that count.
+    fn check_range(&self, findings: &mut Findings) -> Option<()> {
+        let Some((from, to)) = self.settings.counts else {
+            return Some(());
+        };
+        if self.rows.len() >= FEWEST_POINTS || self.beyond == 0 {
+            return Some(());
+        }
+        let text = format!(
+            "{} of {} in this pull lie within the engine speeds that count, {from:.0} to {to:.0} rpm: fewer than \
+             {FEWEST_POINTS} tell nothing of a curve",
+            self.rows.len(),
+            self.rows.len() + self.beyond
+        );
+        let finding = self.table.finding(Severity::Error, Mark::default(), text);
+        let remedy = "look at `from` and `up_to` in the test day; a pull of which nothing counts is set aside: \
+                      `set_aside: why`";
+        findings.push(finding.remedy(remedy));
+        None
     }
 
     /// Times that run on, and engine speeds that an engine has.

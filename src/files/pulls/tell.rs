@@ -3,7 +3,7 @@
 use super::columns::Columns;
 use super::reader::Reader;
 use super::slip::Slip;
-use super::{FEWEST_POINTS, slip, ways};
+use super::{FEWEST_POINTS, lift, slip, ways};
 use crate::dyno::{Conditioned, Handling, Method, Rows};
 use crate::files::finding::{Findings, Severity, quoted};
 use crate::files::table::Table;
@@ -135,6 +135,45 @@ impl Reader<'_> {
             false => "write one row for each engine speed",
         };
         Some((row, text, remedy))
+    }
+
+    /// Torque that falls away and stays away, with what the file says of it.
+    pub(super) fn tell_lift(
+        &self,
+        rows: &Rows,
+        made: &Conditioned,
+        label: &str,
+        findings: &mut Findings,
+    ) {
+        let Some((before, after)) = lift(&made.rpm, &made.torque, made.handling.smoothed) else {
+            return;
+        };
+        let of_it = |line: &&str| line.to_lowercase().contains("lift");
+        let remark = self.table.notes().map(|(_, line)| line).find(of_it);
+        let remark = remark.map_or(String::new(), |line| {
+            format!(" (the file: {})", quoted(line.trim()))
+        });
+        let text = format!(
+            "torque falls from {:.0} N·m at {:.0} rpm to {:.0} at {:.0} and stays down: was the throttle lifted, or did \
+             the engine misfire?{remark}",
+            made.torque[before], made.rpm[before], made.torque[after], made.rpm[after]
+        );
+        let row = (0..rows.rpm.len()).find(|&row| rows.rpm[row] >= made.rpm[before]);
+        let column = self.columns.torque.or(self.columns.power).unwrap_or(0);
+        let mark = self.table.mark(self.rows[row.unwrap_or(0)], column);
+        let finding = self.table.finding(Severity::Warning, mark, text);
+        let path = finding.position.as_ref().and_then(|at| at.path.file_name());
+        let file = path.map_or("long-2.csv".into(), |name| name.to_string_lossy());
+        let pull = match label {
+            "" => String::new(),
+            label => format!("pull: {label}, "),
+        };
+        let remedy = format!(
+            "if so say in the test day how far this pull counts, as in `{{file: {file}, {pull}up_to: {:.0} rpm}}`; if \
+             the engine really makes so little there, nothing is to be done",
+            (made.rpm[before] / 50.0).floor() * 50.0
+        );
+        findings.push(finding.remedy(remedy).deciding());
     }
 
     /// One figure of a typed sheet that stands apart, else torque that goes and comes back.

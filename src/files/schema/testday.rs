@@ -257,6 +257,10 @@ pub struct Pull {
     pub at: Option<Scalar>,
     /// Why it does not count.
     pub set_aside: Option<String>,
+    /// Engine speed from which it counts, as in `2600 rpm`; what lies below is left out.
+    pub from: Option<Scalar>,
+    /// Engine speed up to which it counts, as in `5600 rpm`; what lies above is left out.
+    pub up_to: Option<Scalar>,
 }
 
 /// A pull typed in.

@@ -27,6 +27,7 @@ mod begin;
 mod cell;
 mod headings;
 mod layout;
+mod places;
 mod rows;
 mod seldom;
 mod split;
@@ -391,7 +392,7 @@ impl Table {
             let (what, remedy) = match units::unit(written) {
                 Some((_, other)) => (
                     format!("is {}", other.with_article()),
-                    format!("write it in the heading, as in `{name} ({unit})`"),
+                    self.unit_remedy(column, unit),
                 ),
                 None => (
                     "is not a unit known here".to_owned(),

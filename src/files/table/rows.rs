@@ -3,9 +3,10 @@
 use std::ops::Range;
 
 use super::layout::{Layout, is_blank, is_hollow, is_number};
+use super::places::Places;
 use super::split::cells;
 use super::{LISTED, Table, list_some, whole_line};
-use crate::files::finding::{Findings, Severity};
+use crate::files::finding::{Finding, Findings, Severity};
 use crate::files::source::Source;
 
 /// Most cells of one table.
@@ -124,6 +125,8 @@ pub fn rows(
     let mut rows = Rows::with_room(text, width);
     rows.foot = foot(text, layout.delimiter);
     let mut uneven = Vec::new();
+    let mut by_place = None;
+    let mut places: Option<Option<Places>> = None;
     let mut start = 0;
     for (index, line) in text.split('\n').enumerate() {
         let offset = start;
@@ -145,6 +148,20 @@ pub fn rows(
         if blanks && is_remark(line) {
             continue;
         }
+        if blanks && cells(line, ' ').count() < width {
+            let lines = || {
+                let lines = text.lines().take(rows.foot).skip(layout.first);
+                lines.filter(|line| !is_remark(line))
+            };
+            let places = places.get_or_insert_with(|| Places::of(lines(), width));
+            if let Some(row) = places.as_ref().and_then(|places| places.cells(line)) {
+                row.into_iter()
+                    .for_each(|cell| rows.push(text, offset + cell.start, cell.len()));
+                rows.starts.push((offset as u32, number));
+                by_place.get_or_insert(number);
+                continue;
+            }
+        }
         let mut count = 0;
         for range in cells(line, layout.delimiter) {
             if count < width {
@@ -159,6 +176,14 @@ pub fn rows(
         if (count > width || blanks && count < width) && uneven.len() <= LISTED {
             uneven.push((number, count));
         }
+    }
+    if let Some(first) = by_place {
+        let text = "rows with empty cells read by their place across the line";
+        findings.push(Finding {
+            key: Some("rows".to_owned()),
+            excerpt: None,
+            ..source.finding(Severity::Assumed, whole_line(first), text)
+        });
     }
     let faults = uneven.iter().map(|&(line, count)| {
         let text = format!("this row has {count} cells, and {width} columns are named");

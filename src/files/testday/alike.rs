@@ -6,6 +6,7 @@ use super::fittings::{FoundPull, FoundSpec, TYPED_IN};
 use super::gear::NEAREST_GEARS;
 use crate::dyno::{Curve, Standard};
 use crate::files::finding::{Finding, quoted};
+use crate::files::pulls::lift;
 use crate::files::yaml::Map;
 use crate::units::{self, HORSEPOWER, POUND_FOOT, Unit};
 
@@ -50,7 +51,13 @@ fn levelled<'p, 'a>(
     spec: &'p FoundSpec<'a>,
     open: impl Fn(&FoundPull) -> bool,
 ) -> Vec<Levelled<'p, 'a>> {
-    let counting = || spec.counting().filter(|found| open(found));
+    // One whose torque falls away on its way has been asked about.
+    let falls = |found: &FoundPull| {
+        let pull = &found.pull;
+        lift(&pull.rpm, &pull.torque, pull.handling.smoothed).is_some()
+    };
+    let counts = |found: &&FoundPull| open(found) && !falls(found);
+    let counting = || spec.counting().filter(counts);
     // Figures corrected to another air than others differ by that.
     let corrected = counting().next().map(|found| found.pull.corrected);
     let counting = counting().filter(|found| Some(found.pull.corrected) == corrected);

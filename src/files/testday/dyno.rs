@@ -81,6 +81,7 @@ pub fn bench<'a>(day: &Map<'a>) -> Bench<'a> {
             smoothing: smoothing.unwrap_or(Smoothing::WhereNoisy),
             measured_at: measured_at.unwrap_or(MeasuredAt::Flywheel),
             corrected: None,
+            counts: None,
         },
         restrapped: take("restrapped").and_then(|item| item.yes_no()) == Some(true),
         compensated,

@@ -27,6 +27,8 @@ pub const PULL_KEYS: &[&str] = &[
     "factor",
     "at",
     "set_aside",
+    "from",
+    "up_to",
 ];
 
 /// What a test day says of a pull beside its points.
@@ -39,6 +41,8 @@ pub struct Said<'a> {
     /// How fast the engine gained speed where its file does not say, rpm/s.
     pub rate: Option<f64>,
     pub set_aside: Option<String>,
+    /// Engine speeds, rpm, between which alone the pull counts.
+    pub counts: Option<(f64, f64)>,
     /// Which pulls of a file with several; empty where all of them.
     pub only: Vec<Item<'a>>,
 }
@@ -74,12 +78,28 @@ pub fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>, named: &Named) -> Vec<Fou
         set_aside: map
             .take("set_aside")
             .and_then(|item| set_aside(&item, "pull")),
+        counts: counts(&map),
         only: map
             .take("pull")
             .map(|item| item.one_or_more())
             .unwrap_or_default(),
     };
     from_files(item, file, &said, scope, named)
+}
+
+/// The engine speeds, rpm, between which alone a pull counts.
+fn counts(map: &Map) -> Option<(f64, f64)> {
+    let (low, high) = (map.take("from"), map.take("up_to"));
+    let at_speed = low.or(high)?;
+    let rpm =
+        |item: Option<Item>, open: f64| item.map_or(Some(open), |item| item.rpm(100.0..=25_000.0));
+    let (from, to) = (rpm(low, 0.0)?, rpm(high, 25_000.0)?);
+    if from >= to {
+        let text = format!("this pull would count from {from:.0} up to {to:.0} rpm");
+        at_speed.error(text, "write the lower engine speed under `from`");
+        return None;
+    }
+    Some((from, to))
 }
 
 pub fn printed_factor(map: &Map) -> Option<f64> {
@@ -119,6 +139,7 @@ fn from_files<'a>(
             true => Standard::Uncorrected,
             false => Standard::Unknown,
         })),
+        counts: said.counts,
         ..scope.settings
     };
     let mut found = read_all(item, &file, (&written, said), &settings, named);
@@ -140,8 +161,9 @@ fn from_files<'a>(
     finished.collect()
 }
 
-/// The pulls of all files that a name stands for. A file that came with its folder and is none at
-/// all is left out, as long as another one is; what cannot be read of one that is set aside stops nothing.
+/// The pulls of all files that a name stands for, but for what `named` entries take; of those that are set aside no
+/// question is asked, and what cannot be read of them stops nothing. A file that came with its folder and is none
+/// at all is left out, as long as another one is.
 fn read_all(
     item: &Item,
     file: &Item,
@@ -170,7 +192,9 @@ fn read_all(
         }
         let read = read.unwrap_or_default().into_iter();
         found.extend(read.filter(|pull| !named.takes_pull(&path, &pull.label, entry)));
-        for finding in findings {
+        // What is set aside decides nothing.
+        let tells = |finding: &Finding| !(said.set_aside.is_some() && finding.decides);
+        for finding in findings.into_iter().filter(tells) {
             item.push(match (path.exists(), by_hand) {
                 (false, _) => at_name(file, written, finding),
                 (true, true) => finding,

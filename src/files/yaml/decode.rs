@@ -317,6 +317,16 @@ impl<'a> Item<'a> {
     /// A mapping with the keys of `known`; any other key is refused, with the nearest known one.
     #[cfg_attr(test, track_caller)]
     pub fn mapping(&self, known: &'static [&'static str]) -> Option<Map<'a>> {
+        self.mapping_where(known, &[])
+    }
+
+    /// The same where other keys that people write are `told` what to write in their place.
+    #[cfg_attr(test, track_caller)]
+    pub fn mapping_where(
+        &self,
+        known: &'static [&'static str],
+        told: &[(&str, &str)],
+    ) -> Option<Map<'a>> {
         #[cfg(test)]
         super::asked::note(self.path(), known);
         let Value::Map(entries) = &self.node.value else {
@@ -327,7 +337,7 @@ impl<'a> Item<'a> {
         };
         for (index, entry) in entries.iter().enumerate() {
             if !known.contains(&entry.key.as_str()) && !self.cut_decimal(entries, index) {
-                self.unknown(entry, known);
+                self.unknown(entry, known, told);
             }
         }
         Some(Map {
@@ -337,13 +347,17 @@ impl<'a> Item<'a> {
         })
     }
 
-    fn unknown(&self, entry: &Entry, known: &[&str]) {
+    fn unknown(&self, entry: &Entry, known: &[&str], told: &[(&str, &str)]) {
         let item = self.under(entry);
-        if item.slip_in_key(known) {
+        let written = entry.key.to_lowercase().replace([' ', '-'], "_");
+        let told = told.iter().find(|(key, _)| *key == written);
+        if told.is_none() && item.slip_in_key(known) {
             return;
         }
         let text = format!("{} is not a key known here", quoted(&entry.key));
-        let remedy = meant_by(&entry.key, known.iter().copied())
+        let remedy = told.map(|(_, remedy)| (*remedy).to_owned());
+        let remedy = remedy
+            .or_else(|| meant_by(&entry.key, known.iter().copied()))
             .unwrap_or_else(|| format!("known here: {}", some_of(known)));
         item.error_at_key(text, remedy);
     }

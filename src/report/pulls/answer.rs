@@ -1,19 +1,22 @@
 //! A test day for other programs.
 
 use super::Sheet;
+use super::at::at_speeds;
+use super::next::{letters, unmeasured};
 use super::shape::{
-    Body, Bounded, ChangeOf, Compared, Crossing, GainOf, GainPercent, Layout, Limiter, Missing,
-    Next, Outlying, Part, Pull, RefitOff, Refitted, Return, Scatter, SetAside, Spec, ThinTop,
-    Unlike,
+    AtSpeed, Body, Bounded, ChangeOf, Compared, Crossing, GainOf, GainPercent, Layout, Limiter,
+    Missing, Next, Outlying, Part, Pull, RefitOff, Refitted, Return, Scatter, SetAside, Spec,
+    ThinTop, Unlike, Unmeasured,
 };
-use super::words::{common_range, letters, thirds_of};
+use super::words::{common_range, thirds_of};
 use crate::dyno::{
     CONFIDENCE, Comparison, CrossoverInterval, Effect, Interval, Stretch, crossovers,
 };
 use crate::report::{csv as table, json as document};
 use crate::units::{RPM_PER_RAD_PER_S, ZERO_CELSIUS};
 
-/// The corrected mean curves with their bands, one row for each engine speed of each spec.
+/// The corrected mean curves with their bands, one row for each engine speed of each spec; of those that were asked
+/// for alone where there are such.
 pub fn csv(sheet: &Sheet) -> String {
     let header = [
         "spec",
@@ -26,8 +29,25 @@ pub fn csv(sheet: &Sheet) -> String {
     ];
     let mut rows = Vec::new();
     for (i, spec) in sheet.reduced.specs.iter().enumerate() {
-        for (rpm, torque) in spec.curve.points() {
-            let Interval { low, high, .. } = sheet.reduced.torque(i, rpm);
+        let speeds: Vec<f64> = match sheet.at.is_empty() {
+            true => spec.curve.points().map(|(rpm, _)| rpm).collect(),
+            false => {
+                let reach = spec.curve.first_rpm()..=spec.curve.last_rpm();
+                sheet
+                    .at
+                    .iter()
+                    .copied()
+                    .filter(|rpm| reach.contains(rpm))
+                    .collect()
+            }
+        };
+        for rpm in speeds {
+            let Interval {
+                value: torque,
+                low,
+                high,
+                ..
+            } = sheet.reduced.torque(i, rpm);
             let reach = spec.pulls.iter().filter(|&&p| {
                 let curve = &sheet.reduced.pulls[p].curve;
                 curve.first_rpm() <= rpm && rpm <= curve.last_rpm()
@@ -68,6 +88,18 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
         hours: step.hours,
         half_width_percent: 100.0 * step.half_width,
     });
+    let unmeasured = unmeasured(sheet).into_iter().map(|(spec, of)| Unmeasured {
+        spec: name(spec),
+        from_rpm: of.from_rpm,
+        to_rpm: of.to_rpm,
+    });
+    let at = at_speeds(sheet).into_iter().map(|one| AtSpeed {
+        rpm: one.rpm,
+        spec: name(one.spec),
+        torque_nm: one.torque.map(|torque| Bounded::of(&torque, 1.0)),
+        power_w: one.power(),
+        gain_nm: one.gain.map(|gain| Bounded::of(&gain, 1.0)),
+    });
     Body {
         name: sheet.name,
         standard: sheet.reduced.standard.name(),
@@ -83,6 +115,7 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
             .iter()
             .map(|c| compared(sheet, c))
             .collect(),
+        at: at.collect(),
         scatter: scatter(sheet),
         parts: parts(sheet),
         spec_missing: sheet.attribution.missing.as_ref().map(|missing| Missing {
@@ -95,6 +128,7 @@ fn body<'a>(sheet: &'a Sheet) -> Body<'a> {
         limiters: limiters(sheet),
         refits_off: refits_off(sheet),
         unlike: unlike(sheet),
+        unmeasured: unmeasured.collect(),
         next: next.collect(),
         layout: sheet.layout.as_ref().map(|(difference, layout)| Layout {
             difference_percent: 100.0 * difference,
@@ -231,6 +265,8 @@ fn pull<'a>(sheet: &'a Sheet, i: usize) -> Pull<'a> {
         pressure_pa: pull.air.map(|air| air.pressure),
         temperature_c: pull.air.map(|air| air.temperature - ZERO_CELSIUS),
         humidity: pull.air.map(|air| air.humidity),
+        counts_from_rpm: handling.counts.map(|counts| counts.0),
+        counts_up_to_rpm: handling.counts.map(|counts| counts.1),
         rows: handling.rows,
         rows_outside: handling.outside,
         rows_merged: handling.back_steps + handling.repeats,

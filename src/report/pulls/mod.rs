@@ -1,7 +1,9 @@
 //! A test day: what each spec makes, where they cross and how surely, what earned it, what next.
 
 mod answer;
+mod at;
 mod chart;
+mod next;
 mod scatter;
 mod shape;
 mod words;
@@ -55,6 +57,8 @@ pub struct Sheet<'a> {
     pub layout: Option<(f64, Layout)>,
     /// The band that mean power is taken over.
     pub band: Stretch,
+    /// Engine speeds that specs are set beside each other at, rpm; bands where there are none.
+    pub at: Vec<f64>,
     /// What was found while reading.
     pub findings: &'a Findings,
 }
@@ -100,9 +104,15 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
     }
     let _ = writeln!(out, "{}\n", title(sheet));
     out.push_str(&specs(sheet));
-    if !sheet.comparisons.is_empty() {
+    if !sheet.at.is_empty() {
         out.push('\n');
-        out.push_str(&gains(sheet));
+        out.push_str(&at::table(sheet));
+    }
+    if !sheet.comparisons.is_empty() {
+        if sheet.at.is_empty() {
+            out.push('\n');
+            out.push_str(&gains(sheet));
+        }
         for line in words::crossings(sheet) {
             out.push_str(&lines(&line, "  "));
         }
@@ -112,7 +122,8 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
         out.push_str(&lines(&line, "  "));
     }
     out.push_str(&lines(&scatter::repeatability(sheet), "  "));
-    for line in scatter::handling(sheet) {
+    let in_part = next::in_part(sheet);
+    for line in scatter::handling(sheet).into_iter().chain(in_part) {
         out.push_str(&lines(&line, "  "));
     }
     for line in scatter::warnings(sheet) {
@@ -121,7 +132,7 @@ pub fn text(sheet: &Sheet, paint: Paint) -> String {
         let _ = write!(out, "{}{}", paint.warn(word), &line[word.len()..]);
     }
     out.push_str(&assumed::line(sheet.findings, &["repeatability"]));
-    for line in words::next(sheet) {
+    for line in next::next(sheet) {
         out.push_str(&lines(&line, "  "));
     }
     out

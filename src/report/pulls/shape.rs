@@ -19,6 +19,7 @@ pub struct Body<'a> {
     pub set_aside: Vec<SetAside<'a>>,
     pub returns: Vec<Return<'a>>,
     pub comparisons: Vec<Compared<'a>>,
+    pub at: Vec<AtSpeed<'a>>,
     pub scatter: Scatter,
     pub parts: Vec<Part<'a>>,
     pub spec_missing: Option<Missing<'a>>,
@@ -27,6 +28,7 @@ pub struct Body<'a> {
     pub limiters: Vec<Limiter<'a>>,
     pub refits_off: Vec<RefitOff<'a>>,
     pub unlike: Vec<Unlike<'a>>,
+    pub unmeasured: Vec<Unmeasured<'a>>,
     pub next: Vec<Next<'a>>,
     pub layout: Option<Layout>,
     pub findings: &'a Findings,
@@ -61,6 +63,8 @@ pub struct Pull<'a> {
     pub first_after_change: bool,
     pub hours: f64,
     pub factor: f64,
+    pub counts_from_rpm: Option<f64>,
+    pub counts_up_to_rpm: Option<f64>,
     pub pressure_pa: Option<f64>,
     pub temperature_c: Option<f64>,
     pub humidity: Option<f64>,
@@ -72,6 +76,24 @@ pub struct Pull<'a> {
     pub channels: BTreeMap<String, f64>,
     pub rpm: Vec<f64>,
     pub torque_nm: Vec<f64>,
+}
+
+/// What a spec makes at an engine speed that was asked for.
+#[derive(Serialize)]
+pub struct AtSpeed<'a> {
+    pub rpm: f64,
+    pub spec: &'a str,
+    pub torque_nm: Option<Bounded>,
+    pub power_w: Option<f64>,
+    pub gain_nm: Option<Bounded>,
+}
+
+/// Engine speeds that are wanted of a spec and were not measured.
+#[derive(Serialize)]
+pub struct Unmeasured<'a> {
+    pub spec: &'a str,
+    pub from_rpm: f64,
+    pub to_rpm: f64,
 }
 
 /// A pull that counts for nothing.

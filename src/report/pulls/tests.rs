@@ -58,6 +58,7 @@ fn sheet<'a>(day: &'a TestDay, reduced: &'a Reduced, findings: &'a Findings) -> 
             from_rpm: 3000.0,
             to_rpm: 6000.0,
         },
+        at: Vec::new(),
         findings,
     }
 }
@@ -186,7 +187,7 @@ fn a_new_day_says_what_it_shows_and_what_it_cannot() {
             layout: Some((difference, reduced.lay_out(difference))),
             ..sheet(&day, &reduced, &findings)
         };
-        words::next(&sheet).pop().unwrap()
+        next::next(&sheet).pop().unwrap()
     };
     let enough = said(0.025);
     assert!(

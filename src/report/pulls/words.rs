@@ -1,7 +1,7 @@
 //! The sentences about a test day, by rules: nothing leads where the interval holds zero.
 
 use super::Sheet;
-use crate::dyno::{Comparison, Effect, Interval, Layout, Standard, Step, Stretch, Trend};
+use crate::dyno::{Comparison, Effect, Interval, Standard, Stretch, Trend};
 use crate::report::findings;
 use crate::report::format::{decimal, rpm, signed};
 use crate::units::counted;
@@ -376,78 +376,4 @@ pub fn common_range(sheet: &Sheet) -> Option<Stretch> {
     let from_rpm = curves().map(|c| c.first_rpm()).fold(0.0, f64::max);
     let to_rpm = curves().map(|c| c.last_rpm()).fold(f64::INFINITY, f64::min);
     (from_rpm < to_rpm).then_some(Stretch { from_rpm, to_rpm })
-}
-
-/// What to pull next.
-pub fn next(sheet: &Sheet) -> Vec<String> {
-    let mut lines = Vec::new();
-    if sheet.is_asked() {
-        lines.push(
-            "Next: what is asked on standard error; more pulls settle nothing before.".to_owned(),
-        );
-    } else if let Some(first) = sheet.comparisons.first()
-        && !sheet.steps.is_empty()
-    {
-        let now = decimal(100.0 * first.half_width, 1);
-        let steps: Vec<String> = sheet
-            .steps
-            .iter()
-            .map(|step| step_words(sheet, step))
-            .collect();
-        lines.push(format!(
-            "Next: {} less {} stands at ± {now} %; {}.",
-            sheet.name_of(first.first),
-            sheet.name_of(first.second),
-            steps.join("; or ")
-        ));
-    }
-    if let Some((difference, layout)) = &sheet.layout {
-        lines.push(new_day(*difference, layout));
-    }
-    lines
-}
-
-/// A new day that shows a difference, or the longest one with what it shows.
-fn new_day(difference: f64, layout: &Layout) -> String {
-    let tenths = 1e3 * difference;
-    let is_tenths = (tenths - tenths.round()).abs() < 1e-6;
-    let wanted = decimal(100.0 * difference, if is_tenths { 1 } else { 2 });
-    let day = format!(
-        "{} fittings of two specs, {}, {} pulls on each, about {} hours",
-        layout.order.len(),
-        letters(&layout.order).join(" "),
-        layout.pulls,
-        decimal(layout.hours, 1)
-    );
-    if layout.shows <= difference {
-        return format!("To show {wanted} % in four days of five: {day}.");
-    }
-    let shown = decimal(100.0 * layout.shows, 2);
-    format!("No day of ten fittings shows {wanted} % in four days of five; {day}, show {shown} %.")
-}
-
-/// Two specs in order, A and B.
-pub fn letters(order: &[usize]) -> Vec<&'static str> {
-    order.iter().map(|spec| ["A", "B"][spec % 2]).collect()
-}
-
-fn step_words(sheet: &Sheet, step: &Step) -> String {
-    let what = match step.refit.as_slice() {
-        [] => format!("{} more pulls on what is fitted", step.pulls),
-        [one] => format!("fit {} again, {} pulls", sheet.name_of(*one), step.pulls),
-        several => {
-            let names: Vec<&str> = several.iter().map(|s| sheet.name_of(*s)).collect();
-            format!(
-                "fit {} again, {} pulls each",
-                names.join(", then "),
-                step.pulls
-            )
-        }
-    };
-    format!(
-        "{} ({} h): ± {} %",
-        what,
-        decimal(step.hours, 1),
-        decimal(100.0 * step.half_width, 1)
-    )
 }

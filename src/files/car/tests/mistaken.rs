@@ -251,3 +251,27 @@ fn a_higher_limit_that_is_offered_is_higher() {
         "{below}"
     );
 }
+
+/// What people write of a driveline under keys of their own is told where it belongs.
+#[test]
+fn an_overdrive_a_primary_drive_and_sprockets_are_told_where_they_belong() {
+    for (line, wanted) in [
+        (
+            "overdrive: 0.79",
+            "multiply it into the gears that it works on",
+        ),
+        ("Primary drive: 76/48", "multiply it into `final_drive`"),
+        (
+            "rear_sprocket: 46",
+            "sprockets are the final drive, `final_drive: 16/46`",
+        ),
+        ("chain: 16/46", "sprockets are the final drive"),
+        ("axle: 10/41", "write it as `final_drive: 10/41`"),
+        ("overdriv: 0.79", "known here"),
+    ] {
+        let said = with(line);
+        assert!(said.contains(wanted), "{line}: {said}");
+    }
+    let said = with("gearbox: {ratios: [2.94, 1.94, 1.36, 1.00], overdrive: 0.79}");
+    assert!(said.contains("multiply it into the gears"), "{said}");
+}
