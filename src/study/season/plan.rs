@@ -135,7 +135,7 @@ mod tests {
         };
         Choices {
             sealed: (0..events)
-                .map(|event| event > 0 && (seed + event as u64) % 4 == 0)
+                .map(|event| event > 0 && (seed + event as u64).is_multiple_of(4))
                 .collect(),
             seconds: (0..events)
                 .map(|_| (0..4).map(|_| 100.0 + even()).collect())
