@@ -64,7 +64,7 @@ pub struct Lines {
 }
 
 /// Most points of one file.
-const MOST_POINTS: usize = 2_000_000;
+const MOST_POINTS: usize = 1_500_000;
 
 /// Which line of a file.
 #[derive(Debug, Clone, PartialEq, Default)]
