@@ -4,6 +4,8 @@ use crate::files::source::Source;
 
 /// A row of a sheet: engine speed, torque and lambda.
 type Row = [f64; 3];
+/// What a sheet is sorted by.
+type By = fn(&Row) -> f64;
 
 /// A pull in steps of so many rpm: torque rises and falls, lambda wanders.
 fn sheet(step: f64) -> Vec<Row> {
@@ -39,7 +41,7 @@ fn a_sheet_sorted_by_another_column_gives_the_same_curve() {
         let sheet = sheet(step);
         let (whole, said) = read(&sheet);
         assert!(!said.contains("rows stand in"), "{said}");
-        let keys: [(&str, fn(&Row) -> f64); 4] = [
+        let keys: [(&str, By); 4] = [
             ("order of `Nm`", |row| row[1]),
             ("order of `kW`", power),
             ("order of `lambda`", |row| row[2]),
