@@ -4,6 +4,8 @@ use crate::files::source::Source;
 
 /// A row of a sheet: engine speed, torque and lambda.
 type Row = [f64; 3];
+/// What a sheet is sorted by.
+type By = fn(&Row) -> f64;
 
 /// A pull in steps of so many rpm: torque rises and falls, lambda wanders.
 fn sheet(step: f64) -> Vec<Row> {
@@ -33,16 +35,13 @@ fn read(rows: &[Row]) -> (Vec<FilePull>, String) {
 }
 
 /// Sorted by any other column, up or down, or shuffled: the same curve.
-/// What a sheet is sorted by.
-type Key = fn(&Row) -> f64;
-
 #[test]
 fn a_sheet_sorted_by_another_column_gives_the_same_curve() {
     for step in [125.0, 50.0, 20.0] {
         let sheet = sheet(step);
         let (whole, said) = read(&sheet);
         assert!(!said.contains("rows stand in"), "{said}");
-        let keys: [(&str, Key); 4] = [
+        let keys: [(&str, By); 4] = [
             ("order of `Nm`", |row| row[1]),
             ("order of `kW`", power),
             ("order of `lambda`", |row| row[2]),
