@@ -174,3 +174,20 @@ impl Design {
         })
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Pulls follow each other; a change of spec takes longer, once.
+    #[test]
+    fn hours_of_a_planned_day_go_on() {
+        let design = Design::in_order(&[0, 1], 3);
+        let steps: Vec<f64> = design.hours.windows(2).map(|t| t[1] - t[0]).collect();
+        let wanted = [PULL_HOURS, PULL_HOURS, CHANGE_HOURS, PULL_HOURS, PULL_HOURS];
+        for (step, wanted) in steps.iter().zip(wanted) {
+            approx::assert_relative_eq!(*step, wanted, epsilon = 1e-12);
+        }
+        assert_eq!(steps.len(), wanted.len());
+    }
+}

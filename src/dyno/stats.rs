@@ -200,4 +200,17 @@ mod tests {
         assert!(reduced.refits(0).unwrap().p() < 1e-4);
         assert_eq!(reduced.refits(1), None);
     }
+
+    /// Groups of unlike size, by hand: n₀ = (n − Σnᵢ²/n)/(k − 1) (Searle, Linear Models, 1971; from memory).
+    #[test]
+    fn variance_between_groups_of_unlike_size() {
+        let anova = super::Anova::of(&[vec![1.0, 2.0, 3.0], vec![4.0, 6.0], vec![9.0]]).unwrap();
+        assert_eq!((anova.between_df, anova.within_df), (2, 3));
+        let (between, within) = (233.0 / 12.0, 4.0 / 3.0);
+        approx::assert_relative_eq!(anova.within_variance(), within, epsilon = 1e-12);
+        approx::assert_relative_eq!(anova.f(), between / within, epsilon = 1e-12);
+        approx::assert_relative_eq!(anova.group_size, 11.0 / 6.0, epsilon = 1e-12);
+        let wanted = (between - within) / (11.0 / 6.0);
+        approx::assert_relative_eq!(anova.between_variance(), wanted, epsilon = 1e-12);
+    }
 }

@@ -82,6 +82,32 @@ fn reference_factors_from_humidity_and_limits() {
     assert_eq!(outside, 4);
 }
 
+/// SAE J1349 takes dry air of 90 to 105 kPa and 15 to 35 °C (from memory).
+#[test]
+fn limits_of_j1349() {
+    let outside = |kilopascals: f64, celsius: f64| {
+        let air = Air::new(1e3 * kilopascals, 273.15 + celsius, 0.0).unwrap();
+        Standard::SaeJ1349.outside(&air).len()
+    };
+    for (kilopascals, celsius, wanted) in [
+        (89.9, 25.0, 1),
+        (90.1, 25.0, 0),
+        (104.9, 25.0, 0),
+        (105.1, 25.0, 1),
+        (99.0, 14.5, 1),
+        (99.0, 15.5, 0),
+        (99.0, 34.5, 0),
+        (99.0, 35.5, 1),
+        (89.0, 40.0, 2),
+    ] {
+        assert_eq!(
+            outside(kilopascals, celsius),
+            wanted,
+            "{kilopascals} kPa, {celsius} °C"
+        );
+    }
+}
+
 /// 110 factors as a workshop prints them, (990/p)·√((t + 273)/298): what J1349 multiplies by 1.180.
 #[test]
 fn reference_workshop_table() {
