@@ -14,6 +14,7 @@ const OFFICE: [&[u8]; 3] = [
 ];
 
 const EXPORT: &str = "in the program that made it export the table as CSV, and name that file";
+const SAVE: &str = "open it in a spreadsheet, save the table as CSV, and name that file";
 const UNPACK: &str = "unpack it, and name the file inside";
 const TYPE: &str =
     "export the table as CSV where it was made, or type its figures into a table of text";
@@ -35,6 +36,15 @@ const KINDS: [(&[u8], &str, &str); 9] = [
     (b"Rar!", "a packed file (rar)", UNPACK),
 ];
 
+/// Whether a file is a web page, as programs write tables that they call those of a spreadsheet.
+fn is_web_page(bytes: &[u8]) -> bool {
+    let text = String::from_utf8_lossy(&bytes[..bytes.len().min(LOOKED_AT)]).to_lowercase();
+    let text = text.trim_start_matches('\u{feff}').trim_start();
+    ["<html", "<!doctype html", "<table", "<head"]
+        .iter()
+        .any(|begin| text.starts_with(begin))
+}
+
 /// The fault of a file that is known not to be text; `None` where it may be.
 pub fn fault(path: &Path, bytes: &[u8]) -> Option<Finding> {
     let zip = [&b"PK\x03\x04"[..], b"PK\x05\x06"];
@@ -43,6 +53,7 @@ pub fn fault(path: &Path, bytes: &[u8]) -> Option<Finding> {
             ("the workbook of a spreadsheet", EXPORT)
         }
         true => ("a packed file (zip)", UNPACK),
+        false if is_web_page(bytes) => ("a web page", SAVE),
         false => {
             let (_, what, remedy) = KINDS.iter().find(|(begin, ..)| bytes.starts_with(begin))?;
             (*what, *remedy)

@@ -119,6 +119,11 @@ fn files_that_are_no_text_are_told_what_to_do() {
         ),
         (b"\x1f\x8b\x08\0\0", "a packed file (gzip)", "unpack it"),
         (b"\x89PNG\r\n\x1a\n", "a picture", "type its figures"),
+        (
+            b"\n<HTML xmlns:o=\"urn:office\"><body><table><tr><td>2200</td><td>90.7</td></tr></table>",
+            "a web page",
+            "open it in a spreadsheet, save the table as CSV",
+        ),
     ] {
         let pull = World::new().write("long.csv", bytes);
         let log = venue("log: run.xlsx").write("run.xlsx", bytes);

@@ -110,6 +110,7 @@ fn heights_without_a_unit_are_listed_as_metres() {
     };
     assert!(listed("altitude").contains("heights in metres (no unit is written)"));
     assert!(!listed("altitude (m)").contains("no unit is written"));
+    assert!(listed("Level").contains("heights in metres (no unit is written)"));
 }
 
 /// Laps at speeds of their own, so that no speed repeats itself, straights with errors of both signs.

@@ -48,6 +48,10 @@ pub(in crate::files) const HEIGHT: &[&str] = &[
     "gps altitude",
     "höhe",
     "hoehe",
+    // Of surveyors, and reduced to a datum.
+    "level",
+    "rl",
+    "reduced level",
 ];
 /// Names of a column of times.
 pub(in crate::files) const TIMES: &[&str] = &[

@@ -2,8 +2,8 @@
 
 use crate::files::finding::Severity;
 use crate::units::{
-    HORSEPOWER, METRIC_HORSEPOWER, POUND_FOOT, RPM_PER_RAD_PER_S, STANDARD_GRAVITY, TORQUE, Unit,
-    counted,
+    Dimension, HORSEPOWER, METRIC_HORSEPOWER, POUND_FOOT, POWER, RPM_PER_RAD_PER_S,
+    STANDARD_GRAVITY, TORQUE, Unit, counted,
 };
 
 /// Disagreement that is spoken of, relative.
@@ -61,6 +61,15 @@ pub fn check(of: &Columns<'_>, rows: &[usize]) -> Option<Disagreement> {
     let constant = rows
         .iter()
         .all(|&row| (ratio(row) / typical - 1.0).abs() < CONSTANT);
+    if severity == Severity::Error && changed_over(of, rows) {
+        return Some(Disagreement {
+            severity,
+            row: rows[0],
+            text: "torque and power stand under each other's headings: changed over they agree"
+                .to_owned(),
+            remedy: "change the two headings over".to_owned(),
+        });
+    }
     let known = if constant {
         known(typical, of.units, of.corrected)
     } else {
@@ -86,6 +95,21 @@ pub fn check(of: &Columns<'_>, rows: &[usize]) -> Option<Disagreement> {
         text,
         remedy,
     })
+}
+
+/// Whether torque and power agree in every row once the figures of each are read in the unit of the other.
+fn changed_over(of: &Columns<'_>, rows: &[usize]) -> bool {
+    let (torque, power) = of.units;
+    let factor =
+        |dimension: &'static Dimension, unit: Option<&str>| Some(dimension.unit(unit?)?.factor);
+    let Some((newton_metres, watts)) = factor(&TORQUE, torque).zip(factor(&POWER, power)) else {
+        return false;
+    };
+    let ratio = |row: &usize| {
+        let (torque, power) = (of.power[*row] / watts, of.torque[*row] / newton_metres);
+        torque * newton_metres * of.rpm[*row] / RPM_PER_RAD_PER_S / (power * watts)
+    };
+    rows.iter().all(|row| (ratio(row) - 1.0).abs() < REFUSED)
 }
 
 /// Compares power with what a brake's reading gives, both W row by row, over some rows: what it was worked out with,

@@ -242,7 +242,9 @@ impl Reader<'_> {
         } else if most > 25_000.0 {
             let row = rows.rpm.iter().position(|&n| n == most).unwrap_or(0);
             let text = format!("an engine speed of {most:.0} rpm");
-            findings.push(fault(row, text).remedy("engine speeds up to 25,000 rpm are read"));
+            findings.push(fault(row, text).remedy(
+                "engine speeds up to 25,000 rpm are read: take the row out if it is the tachometer's hiccup",
+            ));
         }
         (findings.errors() == before).then_some(())
     }

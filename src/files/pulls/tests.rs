@@ -250,6 +250,14 @@ fn torque_and_power_that_disagree_are_diagnosed() {
     let (bhp, ps) = (units::HORSEPOWER, units::METRIC_HORSEPOWER);
     assert_eq!(said(&file("torque (Nm),power (bhp)", bhp, 1.0)), "");
     assert_eq!(said(&file("torque (Nm),power (bhp)", bhp, 1.009)), "");
+    // Each under the heading of the other.
+    let swapped = file("power (kW),torque (Nm)", 1000.0, 1.0);
+    let found = said(&swapped);
+    assert!(
+        found.contains("under each other's headings")
+            && found.contains("change the two headings over"),
+        "{found}"
+    );
     let says = |text: &str, severity: &str, what: &str| {
         let said = said(text);
         assert!(said.contains(severity) && said.contains(what), "{said}");
