@@ -204,3 +204,51 @@ fn analytic_a_step_from_rest_reaches_as_far_as_it_can() {
     assert_relative_eq!(moved.length, 2.0);
     assert_relative_eq!(moved.z, 4.0 * (1.0 - 0.02 * G), max_relative = 1e-6);
 }
+
+/// κ·v² = s²·µ·(g + d·v²) holds on the surface the speed is known on, and at the same curvature where it lies.
+#[test]
+fn a_speed_known_on_another_surface_keeps_the_road_and_goes_with_the_grip() {
+    for downforce in [0.0, 0.004] {
+        let nominal = Nominal {
+            grip: vec![1.0, 0.6],
+            corner_share: 0.9,
+            usual_share: 0.9,
+            speeds: 1.0,
+            downforce,
+        };
+        let on = |surface: usize| {
+            let corner = Section {
+                extent: Extent::Turn(1.2),
+                bend: Bend::Measured {
+                    speed: 20.0,
+                    direction: 1.0,
+                    scales: Scales::Grip,
+                },
+                surface,
+                graded_on: Some(0),
+                ..Section::default()
+            };
+            let road = Course {
+                surfaces: vec![Surface::plain("tarmac"), Surface::plain("gravel")],
+                ..course(Start::Standing, Finish::Flying, vec![corner])
+            };
+            let cells = Cells::new(&road, nominal.clone(), 1e3).unwrap();
+            (cells.length(), cells.cells[0])
+        };
+        let ((length, known), (there, carried)) = (on(0), on(1));
+        assert_relative_eq!(known.measured, 400.0, max_relative = 1e-12);
+        assert_relative_eq!(there, length, max_relative = 1e-12);
+        assert_relative_eq!(carried.curvature, known.curvature, max_relative = 1e-12);
+        let holds = |grip: f64, z: f64| 0.81 * grip * (G + downforce * z) / z;
+        assert_relative_eq!(
+            holds(1.0, known.measured),
+            known.curvature,
+            max_relative = 1e-12
+        );
+        assert_relative_eq!(
+            holds(0.6, carried.measured),
+            known.curvature,
+            max_relative = 1e-12
+        );
+    }
+}

@@ -210,3 +210,39 @@ fn moment(text: &str) -> Option<Moment> {
         read,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn part(from: &str, to: &str, times: &[f64]) -> Range<usize> {
+        let times: Vec<Option<f64>> = times.iter().copied().map(Some).collect();
+        let moments = Moments {
+            from: moment(from),
+            to: moment(to),
+        };
+        moments.part(&times).unwrap()
+    }
+
+    #[test]
+    fn a_recording_goes_on_over_midnight() {
+        // From 23:59:50 on, a row each 10 s, as the time of day and as seconds since 1970.
+        for begun in [86_390.0, 1_714_607_990.0] {
+            let times: Vec<f64> = (0..12).map(|row| begun + 10.0 * f64::from(row)).collect();
+            assert_eq!(part("23:59:55", "0:00:30", &times), 1..5);
+            assert_eq!(part("00:00:05", "00:01:00", &times), 2..8);
+        }
+    }
+
+    #[test]
+    fn hours_and_minutes_are_told_from_minutes_and_seconds() {
+        let of =
+            |begun: f64| -> Vec<f64> { (0..70).map(|row| begun + 10.0 * f64::from(row)).collect() };
+        // A stopwatch, then a clock that stands at 10:00:00.
+        assert_eq!(part("1:00", "10:00", &of(0.0)), 6..61);
+        assert_eq!(part("10:01", "10:10", &of(36_000.0)), 6..61);
+        // Seconds of the recording's own clock, and since its first row.
+        assert_eq!(part("160 s", "200 s", &of(100.0)), 6..11);
+        assert_eq!(part("1 min", "100 s", &of(36_000.0)), 6..11);
+    }
+}

@@ -69,3 +69,33 @@ pub(super) fn climb(trace: &Trace, heights: &[f64], closed: bool) -> Option<Clim
         height: survey.height?,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// 5 % up over 400 m and down again, on a barometer that has drifted by 6 m by the end.
+    #[test]
+    fn a_loop_comes_back_to_its_height() {
+        let distance: Vec<f64> = (0..401).map(|row| 2.0 * f64::from(row)).collect();
+        let heights: Vec<f64> = distance
+            .iter()
+            .map(|at| 100.0 + 0.05 * at.min(800.0 - at) + 6.0 * at / 800.0)
+            .collect();
+        let trace = Trace {
+            speed: vec![20.0; distance.len()],
+            time: distance.iter().map(|at| at / 20.0).collect(),
+            rows: (0..distance.len()).collect(),
+            distance,
+        };
+        let climbed = |closed: bool| -> f64 {
+            let climb = climb(&trace, &heights, closed).unwrap();
+            let rise = |one: &Stretch| one.slope.unwrap() * (one.to - one.from);
+            climb.stretches.iter().map(rise).sum()
+        };
+        assert!(climbed(true).abs() < 0.01, "{}", climbed(true));
+        assert!((climbed(false) - 6.0).abs() < 0.3, "{}", climbed(false));
+        let up = &climb(&trace, &heights, true).unwrap().stretches[0];
+        assert!((up.slope.unwrap() - 0.05).abs() < 0.003, "{up:?}");
+    }
+}
