@@ -403,7 +403,8 @@ impl Log {
         steps.get(steps.len() / 2).copied().unwrap_or_default()
     }
 
-    fn cut(&mut self, range: Range<usize>) {
+    /// Only these of its rows.
+    pub fn cut(&mut self, range: Range<usize>) {
         let part = |column: &mut Vec<f64>| *column = column[range.clone()].to_vec();
         part(&mut self.run.time);
         part(&mut self.run.speed);

@@ -51,6 +51,7 @@ mod sizes;
 mod slips;
 mod spoilt;
 mod states;
+mod stretch;
 mod surveys;
 mod testdays;
 mod thrown;

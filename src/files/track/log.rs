@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::moments::Moments;
 use super::path::{self, Surveyed};
-use super::{counted, rounds, sampled, told};
+use super::{counted, goes_on, rounds, sampled, stretch, told};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::log::{self, Log};
 use crate::files::source::Mark;
@@ -37,11 +37,16 @@ struct Wanted {
     right: Option<bool>,
 }
 
-/// Reads the log of a track: the road, what it shows, and how the run began.
-pub(super) fn logged(item: &Item, closed: bool) -> Option<(Surveyed, LogFacts, Option<Start>)> {
+/// Reads the log of a track: the road, what it shows, and how the run began. A time known for the road, s, tells
+/// whether the log goes on behind it.
+pub(super) fn logged(
+    item: &Item,
+    closed: bool,
+    known: Option<f64>,
+) -> Option<(Surveyed, LogFacts, Option<Start>)> {
     let wanted = wanted(item, closed)?;
     let mut found = Findings::new();
-    let done = log_file(item, &wanted, &mut found);
+    let done = log_file(item, &wanted, known, &mut found);
     item.opened_for(&found);
     for finding in found {
         item.push(path::at_name(item, &wanted.file, finding));
@@ -94,6 +99,7 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
 fn log_file(
     item: &Item,
     wanted: &Wanted,
+    known: Option<f64>,
     findings: &mut Findings,
 ) -> Option<(Surveyed, LogFacts, Option<Start>)> {
     let part = |times: &[Option<f64>]| wanted.moments.rows(item, times);
@@ -108,6 +114,7 @@ fn log_file(
     counted::choose_pass(item, &mut log, wanted.request.closed, wanted.pass)?;
     let laps = log.counts();
     let request = counted::choose_lap(item, &mut log, wanted.request)?;
+    let request = stretch::cut(item, &mut log, request)?;
     tell_gaps(&log, laps, findings);
     let cut = request.from.is_some() || request.to.is_some();
     if log.run.fixes.is_none() || !request.closed && !cut {
@@ -136,6 +143,10 @@ fn log_file(
         };
         item.assumed("lateral", what);
     }
+    let ends = wanted.request.to.is_some() || wanted.moments.end();
+    if let Some(known) = known.filter(|_| !wanted.request.closed && !ends) {
+        goes_on::ask(item, &log, known);
+    }
     let seen = log
         .run
         .rpm
@@ -149,10 +160,10 @@ fn log_file(
         gears: seen.unwrap_or_default(),
         turned: logged.turned.clone(),
     };
-    let start = logged.standing.then_some(Start::Standing).or_else(|| {
-        let first = log.run.speed.first().copied()?;
-        (!wanted.request.closed).then_some(Start::Rolling(first))
-    });
+    let start = logged
+        .standing
+        .then_some(Start::Standing)
+        .or_else(|| (!wanted.request.closed).then_some(Start::Rolling(logged.entry)));
     let heights = log.run.fixes.iter().flatten().filter_map(|fix| fix.height);
     let (sum, count) = heights.fold((0.0, 0), |(sum, count), h| (sum + h, count + 1));
     let surveyed = Surveyed {
@@ -285,6 +296,7 @@ fn refusal(log: &Log, error: &LogError, elsewhere: &dyn Fn(&PathError) -> Findin
         LogError::Short(_) | LogError::Empty => "log the whole of a run, ten rows a second or more",
         LogError::Backwards { .. } => "one run to a file, its rows in order",
         LogError::NotFinite { .. } => "take the row out",
+        LogError::Unplaced => "log positions too, or cut its rows",
         LogError::TooFast { .. } => {
             "check the unit of the speeds; were decimals lost in a spreadsheet, 677 for 67.7? else take the row out"
         }

@@ -4,6 +4,7 @@ mod along;
 mod closes;
 mod counted;
 mod counts;
+mod goes_on;
 mod ground;
 mod hours;
 mod lap_times;
@@ -22,6 +23,7 @@ mod scattered;
 mod sizes;
 mod slow;
 mod states;
+mod stretch;
 mod told;
 mod uphill;
 
@@ -149,7 +151,8 @@ fn lay(item: &Item, says_start: bool, scale: &Scale, course: &mut Course) -> Opt
             (surveyed.layout, surveyed.height)
         }
         "log" => {
-            let (surveyed, facts, start) = log::logged(item, closed)?;
+            let known = course.known.as_ref().map(|known| known.time);
+            let (surveyed, facts, start) = log::logged(item, closed, known)?;
             whole_lap(item, &surveyed, course)?;
             course.log = Some(facts);
             slow::ask(item, course);

@@ -57,6 +57,11 @@ impl Moments {
         taken
     }
 
+    /// Whether they say where the part ends.
+    pub fn end(&self) -> bool {
+        self.to.is_some()
+    }
+
     /// The rows of these times, s; all of them where no time was written. What is wrong is told where it stands in
     /// `item`, the path or the log of a track.
     pub fn rows(&self, item: &Item, times: &[Option<f64>]) -> Option<Range<usize>> {

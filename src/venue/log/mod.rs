@@ -7,6 +7,7 @@
 
 mod climb;
 pub mod dropouts;
+mod error;
 pub mod gears;
 mod held;
 mod laps;
@@ -14,16 +15,16 @@ pub mod revs;
 mod shape;
 
 pub use climb::Climb;
+pub use error::LogError;
 
 use super::path::Fix;
-use super::path::clean::{LONGEST, PathError};
+use super::path::clean::LONGEST;
 use super::path::coarse::Coarse;
 use super::path::corners::Corner;
 use super::path::cut::{Lap, Where};
 use super::path::note::Note;
 use super::path::road::Road;
 use super::pieces::Layout;
-use crate::units::KILOMETRE_PER_HOUR;
 
 /// A run as recorded: columns of one length.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -99,6 +100,8 @@ pub struct Logged {
     pub rounds: Option<Rounds>,
     /// It began at rest.
     pub standing: bool,
+    /// Speed at its start, m/s.
+    pub entry: f64,
     /// What was mended.
     pub notes: Vec<Note>,
     /// What the log shows of grip and driver.
@@ -141,45 +144,6 @@ pub struct Shown {
     pub corner_share: Option<f64>,
 }
 
-/// Why a log is no venue.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
-pub enum LogError {
-    /// Columns of different lengths or none.
-    #[error("the log is empty")]
-    Empty,
-    /// A value that is not finite, or a negative speed.
-    #[error("row {row} holds a speed or time that is none")]
-    NotFinite {
-        /// Row, from 1.
-        row: usize,
-    },
-    /// Time or distance goes backwards.
-    #[error("{what} goes backwards at row {row}")]
-    Backwards {
-        /// Row, from 1.
-        row: usize,
-        /// `time` or `distance`.
-        what: &'static str,
-    },
-    /// A speed that no car has.
-    #[error("a speed of {:.0} km/h in row {row}", .speed / KILOMETRE_PER_HOUR)]
-    TooFast {
-        /// Row, from 1.
-        row: usize,
-        /// What it says, m/s.
-        speed: f64,
-    },
-    /// Longer than any event.
-    #[error("the log covers {:.0} km, and at most {:.0} km are one run", .0 / 1000.0, LONGEST / 1000.0)]
-    Long(f64),
-    /// The car hardly moves.
-    #[error("the log covers {0:.0} m: too little for a venue")]
-    Short(f64),
-    /// The positions are no road.
-    #[error("{0}")]
-    Path(#[from] PathError),
-}
-
 /// A speed below this is standing, m/s.
 const STANDING: f64 = 1.0;
 /// Shortest run, m.
@@ -194,6 +158,9 @@ const FASTEST: f64 = 200.0;
 /// # Errors
 /// See [`LogError`].
 pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
+    if run.fixes.is_none() && (request.from.is_some() || request.to.is_some()) {
+        return Err(LogError::Unplaced);
+    }
     let track = Track::new(run)?;
     let length = track.trace().length();
     // Of a loop with positions one lap is cut out, however many were driven.
@@ -249,6 +216,7 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         .iter()
         .map(|rows| trace.time[rows.end] - trace.time[rows.start])
         .sum();
+    let entry = trace.speed.first().copied().unwrap_or_default();
     let heights = run.heights.as_deref().filter(|_| run.fixes.is_none());
     Ok(Logged {
         climb: heights.and_then(|heights| climb::climb(&trace, heights, request.closed)),
@@ -261,7 +229,8 @@ pub fn read(run: &Run, request: &Request) -> Result<Logged, LogError> {
         flat_out,
         stood,
         rounds,
-        standing: trace.speed.first().is_some_and(|v| *v < 2.0 * STANDING) && !request.closed,
+        standing: entry < 2.0 * STANDING && !request.closed,
+        entry,
         notes,
         shown,
         turned: run.rpm.as_ref().map_or(Vec::new(), |rpm| {
@@ -395,10 +364,7 @@ impl<'a> Track<'a> {
             }
         }
         let distance = distances(run);
-        let first = run.speed.iter().position(|v| *v > STANDING).unwrap_or(0);
-        let last = run.speed.iter().rposition(|v| *v > STANDING).unwrap_or(0);
-        // From the last row at rest, so that a standing start is one.
-        let moving = first.saturating_sub(1)..last + 1;
+        let moving = moving(&run.speed);
         let track = Self {
             run,
             distance,
@@ -424,6 +390,14 @@ impl<'a> Track<'a> {
         }
         trace
     }
+}
+
+/// The rows in which a car of these speeds, m/s, is under way, from the last at rest, so that a standing start is
+/// one.
+pub fn moving(speed: &[f64]) -> std::ops::Range<usize> {
+    let first = speed.iter().position(|v| *v > STANDING).unwrap_or(0);
+    let last = speed.iter().rposition(|v| *v > STANDING).unwrap_or(0);
+    first.saturating_sub(1)..last + 1
 }
 
 /// Distance of each row from the first, m: as recorded, or speed over time.
