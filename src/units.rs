@@ -18,7 +18,7 @@ mod number;
 mod table;
 
 pub use dimension::{Dimension, Fault, Reading, Unit, clock, read, read_share, read_slope, unit};
-pub use number::{NumberFault, counted, grouped, grouped_by_points, number, plain};
+pub use number::{NumberFault, apart, counted, grouped, grouped_by_points, number, plain};
 pub use table::*;
 
 /// Standard gravity, m/s². ISO 80000-3 (conventional value, CGPM 1901).

@@ -23,6 +23,7 @@ mod slip;
 mod tell;
 mod warmth;
 mod ways;
+mod weather;
 
 #[cfg(test)]
 mod tests;
@@ -41,6 +42,7 @@ use self::reader::Reader;
 pub use self::slip::slip;
 use self::tell::tell_spikes;
 pub use self::tell::{in_full, slip_in_words};
+pub use self::weather::Stated;
 use super::finding::{Finding, Findings};
 use super::source::{Mark, Source, TABLE_LIMIT, is_torn, load};
 use super::table::Table;
@@ -108,6 +110,8 @@ pub struct Measured {
     pub among: Vec<String>,
     /// The heading of the file's only column of power, where torque is read, and the other way round.
     pub beside: Option<String>,
+    /// What lines of the file say of the air.
+    pub weather: Option<Stated>,
 }
 
 /// One pull of a file.
@@ -380,8 +384,7 @@ fn groups(table: &Table, pull: Option<usize>, gather: bool) -> Vec<(String, Vec<
     };
     let mut groups: Vec<(String, Vec<usize>)> = Vec::new();
     let mut places: BTreeMap<&str, usize> = BTreeMap::new();
-    for row in 0..table.height() {
-        let label = table.cell(row, column);
+    for (row, label) in numbered::labels(table, column).into_iter().enumerate() {
         let last = groups.len().checked_sub(1);
         let open = match gather {
             true => places.get(label).copied(),

@@ -162,6 +162,21 @@ fn ungrouped(text: &str) -> String {
         .collect()
 }
 
+/// A number, its thousands parted or not, and the unit behind it, as `2 400` and `rpm` of `2 400 rpm`; where no known
+/// unit stands there, all of the text.
+pub fn apart(text: &str) -> (&str, &str) {
+    let text = text.trim();
+    let at = match number(text) {
+        Ok((_, rest)) => Some(text.len() - rest.len()),
+        Err(_) => text.find(|c: char| c.is_alphabetic() || matches!(c, '%' | '°')),
+    };
+    let (number, unit) = text.split_at(at.unwrap_or(text.len()));
+    match super::unit(unit).is_some() {
+        true => (number.trim_end(), unit),
+        false => (text, ""),
+    }
+}
+
 /// A whole number whose thousands are parted, as `2,500`, `2 500.5` or `1'234'567`, and what parts
 /// them; `None` for everything else.
 pub fn grouped(text: &str) -> Option<(f64, char)> {

@@ -50,6 +50,7 @@ mod sheets;
 mod sizes;
 mod slips;
 mod spoilt;
+mod stated;
 mod states;
 mod stretch;
 mod surveys;

@@ -58,10 +58,32 @@ pub fn column(table: &Table, rpm: Option<usize>, findings: &mut Findings) -> Opt
     })
 }
 
-/// The rows of each run of one text in a column.
+/// Which pull each row is of; one that is numbered in its first row alone is told by that.
+pub fn labels(table: &Table, column: usize) -> Vec<&str> {
+    let mut labels: Vec<&str> = (0..table.height())
+        .map(|row| table.cell(row, column))
+        .collect();
+    let numbered = || labels.iter().filter(|label| !label.is_empty());
+    let begins = !labels.first().is_none_or(|label| label.is_empty());
+    let blocks = labels.chunk_by(|a, b| a == b);
+    let once = blocks
+        .filter(|block| !block[0].is_empty())
+        .all(|block| block.len() == 1);
+    if begins && once && numbered().count() < labels.len() {
+        for row in 1..labels.len() {
+            if labels[row].is_empty() {
+                labels[row] = labels[row - 1];
+            }
+        }
+    }
+    labels
+}
+
+/// The rows of each run of one label in a column.
 fn blocks(table: &Table, column: usize) -> Vec<Vec<usize>> {
-    let rows: Vec<usize> = (0..table.height()).collect();
-    let alike = |&a: &usize, &b: &usize| table.cell(a, column) == table.cell(b, column);
+    let labels = labels(table, column);
+    let rows: Vec<usize> = (0..labels.len()).collect();
+    let alike = |&a: &usize, &b: &usize| labels[a] == labels[b];
     rows.chunk_by(alike).map(<[usize]>::to_vec).collect()
 }
 

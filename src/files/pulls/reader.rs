@@ -7,6 +7,7 @@ use super::corrected::{self, Claim};
 use super::tell::in_full;
 use super::{
     FEWEST_POINTS, FilePull, MOST_TORQUE, Measured, Settings, Values, agree, choice, factor,
+    weather,
 };
 use crate::dyno::{Conditioned, Handling, Method, Rows, condition, most_rows};
 use crate::files::finding::{Finding, Findings, Severity};
@@ -131,6 +132,7 @@ impl Reader<'_> {
                 .map(|&i| self.table.columns[i].name.clone())
                 .collect(),
             beside: column.and_then(|column| beside::other(self.table, column)),
+            weather: weather::stated(self.table),
         }
     }
 

@@ -161,7 +161,7 @@ fn by_blanks(lines: &[&str]) -> bool {
     those >= TELLING && 2 * those > begun().count() && !begun().all(grouped)
 }
 
-/// The delimiter under which the lines hold the largest share of numbers; a blank where blanks alone part them.
+/// The delimiter under which the lines hold the largest share of numbers, with their units or without; a blank where blanks alone part them.
 fn delimiter(lines: &[&str]) -> char {
     if by_blanks(lines) {
         return ' ';
@@ -172,8 +172,8 @@ fn delimiter(lines: &[&str]) -> char {
             if row.len() < 2 {
                 return 0.0;
             }
-            let numbers = row.iter().filter(|cell| is_number(cell, delimiter)).count();
-            numbers as f64 / row.len() as f64
+            let figure = |cell: &&&str| is_number(cell, delimiter) || is_quantity(cell, delimiter);
+            row.iter().filter(figure).count() as f64 / row.len() as f64
         };
         lines.iter().map(share).sum()
     };
@@ -213,7 +213,10 @@ fn number_and_rest(cell: &str, delimiter: char) -> Option<String> {
     };
     match units::number(&plain) {
         Ok((_, rest)) => Some(rest.to_owned()),
-        Err(_) => units::grouped(cell).map(|_| String::new()),
+        Err(_) => {
+            let (number, unit) = units::apart(cell);
+            units::grouped(number).map(|_| unit.to_owned())
+        }
     }
 }
 

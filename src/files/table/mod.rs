@@ -303,8 +303,9 @@ impl Table {
         thousands: Thousands,
     ) -> Result<f64, Box<Finding>> {
         let cell = self.cell(row, column);
-        if let Some(value) = thousands.whole(cell) {
-            return Ok(unit.to_si(value));
+        let (number, own) = units::apart(cell);
+        if let Some(value) = thousands.whole(number) {
+            return Ok(dimension.unit(own).unwrap_or(unit).to_si(value));
         }
         let fault = |text: String, remedy: String| {
             let name = quoted(&self.columns[column].name);
@@ -364,9 +365,8 @@ impl Table {
 
     /// The unit that the first cell of a column has behind its number.
     fn unit_in_cells(&self, column: usize) -> Option<&str> {
-        let cell = self.cell(0, column);
-        let (_, unit) = cell_number(cell, self.layout.decimal_comma).ok()?;
-        Some(unit.trim()).filter(|unit| units::unit(unit).is_some())
+        let (_, unit) = units::apart(self.cell(0, column));
+        Some(unit).filter(|unit| !unit.is_empty())
     }
 
     /// The unit of a column: that of its heading or of its first cell, or `bare`.

@@ -42,7 +42,7 @@ impl Table {
         let commas = cells.filter(|(_, cell)| cell.contains(','));
         let mut parted = Vec::new();
         for (row, cell) in commas {
-            match units::grouped(cell) {
+            match units::grouped(units::apart(cell).0) {
                 Some((value, ',')) => parted.push((row, cell, value)),
                 _ => return Ok(false),
             }

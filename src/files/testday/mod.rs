@@ -18,6 +18,7 @@ mod sense;
 mod sources;
 mod standards;
 mod start;
+mod stated;
 mod sweeps;
 mod typed;
 mod warmth;
@@ -114,6 +115,7 @@ fn test_day(root: Item) -> Option<TestDay> {
     zero::check(&found);
     if let Some(to) = standard {
         airs::check(&engine, to, &found);
+        stated::differ(to, &found);
     }
     let mut day = TestDay {
         dyno: bench.dyno,

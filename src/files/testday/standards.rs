@@ -2,6 +2,7 @@
 
 use super::alike;
 use super::fittings::{FoundPull, FoundSpec};
+use super::stated;
 use crate::dyno::{
     Engine, Limited, NotCorrected, Outside, PrintedFactor, Standard, TestDay, recognise,
 };
@@ -137,23 +138,34 @@ fn all_unknown(
     written: Option<(Option<Standard>, Item)>,
     specs: &[FoundSpec],
 ) -> Standard {
-    let text = "every pull is corrected to something unknown: figures compare within this day only";
-    let remedy = "as read? add `weather: {pressure: 1009 hPa, temperature: 18 C, humidity: 55 %}`; \
-                  corrected? say to what, as in `corrected: DIN 70020`: standards differ by 3 to 4 %";
-    let factor = alike::with_factor(specs, Standard::Unknown);
-    let remedy = match factor {
-        Some((found, (name, factor, _))) => format!(
+    let said = stated::unused(specs);
+    let mut text =
+        "every pull is corrected to something unknown: figures compare within this day only"
+            .to_owned();
+    let mut remedy = match &said {
+        Some(said) => format!("as read? {}; ", said.remedy),
+        None => "as read? add `weather: {pressure: 1009 hPa, temperature: 18 C, humidity: 55 %}`; "
+            .to_owned(),
+    };
+    remedy += "corrected? say to what, as in `corrected: DIN 70020`: standards differ by 3 to 4 %";
+    if let Some((found, (name, factor, _))) = alike::with_factor(specs, Standard::Unknown) {
+        remedy = format!(
             "{} of {} is {factor:.3}: was it multiplied in? {remedy}",
             quoted(name),
             found.file()
-        ),
-        None => remedy.to_owned(),
-    };
-    match written {
+        );
+    }
+    let item = match written {
         Some((Some(to), item)) if to != Standard::Unknown => {
-            item.warning(format!("{text}, and not as {}", to.name()), remedy);
+            text = format!("{text}, and not as {}", to.name());
+            item
         }
-        _ => map.item().warning(text, remedy),
+        _ => map.item(),
+    };
+    match &said {
+        Some(said) if said.decides => item.ask(format!("{text}; {}", said.text), remedy),
+        Some(said) => item.warning(format!("{text}; {}", said.text), remedy),
+        None => item.warning(text, remedy),
     }
     map.assumed(
         "corrected",

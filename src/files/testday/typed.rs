@@ -137,6 +137,7 @@ pub fn points<'a>(item: &Item<'a>, scope: &Context<'a>) -> Option<FoundPull<'a>>
             boost: None,
             among: Vec::new(),
             beside: None,
+            weather: None,
         },
         rolled: None,
         by_place: None,
