@@ -116,6 +116,19 @@ mod tests {
         }
     }
 
+    /// As the documents say it.
+    #[test]
+    fn what_is_usual_is_what_is_written() {
+        let usual = Repeatability::common(MeasuredAt::Flywheel, false);
+        assert_eq!(
+            [usual.pull, usual.fitting, usual.wave, usual.drift],
+            [0.003, 0.005, 0.002, 0.003]
+        );
+        assert_eq!([usual.day, usual.first_pull], [0.01, 0.01]);
+        let rolls = Repeatability::common(MeasuredAt::Wheels, true);
+        assert_eq!([rolls.pull, rolls.fitting], [0.007, 0.015]);
+    }
+
     #[test]
     fn analytic_a_range_of_two_bhp_over_three() {
         let sd = Repeatability::sd_of_range(2.0 / 190.0, 3);

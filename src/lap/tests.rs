@@ -252,3 +252,41 @@ fn a_speed_known_on_another_surface_keeps_the_road_and_goes_with_the_grip() {
         );
     }
 }
+
+/// Wings load the tyres on straights as in bends: traction is one where a bend becomes a straight.
+#[test]
+fn traction_with_downforce_is_continuous_from_bend_to_straight() {
+    let mut car = point_mass(1000.0, 1.0);
+    car.lift_area = 1.5;
+    let traction = |curvature: f64| {
+        let road = course(
+            Start::Standing,
+            Finish::Flying,
+            vec![section(100.0, curvature)],
+        );
+        let curve = strong();
+        let variant = Variant::fitted(&car, &car.trims[0], WHOLE, &curve, 1.225);
+        let machine = variant.compile(&road).unwrap();
+        let cells = Cells::new(&road, variant.nominal(&road).unwrap(), 1e3).unwrap();
+        machine.ground[0].traction(machine.downforce, &cells.cells[0], 900.0)
+    };
+    // µ·(g + ½·ρ·C_lA/m·v²)
+    let load = G + 0.5 * 1.225 * 1.5 / 1000.0 * 900.0;
+    assert_relative_eq!(traction(0.0), load, max_relative = 1e-9);
+    assert_relative_eq!(traction(1e-9), traction(0.0), max_relative = 1e-9);
+}
+
+/// A body that lifts takes load off the tyres; on a straight that limits no speed.
+#[test]
+fn lift_limits_no_speed_on_a_straight() {
+    let mut car = point_mass(1000.0, 1.0);
+    car.lift_area = -0.8;
+    let road = course(Start::Standing, Finish::Flying, vec![section(100.0, 0.0)]);
+    let curve = strong();
+    let variant = Variant::fitted(&car, &car.trims[0], WHOLE, &curve, 1.225);
+    let machine = variant.compile(&road).unwrap();
+    let nominal = variant.nominal(&road).unwrap();
+    let cells = Cells::new(&road, nominal.clone(), 1e3).unwrap();
+    let cell = &cells.cells[0];
+    assert_eq!(machine.plateau(cell, &nominal), cell.cap);
+}

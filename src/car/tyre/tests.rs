@@ -170,3 +170,12 @@ fn narrow_tyres_and_tall_numbers() {
     assert_eq!(what("95/70R14"), "a section width in mm of");
     assert_eq!(what("195/105R15"), "an overall diameter in mm of");
 }
+
+/// `ZR` is a radial as `R` is, and rolls as far.
+#[test]
+fn a_radial_for_high_speeds_rolls_as_other_radials_do() {
+    let [plain, fast, cross] = ["205/45R16", "205/45ZR16", "205/45-16"]
+        .map(|text| Tyre::parse(text).unwrap().rolling_radius());
+    assert_eq!(plain, fast);
+    assert!(cross < plain, "{cross} {plain}");
+}

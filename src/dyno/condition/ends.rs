@@ -74,6 +74,8 @@ mod tests {
         assert!(idle(&rows(&points), &used).is_some());
         points[7] = (960.0, 30.0);
         assert_eq!(idle(&rows(&points), &used), None);
+        points[7] = (960.0, -12.0);
+        assert_eq!(idle(&rows(&points), &used), None);
         assert_eq!(idle(&rows(&points[8..]), &[0, 1, 2, 3]), None);
     }
 

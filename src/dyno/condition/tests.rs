@@ -395,3 +395,30 @@ fn a_long_sheet_that_comes_back_is_no_log() {
         assert!(!pull.handling.logged);
     }
 }
+
+#[test]
+fn one_point_has_no_slope() {
+    assert_eq!(slope([(3.0, 5.0)].into_iter()), 0.0);
+    assert_eq!(slope([(3.0, 5.0), (5.0, 9.0)].into_iter()), 2.0);
+}
+
+/// Steps held from the first row on, of seven rows each: the mean is that of all but the first third.
+#[test]
+fn a_step_that_is_held_from_the_first_row_counts_from_its_settling() {
+    let steps = [2500.0, 3500.0, 4500.0, 5500.0, 6500.0];
+    let rows = Rows {
+        time: Some((0..35).map(|i| 0.3 * f64::from(i)).collect()),
+        rpm: (0..35).map(|i| steps[i / 7] + (i % 7) as f64).collect(),
+        torque: (0..35).map(|i| 150.0 + (i % 7) as f64).collect(),
+        ..Rows::default()
+    };
+    let pull = condition(&rows, Method::Steps, Smoothing::Off);
+    for (made, step) in pull.rpm.iter().zip(steps) {
+        // Rows 2 to 6 of the seven, all but those at which the next step begins.
+        assert!((made - step - 4.0).abs() <= 1.0, "{:?}", pull.rpm);
+    }
+    assert_eq!(pull.rpm.len(), 5);
+    for torque in pull.torque {
+        assert!((torque - 154.0).abs() <= 1.0, "{torque}");
+    }
+}

@@ -369,3 +369,45 @@ fn property_days_that_drift_as_usual_show_no_trend() {
     // Of 600 days at 1 %: 6 ± 2.4.
     assert!(shown <= 14, "{shown} of {days}");
 }
+
+/// Satterthwaite: 2·V² over the variance of V, here of V = f·a + p·b by the covariance of (a, b).
+#[test]
+fn degrees_of_freedom_are_those_of_the_sum_of_both_variances() {
+    let y = [0.1, 0.3, 0.2, 1.0, 1.2, 0.8, 0.4, 0.5, 0.9, 1.6, 1.4, 1.5];
+    let prior = Prior {
+        fitting: (0.1, 2.0),
+        pull: (0.1, 2.0),
+        effects: NO_EFFECTS,
+        day: 1e-4,
+    };
+    let fitted = fit_with(design(&[(0, 3), (0, 3), (0, 3), (0, 3)]), &y, &prior);
+    // The mean of twelve pulls in four fittings.
+    let (f, p) = (1.0 / 4.0, 1.0 / 12.0);
+    let Variances {
+        fitting,
+        pull,
+        covariance: [aa, ab, bb],
+    } = fitted.variances;
+    // A level that is high by one pull is so by less of its fitting.
+    assert!(ab < 0.0, "{ab}");
+    let variance = f * fitting + p * pull;
+    let spread = fitted.own_spread(0, 0.0, f64::INFINITY);
+    assert_relative_eq!(spread.variance, variance, max_relative = 1e-9);
+    let of_it = aa * f * f + 2.0 * ab * f * p + bb * p * p;
+    assert_relative_eq!(
+        spread.df,
+        2.0 * variance * variance / of_it,
+        max_relative = 1e-9
+    );
+}
+
+#[test]
+fn a_sandwich_is_the_product_of_three_matrices() {
+    let whole = |[x, y, z]: [f64; 3]| Matrix::new(2, 2, |i, j| [[x, y], [y, z]][i][j]);
+    let (a, b) = ([2.0, -0.5, 3.0], [1.5, 0.7, 4.0]);
+    let product = whole(a).times(&whole(b)).times(&whole(a));
+    let made = model::sandwich(a, b);
+    for (made, at) in made.into_iter().zip([(0, 0), (0, 1), (1, 1)]) {
+        assert_relative_eq!(made, product[at], max_relative = 1e-12);
+    }
+}
