@@ -7,7 +7,19 @@ use super::{Column, Table, whole_line};
 use crate::files::finding::{Finding, Severity, quoted};
 use crate::files::nearest::nearest;
 use crate::files::source::{Mark, Source};
-use crate::units;
+use crate::units::{self, Dimension};
+
+/// What to write where a heading has no unit.
+pub fn with_unit(name: &str, dimension: &Dimension) -> String {
+    let example = format!(
+        "write it in the heading, as in `{name} ({})`",
+        dimension.units[0].name()
+    );
+    match dimension.units.len() {
+        1 => example,
+        _ => format!("{example}, whichever it is: {}", dimension.wants),
+    }
+}
 
 impl Table {
     /// A heading as written, with its unit where that stands on a line of its own.

@@ -382,7 +382,7 @@ impl Table {
             Box::new(self.finding(Severity::Error, *mark, text).remedy(remedy))
         };
         let Some(written) = self.written_unit(column).or(bare) else {
-            let remedy = format!("write it in the heading, as in `{name} ({unit})`");
+            let remedy = headings::with_unit(name, dimension);
             let text = format!("the column {} has no unit", quoted(name));
             return Err(fault(text, remedy));
         };

@@ -118,10 +118,16 @@ fn ask(
         return false;
     };
     let middle = 0.5 * (sorted[(sorted.len() - 1) / 2] + sorted[sorted.len() / 2]);
-    let off = |one: &&Pulled| (figure(&one.air).0 - middle).abs();
-    let odd = pulls.iter().max_by(|a, b| off(a).total_cmp(&off(b)));
-    let usual = pulls.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
-    let (Some(odd), Some(usual)) = (odd, usual) else {
+    let off = |one: &&Pulled| figure(&one.air).0 - middle;
+    let odd = pulls
+        .iter()
+        .max_by(|a, b| off(a).abs().total_cmp(&off(b).abs()));
+    let Some(odd) = odd else {
+        return false;
+    };
+    // Where half of the pulls differ from the others, those beside the odd one are no usual ones.
+    let across = pulls.iter().filter(|one| off(one) * off(&odd) <= 0.0);
+    let Some(usual) = across.min_by(|a, b| off(a).abs().total_cmp(&off(b).abs())) else {
         return false;
     };
     let (Some(factor), Some(other)) = (to.factor(&odd.air), to.factor(&usual.air)) else {
@@ -178,6 +184,7 @@ mod tests {
 
     #[test]
     fn weather_of_another_day_is_asked_about() {
+        let points = "{rpm: [2500, 3000, 3500, 4000, 4500], torque: [139, 153, 166, 178, 190]}";
         let usual = "pressure: 1009 hPa, temperature: 18 C";
         let slip = said(usual, "pressure: 909 hPa, temperature: 18 C", "");
         assert!(slip.contains("909 hPa, and 1009 hPa for "), "{slip}");
@@ -201,6 +208,31 @@ mod tests {
             applied.contains("which the dyno has corrected"),
             "{applied}"
         );
+        // Of two halves of a day one pull of each is named, and a day of their own settles it.
+        let pulls = |pressures: [u32; 3]| {
+            let one = |p: u32| {
+                format!(
+                    "{{points: {points}, weather: {{pressure: {p} hPa, temperature: 18 C, humidity: 50 %}}}}"
+                )
+            };
+            pressures.map(one).join(", ")
+        };
+        let halves = |days: [&str; 2]| {
+            let day = format!(
+                "specs:\n  - {{name: A{}, fittings: [{}]}}\n  - {{name: B{}, fittings: [{}]}}\n",
+                days[0],
+                pulls([1015, 1014, 1015]),
+                days[1],
+                pulls([989, 988, 989]),
+            );
+            let mut findings = Findings::new();
+            decode(Source::new("testday.yaml", day), &mut findings);
+            findings.iter().map(ToString::to_string).collect::<String>()
+        };
+        let slip = halves(["", ""]);
+        assert!(slip.contains("988 hPa, and 1014 hPa for "), "{slip}");
+        let settled = halves([", day: 2026-05-09", ", day: 2026-05-10"]);
+        assert!(!settled.contains("between them"), "{settled}");
         let high = said(usual, "pressure: 1090 hPa, temperature: 18 C", "");
         assert!(high.contains("error: pressure: `1090 hPa`"), "{high}");
     }
