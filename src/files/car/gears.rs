@@ -1,7 +1,7 @@
 //! Gear sets and final drives.
 
 use super::elsewhere;
-use super::ratios::ratios;
+use super::ratios::{by_speed, ratios};
 use crate::car::offer::Terms;
 use crate::car::{Drive, FinalDrive, FirstGear, Gearbox};
 use crate::files::finding::quoted;
@@ -13,6 +13,7 @@ use crate::units::{self, TIME};
 const KEYS: &[&str] = &[
     "name",
     "ratios",
+    PER_1000_RPM,
     "shift_time",
     "first_gear",
     "efficiency",
@@ -22,7 +23,15 @@ const KEYS: &[&str] = &[
     "allowed_in",
 ];
 /// Those that may stand in the car file itself where `gearbox` is not written.
-const SHORT: [&str; 4] = ["ratios", "shift_time", "first_gear", "efficiency"];
+const SHORT: [&str; 5] = [
+    "ratios",
+    PER_1000_RPM,
+    "shift_time",
+    "first_gear",
+    "efficiency",
+];
+/// Road speed in each gear, in place of ratios.
+pub const PER_1000_RPM: &str = "speed_per_1000_rpm";
 
 /// Final drives that are read at all.
 const FINAL_DRIVES: std::ops::RangeInclusive<f64> = 0.1..=20.0;
@@ -46,14 +55,22 @@ pub struct Fitted<'a> {
     pub drive: Drive,
     /// Currency of the prices.
     pub currency: Option<&'a str>,
+    /// Final drive and rolling radius, m, of the car, where they are known.
+    pub beyond: Option<(f64, f64)>,
 }
 
 /// The fitted gear set.
-pub fn fitted(map: &Map, drive: Drive, currency: Option<&str>) -> Option<Gearbox> {
+pub fn fitted(
+    map: &Map,
+    drive: Drive,
+    currency: Option<&str>,
+    beyond: Option<(f64, f64)>,
+) -> Option<Gearbox> {
     let fitted = Fitted {
         gears: None,
         drive,
         currency,
+        beyond,
     };
     let Some(item) = map.take("gearbox") else {
         return gear_set(map, false, &fitted);
@@ -82,9 +99,12 @@ fn gear_set(map: &Map, own: bool, context: &Fitted) -> Option<Gearbox> {
     } else {
         Terms::default()
     };
-    let ratios = map
-        .require("ratios", "[2.94, 1.94, 1.36, 1.00]")
-        .and_then(|item| ratios(&item));
+    let ratios = match map.take(PER_1000_RPM) {
+        Some(item) => told_by_chart(map, &item, context),
+        None => map
+            .require("ratios", "[2.94, 1.94, 1.36, 1.00]")
+            .and_then(|item| ratios(&item)),
+    };
     let first_gear = first_gear(map, fitted);
     let ratios = ratios?;
     Some(Gearbox {
@@ -95,6 +115,29 @@ fn gear_set(map: &Map, own: bool, context: &Fitted) -> Option<Gearbox> {
         first_gear,
         terms,
     })
+}
+
+/// The ratios that the speeds of a gear chart tell.
+fn told_by_chart(map: &Map, item: &Item, context: &Fitted) -> Option<Vec<f64>> {
+    if map.has("ratios") {
+        item.error_at_key(
+            format!("`{PER_1000_RPM}` stands beside `ratios`"),
+            "each tells the gears: keep one of them",
+        );
+        return None;
+    }
+    // What is missing of tyre and final drive is told where they stand.
+    let ratios = by_speed(item, context.beyond?)?;
+    let told: Vec<String> = ratios.iter().map(|ratio| format!("{ratio:.3}")).collect();
+    map.assumed(
+        "ratios",
+        format!(
+            "{}ratios {}, by `{PER_1000_RPM}`, tyre and final drive",
+            of(map, context.gears),
+            told.join(", ")
+        ),
+    );
+    Some(ratios)
 }
 
 fn first_gear(map: &Map, fitted: Option<&Gearbox>) -> FirstGear {

@@ -63,6 +63,7 @@ const KEYS: &[&str] = &[
     "currency",
     "uncertain",
     "measured_speed",
+    gears::PER_1000_RPM,
 ];
 
 /// Rev limit where neither the car nor any pull says one, rpm (common practice).
@@ -95,19 +96,21 @@ fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
     let layout = drive.unwrap_or(Drive::Rear);
     let trims = trims::all(&map);
     let currency = map.take("currency").and_then(|item| item.text());
-    let gearbox = gears::fitted(&map, layout, currency.as_deref());
     let radius = trims
         .as_ref()
         .and_then(|t| t.first())
         .map(|t| t.rolling_radius);
+    let written = map
+        .take("final_drive")
+        .and_then(|item| gears::final_drive(&item, currency.as_deref()));
+    let beyond = written.as_ref().map(|drive| drive.ratio).zip(radius);
+    let gearbox = gears::fitted(&map, layout, currency.as_deref(), beyond);
     let speeds = measured::speeds(&map);
     let ratios = gearbox.as_ref().map_or(&[][..], |set| &set.ratios);
     let told = radius.and_then(|radius| measured::final_drive(&speeds, ratios, radius));
     let final_drive = match told.filter(|_| !map.has("final_drive")) {
         Some(ratio) => gears::told_by_speed(&map, ratio),
-        None => map
-            .require("final_drive", "9/38")
-            .and_then(|item| gears::final_drive(&item, currency.as_deref())),
+        None => map.require("final_drive", "9/38").and(written),
     };
     let rev_limit_rpm = rev_limit(&map, pulls_end);
     let rotating = body::rotating(&map, radius);
@@ -115,6 +118,7 @@ fn car(root: Item, pulls_end: Option<f64>) -> Option<Car> {
     let context = options::Context {
         fitted: gearbox.as_ref(),
         final_drive: final_drive.as_ref(),
+        radius,
         drive: layout,
         currency: currency.as_deref(),
     };

@@ -16,6 +16,8 @@ pub struct Context<'a> {
     pub fitted: Option<&'a Gearbox>,
     /// The fitted final drive.
     pub final_drive: Option<&'a FinalDrive>,
+    /// Rolling radius of the first trim, m.
+    pub radius: Option<f64>,
     /// The driven axle.
     pub drive: Drive,
     /// Currency of the prices.
@@ -58,6 +60,10 @@ fn gear_sets(map: &Map, items: &[Item], context: &Context) -> Vec<Gearbox> {
         gears: context.fitted,
         drive: context.drive,
         currency: context.currency,
+        beyond: context
+            .final_drive
+            .map(|drive| drive.ratio)
+            .zip(context.radius),
     };
     let gearboxes: Vec<Gearbox> = items
         .iter()

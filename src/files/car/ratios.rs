@@ -1,7 +1,8 @@
 //! The ratios of a gear set, and the ways in which they are written that are no list of them.
 
+use crate::car::driveline::rpm_per_speed;
 use crate::files::yaml::Item;
-use crate::units;
+use crate::units::{self, SPEED};
 
 /// Lowest and highest ratio of a gear.
 const RANGE: std::ops::RangeInclusive<f64> = 0.2..=20.0;
@@ -47,24 +48,68 @@ pub fn ratios(item: &Item) -> Option<Vec<f64>> {
             read.into_iter().collect::<Option<_>>()?
         }
     };
+    falling(item, &items, &ratios)?;
+    let (first, top) = (ratios[0], ratios[ratios.len() - 1]);
+    if ratios.len() > 2 && first > OVERALL.0 && top > OVERALL.1 {
+        let text = format!(
+            "ratios: first gear {first} and top gear {top}: are these multiplied by the final drive?"
+        );
+        item.warning(
+            text,
+            "if so divide each by it: `final_drive` is multiplied in here",
+        );
+    }
+    Some(ratios)
+}
+
+/// Ratios from first gear to top by the road speed in each at 1,000 rpm, with the final drive and the rolling radius,
+/// m, of the car.
+pub fn by_speed(item: &Item, (final_drive, radius): (f64, f64)) -> Option<Vec<f64>> {
+    let items = item.one_or_more();
+    let ratio = |item: &Item| {
+        let speed = item.quantity(&SPEED, 0.5..=100.0)?;
+        Some(1000.0 / (speed * rpm_per_speed(final_drive, radius)))
+    };
+    let read: Vec<Option<f64>> = items.iter().map(ratio).collect();
+    let ratios: Vec<f64> = read.into_iter().collect::<Option<_>>()?;
+    falling(item, &items, &ratios)?;
+    if let Some(off) = ratios.iter().find(|ratio| !RANGE.contains(ratio)) {
+        let text = format!(
+            "{}: with this tyre and final drive it makes a gear of {off:.2}",
+            item.name()
+        );
+        item.error(text, "write the speed at 1,000 rpm, as in `8.1 km/h`");
+        return None;
+    }
+    Some(ratios)
+}
+
+/// Whether there is one for each gear, and each gear is longer than the one before.
+fn falling(item: &Item, items: &[Item], ratios: &[f64]) -> Option<()> {
+    let name = item.name();
     if ratios.is_empty() || ratios.len() > MOST_GEARS {
-        let text = format!("ratios: {} gears", ratios.len());
+        let text = format!("{name}: {} gears", ratios.len());
         item.error(
             text,
-            format!("write one ratio for each of 1 to {MOST_GEARS} gears"),
+            format!("write one for each of 1 to {MOST_GEARS} gears"),
         );
         return None;
     }
     let rising = ratios.len() > 1 && ratios.windows(2).all(|w| w[0] < w[1]);
     if rising {
         let words: Vec<&str> = items.iter().rev().filter_map(Item::word).collect();
-        let remedy = format!("first gear comes first: `ratios: [{}]`", words.join(", "));
-        item.error("ratios: these rise from the first to the last", remedy);
+        let remedy = format!("first gear comes first: `{name}: [{}]`", words.join(", "));
+        // Speeds rise as ratios fall.
+        let way = if name == "ratios" { "rise" } else { "fall" };
+        item.error(
+            format!("{name}: these {way} from the first to the last"),
+            remedy,
+        );
         return None;
     }
     if let Some(k) = (1..ratios.len()).find(|&k| ratios[k] >= ratios[k - 1]) {
         let text = format!(
-            "ratios: gear {} ({}) is not below gear {k} ({})",
+            "{name}: gear {} ({}) is not below gear {k} ({})",
             k + 1,
             units::plain((1e3 * ratios[k]).round() / 1e3),
             units::plain((1e3 * ratios[k - 1]).round() / 1e3)
@@ -78,17 +123,7 @@ pub fn ratios(item: &Item) -> Option<Vec<f64>> {
         items[k].error(text, remedy);
         return None;
     }
-    let (first, top) = (ratios[0], ratios[ratios.len() - 1]);
-    if ratios.len() > 2 && first > OVERALL.0 && top > OVERALL.1 {
-        let text = format!(
-            "ratios: first gear {first} and top gear {top}: are these multiplied by the final drive?"
-        );
-        item.warning(
-            text,
-            "if so divide each by it: `final_drive` is multiplied in here",
-        );
-    }
-    Some(ratios)
+    Some(())
 }
 
 /// Two numbers of teeth.

@@ -41,6 +41,8 @@ pub struct Car {
     pub gearbox: Option<GearSet>,
     /// Ratios from first to top.
     pub ratios: Option<OneOrMore<Scalar>>,
+    /// Road speed at 1,000 rpm in each gear, as in `8.1 km/h`, from first to top; in place of `ratios`.
+    pub speed_per_1000_rpm: Option<OneOrMore<Scalar>>,
     /// Time without drive of a change up, as in `0.35 s`: one, a list, or by change.
     pub shift_time: Option<ShiftTime>,
     /// Whether first gear is used once the car rolls.
@@ -127,7 +129,9 @@ pub struct GearSet {
     /// Name for people; an option must have one.
     pub name: Option<Scalar>,
     /// Ratios from first to top.
-    pub ratios: OneOrMore<Scalar>,
+    pub ratios: Option<OneOrMore<Scalar>>,
+    /// Road speed at 1,000 rpm in each gear with the car's final drive and tyre; in place of `ratios`.
+    pub speed_per_1000_rpm: Option<OneOrMore<Scalar>>,
     /// Time without drive of a change up, as in `0.35 s`.
     pub shift_time: Option<ShiftTime>,
     /// Whether first gear is used once the car rolls.

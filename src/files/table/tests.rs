@@ -239,7 +239,7 @@ fn what_is_wrong_with_the_table_is_said() {
     pull.csv:1:5: error: `kW` is a power; `torque` is a torque
         rpm,torque (kW)
             ^^^^^^^^^^^
-      write it in the heading, as in `torque (N·m)`, whichever it is: N·m, lb-ft or kgf·m
+      write it in the heading, as in `torque (N·m)`
     ");
     insta::assert_snapshot!(said("rpm,torque (stone)\n2500,139\n3000,153\n"), @r"
     pull.csv:1:5: error: `stone` is not a unit known here; `torque` is a torque

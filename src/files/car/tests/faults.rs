@@ -48,13 +48,13 @@ fn ratios_are_checked() {
     fleet/minnow/car.yaml:6:9: error: ratios: 0 gears
         ratios: []
                 ^
-      write one ratio for each of 1 to 10 gears
+      write one for each of 1 to 10 gears
     ");
     insta::assert_snapshot!(with("ratios: [11, 10, 9, 8, 7, 6, 5, 4, 3, 2, 1]"), @r"
     fleet/minnow/car.yaml:6:9: error: ratios: 11 gears
         ratios: [11, 10, 9, 8, 7, 6, 5, 4, 3, 2, 1]
                 ^
-      write one ratio for each of 1 to 10 gears
+      write one for each of 1 to 10 gears
     ");
     insta::assert_snapshot!(with("ratios: [2.94, NaN, 0, -1]"), @r"
     fleet/minnow/car.yaml:6:16: error: ratios: `NaN` is not a finite number

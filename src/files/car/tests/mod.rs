@@ -6,6 +6,7 @@ use super::*;
 use crate::car::{Differential, FirstGear};
 use crate::files::finding::Severity;
 use crate::files::source::Source;
+use approx::assert_relative_eq;
 
 const FIVE_LINES: &str = "\
 mass: 960 kg
@@ -188,7 +189,7 @@ fn empty_and_foreign_files_are_refused() {
     fleet/minnow/car.yaml:1:1: error: this file is `rpm,torque 2500,139`
         rpm,torque
         ^
-      write keys with their values: name, drive, gearbox, ratios, shift_time, first_gear, efficiency, final_drive, rev_limit, engine, trims, mass and 20 more
+      write keys with their values: name, drive, gearbox, ratios, shift_time, first_gear, efficiency, final_drive, rev_limit, engine, trims, mass and 21 more
     ");
     insta::assert_snapshot!(said("drive:\nmass: ~\n"), @r"
     fleet/minnow/car.yaml: error: `tyre` is missing in this file
@@ -206,4 +207,57 @@ fn empty_and_foreign_files_are_refused() {
         ^^^^
       write a mass, as in `960 kg`
     ");
+}
+
+/// A gear chart in km/h at 1,000 rpm, to a tenth, of gears 2.667, 1.842, 1.360, 1.084 and 0.916 with 47/11 behind them
+/// and a tyre of 1.744 m around: 60 m/h a turn of it, and so 60 · 1.744 / (2.667 · 4.273) = 9.18 km/h in first.
+#[test]
+fn a_gear_chart_tells_the_ratios() {
+    let chart = "[9.2 km/h, 13.3 km/h, 18.0 km/h, 22.6 km/h, 26.7 km/h]";
+    let of = |chart: &str| {
+        format!(
+            "mass: 982 kg\ndrive: front\ntyre: {{rolled_out: 1.744 m}}\nfinal_drive: 11/47\nspeed_per_1000_rpm: {chart}\n"
+        )
+    };
+    let car = good(&of(chart));
+    for (told, is) in car
+        .gearbox
+        .ratios
+        .iter()
+        .zip([2.667, 1.842, 1.360, 1.084, 0.916])
+    {
+        assert_relative_eq!(*told, is, max_relative = 0.005);
+    }
+    let (_, findings) = read_text(&of(chart));
+    let told = findings
+        .iter()
+        .any(|finding| finding.text.starts_with("ratios 2.66"));
+    assert!(told, "{findings:#?}");
+    // In miles an hour they are the same gears.
+    let mph = "[5.717 mph, 8.264 mph, 11.185 mph, 14.043 mph, 16.591 mph]";
+    for (one, other) in good(&of(mph))
+        .gearbox
+        .ratios
+        .iter()
+        .zip(&car.gearbox.ratios)
+    {
+        assert_relative_eq!(one, other, max_relative = 1e-3);
+    }
+    for (chart, wanted) in [
+        (
+            "[26.7 km/h, 9.2 km/h]",
+            "speed_per_1000_rpm: these fall from the first to the last",
+        ),
+        (
+            "[9.2 km/h, 18 km/h, 13 km/h]",
+            "speed_per_1000_rpm: gear 3 ",
+        ),
+        ("[69.8 km/h, 101 km/h, 137 km/h]", "it makes a gear of 0.18"),
+        (
+            "[9.2 km/h]\nratios: [2.6]",
+            "`speed_per_1000_rpm` stands beside `ratios`",
+        ),
+    ] {
+        assert!(said(&of(chart)).contains(wanted), "{}", said(&of(chart)));
+    }
 }

@@ -32,7 +32,7 @@ fn a_plain_derive_reads_the_same_car() {
         let (path, by_types) = derived::<car::Car>(name);
         let read = car_file::read(&path, &mut Findings::new()).unwrap();
         let gears = by_types.gearbox.unwrap();
-        let OneOrMore::More(ratios) = &gears.ratios else {
+        let Some(OneOrMore::More(ratios)) = &gears.ratios else {
             panic!("one gear")
         };
         let ratios: Vec<f64> = ratios.iter().map(|ratio| number(ratio, 1.0)).collect();
