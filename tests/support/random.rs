@@ -73,6 +73,7 @@ prop_compose! {
         drag_area in 0.0..1.5,
         lift_area in -0.4..4.0,
         rolling in 0.0..0.05,
+        with_speed in prop_oneof![Just((0.0, 0.0)), (0.0..3e-4, 0.0..8e-6)],
         radius in 0.22..0.36,
     ) -> Car {
         let mut car = point_mass(mass, grip);
@@ -84,6 +85,7 @@ prop_compose! {
         car.drag_area = drag_area;
         car.lift_area = lift_area;
         car.rolling.f0 = Some(rolling);
+        (car.rolling.f1, car.rolling.f2) = with_speed;
         car.trims[0].rolling_radius = radius;
         car
     }
