@@ -172,7 +172,7 @@ fn measured(band: Stretch, reduced: &Reduced) -> Result<(), Failure> {
 /// Somebody was pulled at each of the engine speeds that are asked for.
 fn reached(at: &[f64], reduced: &Reduced) -> Result<(), Failure> {
     let curves = || reduced.specs.iter().map(|spec| &spec.curve);
-    let reaches = |rpm: f64| curves().any(|c| (c.first_rpm()..=c.last_rpm()).contains(&rpm));
+    let reaches = |rpm: f64| curves().any(|curve| curve.reaches(rpm));
     let Some(beyond) = at.iter().find(|&&rpm| !reaches(rpm)) else {
         return Ok(());
     };

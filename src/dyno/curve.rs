@@ -77,6 +77,11 @@ impl Curve {
         self.rpm[self.rpm.len() - 1]
     }
 
+    /// Whether an engine speed, rpm, was measured.
+    pub fn reaches(&self, rpm: f64) -> bool {
+        (self.first_rpm()..=self.last_rpm()).contains(&rpm)
+    }
+
     /// The points it goes through: rpm and N·m.
     pub fn points(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
         self.rpm.iter().copied().zip(self.torque.iter().copied())

@@ -88,7 +88,7 @@ fn sort_of(path: &Path) -> Sort {
     let ending = path.extension().map(|e| e.to_ascii_lowercase());
     match ending.as_ref().and_then(|e| e.to_str()) {
         Some("gpx" | "geojson" | "json") => Sort::Path,
-        Some("csv" | "tsv" | "txt" | "dat") => Sort::Table,
+        Some("csv" | "tsv" | "txt" | "dat" | "prn") => Sort::Table,
         _ => match kind_of(path) {
             Some(FileKind::Study) => Sort::Study,
             kind => Sort::Yaml(kind),

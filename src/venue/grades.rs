@@ -151,9 +151,13 @@ impl Grades {
         self.grades.iter().find(|grade| grade.name == name)
     }
 
-    /// The grade a third of the way from `grade` to the next faster (`+1`) or slower (`−1`) one, as
-    /// in `3+`. The end of the scale has nothing beyond it and a flat grade nothing between.
+    /// What a scale itself calls `3+` (`+1`) or `3-` (`−1`); else the grade a third of the way from `grade` to the
+    /// next faster or slower one. The end of the scale has nothing beyond it and a flat grade nothing between.
     pub fn shaded(&self, grade: &Grade, toward: i32) -> Grade {
+        let mark = if toward > 0 { '+' } else { '-' };
+        if let Some(own) = self.get(&format!("{}{mark}", grade.name)) {
+            return own.clone();
+        }
         let Some(speed) = grade.speed else {
             return grade.clone();
         };
@@ -181,6 +185,32 @@ impl Grades {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_scale_may_have_its_own_halves() {
+        let grade = |name: &str, kmh: f64| Grade {
+            name: name.to_owned(),
+            speed: Some(kmh * KILOMETRE_PER_HOUR),
+            turn: 1.0,
+        };
+        let scale = Grades {
+            grades: vec![
+                grade("3-", 56.0),
+                grade("3", 62.0),
+                grade("3+", 68.0),
+                grade("4", 83.0),
+            ],
+            assumed: false,
+        };
+        let kmh = |name: &str, toward| {
+            let shaded = scale.shaded(scale.get(name).unwrap(), toward);
+            shaded.speed.unwrap() / KILOMETRE_PER_HOUR
+        };
+        assert!((kmh("3", 1) - 68.0).abs() < 1e-9);
+        assert!((kmh("3", -1) - 56.0).abs() < 1e-9);
+        // A third of the way down to 3+.
+        assert!((kmh("4", -1) - 78.0).abs() < 1e-9);
+    }
 
     #[test]
     fn an_angle_by_speed_lies_between_those_of_the_default_scale() {

@@ -24,7 +24,7 @@ pub const FAR: f64 = 3000.0;
 /// Words that change nothing here.
 const PASSED: &[&str] = &[
     "into", "and", "then", "care", "caution", "cut", "dont", "don't", "dc", "keep", "in", "out",
-    "over", "at", "to", "on", "onto", "->", "→", "!", "!!", "&",
+    "over", "at", "to", "on", "onto", "->", "-", "→", "!", "!!", "&",
 ];
 
 /// Why notes cannot be read.
@@ -169,7 +169,7 @@ pub fn distance(word: &str) -> Option<f64> {
 
 /// A slope in percent, up to that of the steepest roads.
 fn percentage(word: &str) -> Option<f64> {
-    let number: f64 = word.strip_suffix('%')?.replace('−', "-").parse().ok()?;
+    let number: f64 = typed(word).strip_suffix('%')?.parse().ok()?;
     (-50.0..=50.0).contains(&number).then_some(number)
 }
 

@@ -1,6 +1,6 @@
 //! The plan of a course: where its sections lead, seen from above.
 
-use super::{Bend, Course, Extent, Section, Surface};
+use super::{Bend, Course, Extent, Scales, Section, Surface};
 use crate::units::STANDARD_GRAVITY;
 
 /// A point of the plan.
@@ -56,8 +56,16 @@ pub fn lateral(course: &Course, section: &Section) -> f64 {
     surface.map_or(8.0, nominal_lateral)
 }
 
-/// How many times as fast as where its speed is known a section is driven where it lies, at nominal grips.
+/// How many times as fast as where its speed is known a section is driven where it lies, at nominal grips; a speed of
+/// the driver's own does not go with the grip.
 pub fn carried(course: &Course, section: &Section) -> f64 {
+    if let Bend::Measured {
+        scales: Scales::Driver,
+        ..
+    } = section.bend
+    {
+        return 1.0;
+    }
     let here = course.surfaces.get(section.surface);
     here.map_or(1.0, |here| {
         (nominal_lateral(here) / lateral(course, section)).sqrt()
@@ -227,5 +235,38 @@ impl Course {
             .iter()
             .map(|section| length(section, lateral))
             .sum()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::venue::{EventKind, Surface};
+
+    /// On gravel with 0.6 of the usual grip a speed goes with its root; a crest's is the driver's own.
+    #[test]
+    fn speeds_that_go_with_the_grip_are_carried_and_others_stay() {
+        let of = |scales: Scales| {
+            let section = Section {
+                bend: Bend::Measured {
+                    speed: 20.0,
+                    direction: 1.0,
+                    scales,
+                },
+                surface: 1,
+                graded_on: Some(0),
+                ..Section::default()
+            };
+            let course = Course {
+                surfaces: vec![Surface::plain("tarmac"), Surface::plain("gravel")],
+                sections: vec![section],
+                ..Course::new("two surfaces", EventKind::Stage)
+            };
+            carried(&course, &course.sections[0])
+        };
+        let root = of(Scales::Grip);
+        assert!((0.7..0.85).contains(&root), "{root}");
+        assert_eq!(of(Scales::Usual), root);
+        assert_eq!(of(Scales::Driver), 1.0);
     }
 }

@@ -102,6 +102,24 @@ fn a_recording_has_times_and_goes_on_after_a_pause() {
     );
     assert_eq!(told(&whole), told(&timed));
     assert_eq!(shown(&whole)["corners"], shown(&timed)["corners"]);
+    // Points whose place is unknown take their times with them.
+    for empty in ["<coord/>", "<coord></coord>"] {
+        let mut rows: Vec<String> = track(&road).lines().map(str::to_owned).collect();
+        for point in [40, 41, 200] {
+            rows[1 + road.len() + point] = empty.to_owned();
+        }
+        let holed = along(
+            "road.kml",
+            &kml(&format!("<Placemark>{}</Placemark>", rows.join("\n"))),
+        );
+        near(length(&holed), length(&whole), 1e-3);
+        let part = holed.edit(
+            "track.yaml",
+            "path: road.kml",
+            "path: {file: road.kml, from: 20 s, to: 100 s}",
+        );
+        near(length(&part), 1200.0, 0.005);
+    }
     let (first, second) = road.split_at(150);
     let parts = format!(
         "<Placemark><MultiTrack>{}{}</MultiTrack></Placemark>",

@@ -55,6 +55,19 @@ fn a_surface_among_notes_changes_speeds_and_not_the_road() {
     near(speeds(&mixed)[0], speeds(&plain)[0], 1e-9);
 }
 
+/// What is called before the first reading is the road to it too.
+#[test]
+fn a_road_begins_on_the_surface_that_is_called_first() {
+    let trip = |text: &str| {
+        let world = venue(&format!("{SCALE}notes: {{trip: km, text: \"{text}\"}}"));
+        let out = super::text(super::pullrank().arg("venue").arg(world.path("track.yaml")));
+        out.lines().next().unwrap().to_owned()
+    };
+    let first = trip("gravel 0.40 3R 0.60 4L 0.80 finish");
+    assert_eq!(first, trip("0.00 gravel 0.40 3R 0.60 4L 0.80 finish"));
+    assert!(first.contains("0.80 km of gravel"), "{first}");
+}
+
 /// The road driven as pieces is the road of the notes.
 #[test]
 fn pieces_of_such_notes_take_as_long() {
@@ -82,6 +95,12 @@ fn pieces_of_such_notes_take_as_long() {
 #[test]
 fn notes_of_a_word_processor_are_read() {
     let typed = noted("100 L3- 60 R4 50 L3- don't cut 80");
+    let typed_slope = noted("100 3R -2% 60 4L 80");
+    for dash in ["–", "−"] {
+        let printed = noted(&format!("100 – 3R {dash}2% 60 4L 80"));
+        assert_eq!(told(&printed), told(&typed_slope), "{dash}");
+        assert_eq!(shown(&printed)["corners"], shown(&typed_slope)["corners"]);
+    }
     let printed = noted("100 L3– 60 R4 50 L3− don’t cut dc 80");
     assert_eq!(told(&printed), "");
     assert_eq!(shown(&printed)["corners"], shown(&typed)["corners"]);
@@ -95,6 +114,15 @@ fn a_letter_that_a_camera_read_as_a_digit_is_asked_about() {
             "`41` stands beside another distance (2 numbers like it): is it a corner, `4L`"
         ) && said.contains("if so write `4L`"),
         "{said}"
+    );
+    let ones = venue(&format!(
+        "{}notes: \"100 3L 150 50 11 60 4R 80\"",
+        SCALE.replace("2: ", "1: 40 km/h, 2: ")
+    ));
+    assert!(
+        told(&ones).contains("is it a corner, `1L`"),
+        "{}",
+        told(&ones)
     );
     for sound in [
         // Alone it is a distance like any.

@@ -72,6 +72,18 @@ fn a_pull_that_was_lifted_counts_up_to_there() {
         assert!(said.contains(wanted), "{said}");
     }
     assert!(!said.contains("another unit"), "{said}");
+    // What valves do tells nothing of the throttle.
+    let valves = lifted();
+    let text = std::fs::read_to_string(valves.0.join("short/short-1.csv")).unwrap();
+    valves.file(
+        "short/short-1.csv",
+        text.replace("lifted at 5600", "cam with high lift 11.2 mm"),
+    );
+    let (_, told) = valves.shows(&day(SWEEP, TWO));
+    assert!(
+        told.contains("was the throttle lifted") && !told.contains("high lift"),
+        "{told}"
+    );
     let part = "specs:\n  - {name: long, pulls: long}\n  - name: short\n    pulls: {file: short/short-1.csv, up_to: 5600 rpm}\n";
     let (out, said) = bench.shows(&day(SWEEP, part));
     assert_eq!(said, "");

@@ -245,6 +245,35 @@ fn minus_one_is_no_speed() {
         "{said}"
     );
     near(length(&world), length(&logged(&log)), 0.001);
+    // A phone that waits at the line knows no speed, and neither does the car move.
+    let waits = |speed: &str| {
+        anew(&log, |row, line| {
+            let mut cells: Vec<String> = line.split(',').map(str::to_owned).collect();
+            match row {
+                1..=40 => cells[1] = speed.to_owned(),
+                41..=50 => cells[1] = format!("{:.1}", 4.0 * (row - 40) as f64),
+                _ => {}
+            }
+            cells.join(",")
+        })
+    };
+    let pieces = |log: &str| {
+        let track = logged(log);
+        let mut command = super::pullrank();
+        super::text(
+            command
+                .args(["venue", "--pieces"])
+                .arg(track.path("track.yaml")),
+        )
+    };
+    let start = |pieces: String| {
+        pieces
+            .lines()
+            .find(|line| line.starts_with("start: "))
+            .map(str::to_owned)
+    };
+    assert_eq!(start(pieces(&waits("-1"))), start(pieces(&waits("0"))));
+    assert_eq!(start(pieces(&waits("0"))), None);
     let said = logged(&with("-8")).faults();
     assert!(said.contains("write speeds without a sign"), "{said}");
 }

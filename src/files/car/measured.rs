@@ -112,7 +112,7 @@ fn fitting(car: &Car, ratio: f64) -> String {
         .find(is_it)
         .and_then(|drive| drive.teeth);
     match teeth {
-        Some((pinion, wheel)) => format!("a final drive of {ratio:.2}, as {pinion}/{wheel} is,"),
+        Some((pinion, wheel)) => format!("a final drive of {ratio:.2} ({pinion}/{wheel})"),
         None => format!("a final drive of {ratio:.2}"),
     }
 }

@@ -97,7 +97,16 @@ pub(super) fn read(table: &mut Table, findings: &mut Findings) -> Option<Read> {
         return None;
     };
     let (mut lateral, height) = (lateral?, height?);
-    if yaw_column.is_some() {
+    if let Some(column) = yaw_column {
+        let rates = lateral.iter_mut().flatten();
+        if let Some(zero) = lateral::at_rest(rates, &speed) {
+            let text = format!(
+                "{} of {:.2} °/s while the car stands taken off",
+                quoted(&table.columns[column].name),
+                zero.to_degrees()
+            );
+            findings.push(table.assumed("lateral", table.columns[column].mark, text));
+        }
         let across = |(rate, speed): (&mut f64, &f64)| *rate *= speed;
         lateral.iter_mut().flatten().zip(&speed).for_each(across);
     }

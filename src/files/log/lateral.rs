@@ -109,9 +109,55 @@ pub(super) fn unread(table: &Table, read: Option<usize>) -> Vec<String> {
         .collect()
 }
 
+/// Fewest rows at rest that tell what a gyroscope reads there (common practice, no source).
+const AT_REST: usize = 10;
+/// Slower than this a car stands, m/s: what pulses of a wheel resolve.
+const STANDS: f64 = 0.1;
+/// Rates, rad/s, from which what is taken off is worth a word: 0.1 degrees a second.
+const TOLD: f64 = 0.1 * std::f64::consts::PI / 180.0;
+
+/// Takes off rates of yaw, rad/s, what they are in the mean while the car stands, where it turns by nothing; gives it
+/// where that is worth a word.
+pub(super) fn at_rest<'r>(rates: impl Iterator<Item = &'r mut f64>, speed: &[f64]) -> Option<f64> {
+    let rates: Vec<&mut f64> = rates.collect();
+    let rest: Vec<f64> = (rates.iter().zip(speed))
+        .filter(|(_, speed)| **speed < STANDS)
+        .map(|(rate, _)| **rate)
+        .collect();
+    if rest.len() < AT_REST {
+        return None;
+    }
+    let zero = rest.iter().sum::<f64>() / rest.len() as f64;
+    rates.into_iter().for_each(|rate| *rate -= zero);
+    (zero.abs() > TOLD).then_some(zero)
+}
+
 #[cfg(test)]
 mod tests {
-    use super::{folded, is_one, speaks_of_it, without_source};
+    use super::{at_rest, folded, is_one, speaks_of_it, without_source};
+
+    #[test]
+    fn what_a_gyroscope_reads_at_rest_is_taken_off() {
+        let speed: Vec<f64> = (0..40).map(|i| if i < 20 { 0.0 } else { 15.0 }).collect();
+        let rates = |zero: f64| -> Vec<f64> {
+            (0..40)
+                .map(|i| {
+                    zero + if i < 20 {
+                        0.001 * f64::from(i % 2)
+                    } else {
+                        0.3
+                    }
+                })
+                .collect()
+        };
+        let mut off = rates(0.02);
+        let zero = at_rest(off.iter_mut(), &speed).unwrap();
+        assert!((zero - 0.0205).abs() < 1e-12, "{zero}");
+        assert!((off[30] - 0.2995).abs() < 1e-12, "{}", off[30]);
+        assert_eq!(at_rest(rates(0.0).iter_mut(), &speed), None);
+        // A flying lap stands nowhere.
+        assert_eq!(at_rest(rates(0.02).iter_mut(), &[15.0; 40]), None);
+    }
 
     #[test]
     fn usual_abbreviations_are_read() {

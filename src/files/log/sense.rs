@@ -60,6 +60,9 @@ pub(super) fn check(
     Some(holes)
 }
 
+/// A car that has pulled away for a second is hardly faster, m/s (0.5 g; common practice, no source).
+const PULLS_AWAY: f64 = 5.0;
+
 /// Takes a car that stands for standing, where its speed wavers about zero, and refuses speeds further below.
 pub(super) fn forwards(
     table: &Table,
@@ -82,8 +85,18 @@ pub(super) fn forwards(
             .map(|v| Some(*v).filter(|v| *v >= 0.0))
             .collect();
         speed.copy_from_slice(&filled(&values, &known, at));
+        // A phone that waits at the line, or has stopped behind it, knows no speed either.
+        if let (Some(&begins), Some(&ends)) = (known.first(), known.last()) {
+            if speed[begins] < PULLS_AWAY {
+                speed[..begins].fill(0.0);
+            }
+            if speed[ends] < PULLS_AWAY {
+                speed[ends + 1..].fill(0.0);
+            }
+        }
         let text = format!(
-            "{} is -1 in {} of {}, here first, as phones write where they know none: put between those beside them",
+            "{} is -1 in {} of {}, here first, as phones write where they know none: put between those beside them, and standing before and behind them where \
+             those are slow",
             quoted(&heading.name),
             below.len(),
             counted(speed.len(), "row")

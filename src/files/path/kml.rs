@@ -12,6 +12,8 @@ pub(super) struct Open {
     begun: Vec<(usize, Option<String>)>,
     /// Times of the recording that is being read, s.
     times: Vec<Option<f64>>,
+    /// Which of its points are unknown: no coordinates stand in their elements.
+    unknown: Vec<usize>,
     /// Its heights are not those above the sea.
     relative: bool,
 }
@@ -35,6 +37,11 @@ impl Open {
         text.is_empty() || self.times.last().is_some_and(Option::is_some)
     }
 
+    /// A point of a recording that is unknown, behind so many that are known.
+    pub fn unknown(&mut self, known: usize) {
+        self.unknown.push(known + self.unknown.len());
+    }
+
     /// What the heights of a line are above.
     pub fn altitude(&mut self, mode: &str) {
         self.relative = mode.starts_with("relative");
@@ -42,8 +49,15 @@ impl Open {
 
     /// A line ends: its times are those of its points.
     pub fn end_line(&mut self, line: Option<&mut Line>) {
-        let (times, relative) = (std::mem::take(&mut self.times), self.relative);
+        let (mut times, relative) = (std::mem::take(&mut self.times), self.relative);
         self.relative = false;
+        let unknown = std::mem::take(&mut self.unknown);
+        let mut row = 0..;
+        times.retain(|_| {
+            unknown
+                .binary_search(&row.next().unwrap_or_default())
+                .is_err()
+        });
         let Some(line) = line else { return };
         if times.len() == line.fixes.len() {
             for (fix, time) in line.fixes.iter_mut().zip(times) {

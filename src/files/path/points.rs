@@ -127,6 +127,26 @@ fn in_metres(table: &Table, column: usize, (key, what): (&str, &str), findings: 
     }
 }
 
+/// Asks about points without a unit that are whole numbers, as those are that were clicked on a picture.
+fn ask_picture(table: &Table, (x, y): (usize, usize), findings: &mut Findings) {
+    /// Fewer points are typed by hand.
+    const MANY: usize = 20;
+    let whole = |column: usize| {
+        let mut rows = 0..table.height();
+        rows.all(|row| table.cell(row, column).parse::<u32>().is_ok())
+    };
+    let bare = table.written_unit(x).is_none() && table.written_unit(y).is_none();
+    if bare && table.height() >= MANY && whole(x) && whole(y) {
+        let mark = table.columns[x].mark;
+        let text = "x and y are whole numbers without a unit: clicked on a picture?";
+        let finding = table.finding(Severity::Warning, mark, text).deciding();
+        findings.push(finding.remedy(
+            "points of a picture times its scale, m for each, are metres, and its y runs down: turn its sign round; then, \
+             or if they are metres as they stand, head them `x (m),y (m)`",
+        ));
+    }
+}
+
 fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
     if let (Some(lat), Some(lon)) = (table.find(LAT), table.find(LON)) {
         let column = lat;
@@ -144,6 +164,7 @@ fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
     }
     if let (Some(x), Some(y)) = (table.find(X), table.find(Y)) {
         in_metres(table, x, ("x", "distances east and north"), findings);
+        ask_picture(table, (x, y), findings);
         let x = table.numbers(x, &LENGTH, Some("m"), findings);
         let y = table.numbers(y, &LENGTH, Some("m"), findings);
         return Some(
@@ -160,6 +181,20 @@ fn places(table: &Table, findings: &mut Findings) -> Option<Vec<Place>> {
     });
     None
 }
+
+/// What lists of a road's axis call its elements, and how many lines of them tell such a list.
+const ELEMENTS: [&str; 9] = [
+    "straight",
+    "line",
+    "tangent",
+    "arc",
+    "curve",
+    "clothoid",
+    "spiral",
+    "gerade",
+    "klothoide",
+];
+const FEWEST_ELEMENTS: usize = 3;
 
 /// How to write a table of straights and corners that somebody measured; `None` of another one.
 fn as_pieces(table: &Table) -> Option<String> {
@@ -189,7 +224,16 @@ fn as_pieces(table: &Table) -> Option<String> {
         "l/r",
         "länge",
     ]);
-    if !(chord || bends && parts) {
+    // A list of an axis in columns of blanks is none of the table's rows.
+    let listed = || {
+        let element = |line: &str| {
+            let mut words = line.split_whitespace().map(str::to_lowercase);
+            words.any(|word| ELEMENTS.contains(&word.as_str()))
+                && line.contains(|c: char| c.is_ascii_digit())
+        };
+        table.notes().filter(|(_, line)| element(line)).count() >= FEWEST_ELEMENTS
+    };
+    if !(chord || bends && parts || listed()) {
         return None;
     }
     let mut remedy = "this looks like a road piece by piece, and `path` takes points: write each row under `pieces`, as in \

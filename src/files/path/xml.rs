@@ -237,6 +237,7 @@ impl<'a> Parser<'a> {
             }
             Element::Point => self.point(element, at),
             Element::Placemark | Element::Parts if open => self.kml.begin(self.lines.len()),
+            Element::Coordinate if !open => self.unknown(),
             _ => {}
         }
         if open {
@@ -319,6 +320,7 @@ impl<'a> Parser<'a> {
             Text::Coordinates => text
                 .split_ascii_whitespace()
                 .for_each(|text| self.drawn(at, text, ',')),
+            Text::Coordinate if text.is_empty() => self.unknown(),
             Text::Coordinate => self.drawn(at, text, ' '),
             Text::When if self.kml.time(text) => {}
             Text::When => self.no_time(at, text),
@@ -351,6 +353,12 @@ impl<'a> Parser<'a> {
     fn no_time(&mut self, at: usize, text: &str) {
         let text = format!("{} is no date and time of the calendar", quoted(text));
         self.fault(at, text, "write it as in `2024-05-01T10:20:30Z`");
+    }
+
+    /// A point of a recording whose place was not known.
+    fn unknown(&mut self) {
+        let known = self.lines.last().map_or(0, |line| line.fixes.len());
+        self.kml.unknown(known);
     }
 
     /// A point of KML.

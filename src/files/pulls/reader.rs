@@ -10,13 +10,16 @@ use super::{
     weather,
 };
 use crate::dyno::{Conditioned, Handling, Method, Rows, condition, most_rows};
-use crate::files::finding::{Finding, Findings, Severity};
+use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::source::Mark;
 use crate::files::table::Table;
 use crate::units::{SPEED, counted};
 
 /// Torque that engines have, N·m (common practice, no source), a thousand times which a table has that lost its decimal points.
 const LOST: std::ops::RangeInclusive<f64> = 5.0..=3000.0;
+
+/// Fewest rows of a log, in which no engine's torque stays one figure.
+const LOGGED: usize = 20;
 
 /// One pull of a table.
 pub struct Reader<'a> {
@@ -251,6 +254,31 @@ impl Reader<'_> {
         (findings.errors() == before).then_some(())
     }
 
+    /// What is wrong with torque that is one figure in every row: no engine has such a curve.
+    fn constant(&self, made: &Conditioned) -> Option<Finding> {
+        // Few rows of a sheet may lie on a plateau.
+        if made.used.len() < LOGGED {
+            return None;
+        }
+        let mut used = made.used.iter().map(|&i| self.values.torque[self.rows[i]]);
+        let first = used.next()?;
+        let column = self
+            .columns
+            .torque
+            .filter(|_| used.all(|torque| torque == first))?;
+        let heading = &self.table.columns[column];
+        let text = format!(
+            "{} is {} in every row: no engine's torque",
+            quoted(&heading.name),
+            self.table.cell(self.rows[0], column)
+        );
+        let finding = self.table.finding(Severity::Error, heading.mark, text);
+        Some(finding.remedy(
+            "a reference or a rated figure? head the column that was measured `torque`; what an engine's computer makes of \
+             it in per cent is reckoned, not measured, and knows nothing of other parts",
+        ))
+    }
+
     /// Enough points, and torque above zero at all of them.
     fn check_points(&self, rows: &Rows, made: &Conditioned, findings: &mut Findings) -> Option<()> {
         let row = |i: usize| made.used.get(i).copied().unwrap_or(0);
@@ -265,6 +293,10 @@ impl Reader<'_> {
                 false => "eight to twelve, evenly spread, make a good sheet".to_owned(),
             };
             findings.push(finding.remedy(remedy));
+            return None;
+        }
+        if let Some(finding) = self.constant(made) {
+            findings.push(finding);
             return None;
         }
         let low = made

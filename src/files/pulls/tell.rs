@@ -148,7 +148,12 @@ impl Reader<'_> {
         let Some((before, after)) = lift(&made.rpm, &made.torque, made.handling.smoothed) else {
             return;
         };
-        let of_it = |line: &&str| line.to_lowercase().contains("lift");
+        // Cams and valves lift too.
+        let of_it = |line: &&str| {
+            let line = line.to_lowercase();
+            let lifted = ["lifted", "lift off", "lift-off"];
+            lifted.iter().any(|word| line.contains(word))
+        };
         let remark = self.table.notes().map(|(_, line)| line).find(of_it);
         let remark = remark.map_or(String::new(), |line| {
             format!(" (the file: {})", quoted(line.trim()))

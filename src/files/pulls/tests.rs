@@ -302,7 +302,7 @@ fn torque_and_power_that_disagree_are_diagnosed() {
 fn a_run_down_is_no_pull() {
     let mut text = String::from("time,rpm,torque (Nm)\n");
     for i in 0..60 {
-        text += &format!("{},{},150\n", f64::from(i) * 0.2, 7000 - 70 * i);
+        text += &format!("{},{},{}\n", f64::from(i) * 0.2, 7000 - 70 * i, 150 + i % 2);
     }
     let (pulls, findings) = read_with(&text, &settings());
     assert!(pulls.unwrap()[0].acceleration[20] < -300.0);
@@ -326,4 +326,31 @@ fn throttle_is_known_by_its_usual_headings() {
         let columns = columns::find(&table, &settings(), &mut findings).unwrap();
         assert_eq!(columns.throttle, Some(2), "{heading}");
     }
+}
+
+/// As an engine's computer logs it beside its per cent; five rows of a sheet may lie on a plateau.
+#[test]
+fn torque_that_is_one_figure_all_along_is_none() {
+    let log = |rows: u32, torque: fn(u32) -> u32| {
+        let mut text = String::from("time,rpm,percent torque (%),reference torque (Nm)\n");
+        for i in 0..rows {
+            text += &format!(
+                "{},{},{},{}\n",
+                f64::from(i) * 0.2,
+                2500 + 60 * i,
+                45 + i % 9,
+                torque(i)
+            );
+        }
+        let (pulls, findings) = read_with(&text, &settings());
+        let said: String = findings.iter().map(ToString::to_string).collect();
+        (pulls.is_some(), said)
+    };
+    let (read, said) = log(40, |_| 240);
+    assert!(
+        !read && said.contains("`reference torque` is 240 in every row"),
+        "{said}"
+    );
+    assert!(log(40, |i| 240 + i % 2).0);
+    assert!(log(8, |_| 240).0);
 }

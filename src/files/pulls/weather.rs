@@ -16,9 +16,9 @@ const OTHERS: [&str; 26] = [
     "corr", "korr", "std", "vapo",
 ];
 /// Beginnings of words for the air's temperature.
-const AIR: [&str; 18] = [
+const AIR: [&str; 19] = [
     "air", "luft", "aria", "aire", "amb", "temp", "tamb", "intake", "inlet", "iat", "ansaug",
-    "umgebung", "room", "raum", "hall", "cell", "lucht", "t",
+    "umgebung", "room", "raum", "hall", "cell", "lucht", "bulb", "t",
 ];
 /// Those of its humidity.
 const HUMIDITY: [&str; 11] = [
@@ -45,6 +45,7 @@ pub struct Stated {
     at_sea: bool,
     temperature: Option<(String, f64)>,
     humidity: Option<(String, f64)>,
+    wet_bulb: Option<(String, f64)>,
 }
 
 impl Stated {
@@ -57,12 +58,13 @@ impl Stated {
             false => "pressure",
         };
         let elevation = if self.at_sea { ", elevation: …" } else { "" };
-        let humidity = match &self.humidity {
-            Some((humidity, _)) => humidity,
-            None => "…",
+        let moist = match (&self.humidity, &self.wet_bulb) {
+            (Some((humidity, _)), _) => format!("humidity: {humidity}"),
+            (None, Some((bulb, _))) => format!("wet_bulb: {bulb}"),
+            (None, None) => "humidity: …".to_owned(),
         };
         Some(format!(
-            "{{{key}: {pressure}{elevation}, temperature: {temperature}, humidity: {humidity}}}"
+            "{{{key}: {pressure}{elevation}, temperature: {temperature}, {moist}}}"
         ))
     }
 
@@ -70,8 +72,14 @@ impl Stated {
     pub fn air(&self) -> Option<Air> {
         let ((_, pressure), (_, temperature)) =
             self.pressure.as_ref().zip(self.temperature.as_ref())?;
-        let humidity = self.humidity.as_ref().map_or(0.5, |humidity| humidity.1);
-        let air = Air::new(*pressure, *temperature, humidity).ok();
+        let air = match (&self.humidity, &self.wet_bulb) {
+            (None, Some((_, bulb))) => Air::from_wet_bulb(*pressure, *temperature, *bulb),
+            (humidity, _) => {
+                let humidity = humidity.as_ref().map_or(0.5, |humidity| humidity.1);
+                Air::new(*pressure, *temperature, humidity)
+            }
+        };
+        let air = air.ok();
         air.filter(|_| !self.at_sea)
     }
 }
@@ -109,7 +117,10 @@ fn take(line: &str, stated: &mut Stated) {
             continue;
         };
         let value = if signed { -value } else { value };
-        let unit = unit_of(&name).or_else(|| unit_behind(rest));
+        let units = match unit_of(&name) {
+            Some(unit) => vec![unit.to_owned()],
+            None => units_behind(rest),
+        };
         let words = words(&name);
         let of = |list: &[&str]| {
             let begins = |word: &String| list.iter().any(|start| is_begun(word, start));
@@ -117,7 +128,7 @@ fn take(line: &str, stated: &mut Stated) {
         };
         if !of(&OTHERS) {
             let read = |dimension: &Dimension| {
-                let unit = dimension.unit(unit?)?;
+                let unit = units.iter().find_map(|unit| dimension.unit(unit))?;
                 Some((format!("{value} {}", unit.name()), unit.to_si(value)))
             };
             if let Some(pressure) = read(&PRESSURE).filter(|(_, si)| PRESSURES.contains(si)) {
@@ -126,11 +137,17 @@ fn take(line: &str, stated: &mut Stated) {
             }
             let warm = read(&TEMPERATURE).filter(|(_, si)| of(&AIR) && TEMPERATURES.contains(si));
             if let Some(temperature) = warm {
-                stated.temperature.get_or_insert(temperature);
+                let wet = words.iter().any(|word| word == "wet");
+                let place = if wet {
+                    &mut stated.wet_bulb
+                } else {
+                    &mut stated.temperature
+                };
+                place.get_or_insert(temperature);
             }
             if of(&HUMIDITY)
                 && (0.0..=100.0).contains(&value)
-                && unit.is_none_or(|unit| unit == "%")
+                && units.first().is_none_or(|unit| unit.starts_with('%'))
             {
                 let share = (format!("{value} %"), value / 100.0);
                 stated.humidity.get_or_insert(share);
@@ -154,14 +171,20 @@ fn words(name: &str) -> Vec<String> {
     parts.map(str::to_lowercase).collect()
 }
 
-/// The unit that stands behind a figure.
-fn unit_behind(rest: &str) -> Option<&str> {
+/// What may be the unit behind a figure: two words together, as in `757 mm Hg`, or one.
+fn units_behind(rest: &str) -> Vec<String> {
     let rest = rest.trim_start_matches([' ', '\u{a0}', '\t', ';', '"']);
-    let end = rest
-        .find(|c: char| !(c.is_alphabetic() || matches!(c, '°' | '%')))
-        .unwrap_or(rest.len());
-    let unit = rest[..end].trim();
-    (!unit.is_empty()).then_some(unit)
+    let line = rest.split([',', ';', '(', '\t']).next().unwrap_or_default();
+    let mut words = line.split_whitespace();
+    let letters = |word: &str| {
+        let end = word.find(|c: char| !(c.is_alphabetic() || matches!(c, '°' | '%')));
+        word[..end.unwrap_or(word.len())].to_owned()
+    };
+    let Some(first) = words.next().map(letters).filter(|first| !first.is_empty()) else {
+        return Vec::new();
+    };
+    let both = words.next().map(|next| format!("{first}{}", letters(next)));
+    both.into_iter().chain([first]).collect()
 }
 
 /// The unit that a name has in brackets.
@@ -198,6 +221,10 @@ mod tests {
             (
                 "Oil: 84 C\nPressure [mbar];1009\nTemperature [°C];18;RH [%];61",
                 "{pressure: 1009 hPa, temperature: 18 °C, humidity: 61 %}",
+            ),
+            (
+                "BAROMETER   751.2 mm Hg (in the cell)\nDRY BULB    86 F  (at the trumpets)\nWET BULB    66 F",
+                "{pressure: 751.2 mmHg, temperature: 86 °F, wet_bulb: 66 °F}",
             ),
             (
                 "09.05.2026 14:20 Bench 2\nQNH 1021 hPa Temp. 21C",

@@ -12,9 +12,9 @@ const MOST_FILES: usize = 200;
 /// What makes a name a pattern.
 const WILD: [char; 3] = ['*', '?', '['];
 /// Endings of the files that a folder of pulls is searched for.
-const ENDINGS: [&str; 4] = ["csv", "txt", "tsv", "dat"];
+const ENDINGS: [&str; 5] = ["csv", "txt", "tsv", "dat", "prn"];
 /// The same in words.
-pub const LOOKED_FOR: &str = "files ending in .csv, .txt, .tsv or .dat are looked for";
+pub const LOOKED_FOR: &str = "files ending in .csv, .txt, .tsv, .dat or .prn are looked for";
 /// What systems leave in the folders they show.
 const SHADOWS: [&str; 2] = ["thumbs.db", "desktop.ini"];
 

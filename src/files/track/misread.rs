@@ -31,13 +31,13 @@ pub(super) fn ask(item: &Item, text: &str, grades: &Grades) {
     let Some(&first) = seeming.first() else {
         return;
     };
-    if (round as f64) < ROUND * others.len() as f64 {
+    if others.is_empty() || (round as f64) < ROUND * others.len() as f64 {
         return;
     }
     let Some(place) = item.places_of(&words).get(first).copied() else {
         return;
     };
-    let grade = words[first].trim_end_matches('1');
+    let grade = words[first].strip_suffix('1').unwrap_or(words[first]);
     let more = match seeming.len() {
         1 => String::new(),
         several => format!(" ({} like it)", counted(several, "number")),

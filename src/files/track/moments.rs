@@ -89,9 +89,10 @@ impl Moments {
                 remedy: "write a distance along it, as in `1.2 km`, or a position".to_owned(),
             });
         };
+        let reading = self.reading(clock);
         let at = |key, moment: &Option<Moment>| match moment {
             Some(moment) => moment
-                .of(clock)
+                .of(reading, clock)
                 .map(Some)
                 .ok_or_else(|| self.missed(key, moment, clock)),
             None => Ok(None),
@@ -123,6 +124,15 @@ impl Moments {
         Ok(rows.start..rows.end.max(rows.start))
     }
 
+    /// What both ends are times of, where one reading fits them: minutes since the start beside a time of day are no
+    /// part of an hour.
+    fn reading(&self, clock: (f64, f64)) -> Option<Reading> {
+        let both = || [&self.from, &self.to].into_iter().flatten();
+        let fits = |reading: &Reading| both().all(|moment| moment.in_(*reading, clock).is_some());
+        let tries = both().next()?.readings(clock.0);
+        tries.into_iter().find(fits)
+    }
+
     /// A moment that the recording does not have, and what it is by the clock of another zone.
     fn missed(&self, key: &'static str, moment: &Moment, clock: (f64, f64)) -> Missed {
         let (first, last) = clock;
@@ -137,7 +147,7 @@ impl Moments {
         let elsewhere = |moment: &Moment, hours: i32| match moment.read {
             Read::Clock(clock, _) => {
                 let there = (clock - 3600.0 * f64::from(hours)).rem_euclid(DAY);
-                Some(of_day(first, there)).filter(|t| (first..=last).contains(t))
+                Some(of_day(first - 1.0, there)).filter(|t| (first..=last).contains(t))
             }
             Read::Seconds(_) => None,
         };
@@ -163,25 +173,65 @@ impl Moments {
 }
 
 impl Moment {
-    /// The time of this moment on a recording's clock that runs from `first` to `last`, s.
-    fn of(&self, (first, last): (f64, f64)) -> Option<f64> {
-        let since = |seconds: f64| first + seconds;
-        let tries = match self.read {
-            Read::Seconds(seconds) => [seconds, since(seconds), seconds],
-            Read::Clock(clock, None) => [of_day(first, clock), since(clock), clock],
-            Read::Clock(clock, Some(short)) if first >= OF_A_DAY => {
-                [of_day(first, clock), since(short), short]
+    /// The time of this moment on a recording's clock that runs from `first` to `last`, s; in the first reading that
+    /// fits where none is given.
+    fn of(&self, reading: Option<Reading>, clock: (f64, f64)) -> Option<f64> {
+        match reading {
+            Some(reading) => self.in_(reading, clock),
+            None => {
+                let mut tries = self.readings(clock.0).into_iter();
+                tries.find_map(|reading| self.in_(reading, clock))
             }
-            Read::Clock(clock, Some(short)) => [short, since(short), of_day(first, clock)],
+        }
+    }
+
+    /// The readings of this moment on a clock that begins with `first`, likeliest first.
+    fn readings(&self, first: f64) -> [Reading; 3] {
+        match self.read {
+            Read::Seconds(_) => [Reading::Own, Reading::Since, Reading::Day],
+            Read::Clock(_, Some(_)) if first < OF_A_DAY => {
+                [Reading::Own, Reading::Since, Reading::Day]
+            }
+            Read::Clock(..) => [Reading::Day, Reading::Since, Reading::Own],
+        }
+    }
+
+    /// Its time in one reading. The second or minute in which the recording begins or ends is in it.
+    fn in_(&self, reading: Reading, (first, last): (f64, f64)) -> Option<f64> {
+        let (seconds, minutes) = match self.read {
+            Read::Seconds(seconds) => (seconds, false),
+            Read::Clock(clock, Some(short)) => match reading {
+                Reading::Day => (clock, true),
+                _ => (short, false),
+            },
+            Read::Clock(clock, None) => (clock, false),
         };
-        tries.into_iter().find(|t| (first..=last).contains(t))
+        let within = if minutes { 60.0 } else { 1.0 };
+        let time = match (reading, self.read) {
+            (Reading::Day, Read::Seconds(_)) => return None,
+            (Reading::Day, _) => of_day(first - within, seconds),
+            (Reading::Since, _) => first + seconds,
+            (Reading::Own, _) => seconds,
+        };
+        (first - within < time && time < last + within).then(|| time.clamp(first, last))
     }
 }
 
-/// The time of day on a clock that began with `first`, s; over midnight it is the next day's.
-fn of_day(first: f64, clock: f64) -> f64 {
-    let there = (first / DAY).floor() * DAY + clock;
-    if there < first { there + DAY } else { there }
+/// What the times of a part may be counted in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Reading {
+    /// The time of day.
+    Day,
+    /// Seconds or minutes since the first row.
+    Since,
+    /// The recording's own clock.
+    Own,
+}
+
+/// The first time of day `clock` behind `from`, s; over midnight it is the next day's.
+fn of_day(from: f64, clock: f64) -> f64 {
+    let there = (from / DAY).floor() * DAY + clock;
+    if there <= from { there + DAY } else { there }
 }
 
 /// A time of a clock that began with `first`, as people write it.
@@ -237,6 +287,24 @@ mod tests {
             assert_eq!(part("23:59:55", "0:00:30", &times), 1..5);
             assert_eq!(part("00:00:05", "00:01:00", &times), 2..8);
         }
+    }
+
+    /// A recording from 10:42:00.4 to 11:02:00.4: its first second and its last minute are in it.
+    #[test]
+    fn the_second_in_which_a_recording_begins_is_its_own() {
+        let times: Vec<f64> = (0..=1200).map(|row| 38_520.4 + f64::from(row)).collect();
+        for from in ["10:42", "10:42:00"] {
+            assert_eq!(part(from, "11:02", &times), 0..1200);
+        }
+        assert_eq!(part("10:43", "11:02:00", &times), 60..1200);
+    }
+
+    /// From 10:00 to 11:00: both are minutes of it, or both times of day.
+    #[test]
+    fn both_ends_are_read_alike() {
+        let times: Vec<f64> = (0..=3600).map(|row| 36_000.0 + f64::from(row)).collect();
+        assert_eq!(part("5:00", "10:30", &times), 300..631);
+        assert_eq!(part("10:05", "10:30", &times), 300..1801);
     }
 
     #[test]

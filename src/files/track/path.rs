@@ -184,7 +184,6 @@ pub(super) fn lap(item: &Item, closed: bool) -> Option<Lap> {
         .map(|number| Lap::Number(number as usize))
 }
 
-/// A place along the path: a distance, or a position that it passes.
 /// Where a road begins and ends along its recording: places, and in what is returned times.
 pub(super) fn ends(map: &Map, from: &mut Option<Where>, to: &mut Option<Where>) -> Option<Moments> {
     let mut moments = Moments::default();
@@ -196,6 +195,7 @@ pub(super) fn ends(map: &Map, from: &mut Option<Where>, to: &mut Option<Where>) 
     Some(moments)
 }
 
+/// A place along the path: a distance, or a position that it passes.
 fn place_of(item: &Item) -> Option<Where> {
     if !item.is_mapping() {
         let named = item

@@ -233,9 +233,7 @@ fn more(page: &Page, strip: &Strip, at: f64) -> Option<f64> {
     let [own, other] = strip
         .specs
         .map(|spec| &page.answer.engines.list[spec].curve);
-    let measured =
-        |curve: &crate::dyno::Curve| (curve.first_rpm()..=curve.last_rpm()).contains(&at);
-    (measured(own) && measured(other)).then(|| other.torque(at) - own.torque(at))
+    (own.reaches(at) && other.reaches(at)).then(|| other.torque(at) - own.torque(at))
 }
 
 fn corner(page: &Page, strip: &Strip, exit: &Exit, place: &str) -> Corner {

@@ -28,10 +28,7 @@ impl AtSpeed {
 /// Every spec at every engine speed that was asked for.
 pub fn at_speeds(sheet: &Sheet) -> Vec<AtSpeed> {
     let reduced = sheet.reduced;
-    let reaches = |spec: usize, rpm: f64| {
-        let curve = &reduced.specs[spec].curve;
-        (curve.first_rpm()..=curve.last_rpm()).contains(&rpm)
-    };
+    let reaches = |spec: usize, rpm: f64| reduced.specs[spec].curve.reaches(rpm);
     let of = |rpm: f64, spec: usize| {
         let point = Stretch {
             from_rpm: rpm,

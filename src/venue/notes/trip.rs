@@ -137,6 +137,8 @@ pub fn pieces(
     let mut parts: Vec<Part> = Vec::new();
     let mut errors = Vec::new();
     let (mut slope, mut surface, mut before) = (0.0, 0, "");
+    // Slope and surface of the road before the first reading.
+    let mut begun = (0.0, 0);
     let mut i = 0;
     while i < words.len() {
         let (number, word, next) = (i + 1, words[i], words.get(i + 1).copied());
@@ -160,6 +162,9 @@ pub fn pieces(
                 }),
                 _ => {
                     before = word;
+                    if parts.is_empty() {
+                        begun = (slope, surface);
+                    }
                     parts.push(Part {
                         at,
                         noted: Vec::new(),
@@ -207,7 +212,7 @@ pub fn pieces(
         errors.push(NoteError::Empty);
     }
     match errors.is_empty() {
-        true => Ok(laid(parts, lateral)),
+        true => Ok(laid(parts, begun, lateral)),
         false => Err(errors),
     }
 }
@@ -218,15 +223,19 @@ fn is_end(word: &str, next: Option<&str>) -> bool {
 }
 
 /// The road of readings: it begins at the first where nothing was noted there, else where the trip was set to
-/// nought, and ends with the last.
-fn laid(parts: Vec<Part>, lateral: f64) -> Vec<Piece> {
+/// nought, with what slope and surface were said to have `begun`; it ends with the last.
+fn laid(parts: Vec<Part>, begun: (f64, usize), lateral: f64) -> Vec<Piece> {
     let mut pieces = Vec::new();
     let ends: Vec<f64> = parts.iter().skip(1).map(|part| part.at).collect();
     if let Some(first) = parts.first()
         && !first.noted.is_empty()
         && first.at > 0.0
     {
-        pieces.push(Piece::straight(first.at));
+        pieces.push(Piece {
+            slope: begun.0,
+            surface: begun.1,
+            ..Piece::straight(first.at)
+        });
     }
     for (index, part) in parts.into_iter().enumerate() {
         let Part {

@@ -184,7 +184,7 @@ fn a_measured_speed_is_held_against_the_file_and_may_tell_the_final_drive() {
         measured(4, 38.0 / 9.0 / 3.8)
     ));
     assert!(
-        offered.contains("a final drive of 3.80, as 10/38 is,"),
+        offered.contains("a final drive of 3.80 (10/38), gear 4 of"),
         "{offered}"
     );
     assert!(
