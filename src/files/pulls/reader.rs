@@ -18,6 +18,9 @@ use crate::units::{SPEED, counted};
 /// Torque that engines have, N·m (common practice, no source), a thousand times which a table has that lost its decimal points.
 const LOST: std::ops::RangeInclusive<f64> = 5.0..=3000.0;
 
+/// What torque is called that others are a share of, and what these are.
+const REFERENCES: [&str; 6] = ["reference", "ref ", "nominal", "rated", "max", "soll"];
+const SHARES: [&str; 4] = ["torque", "load", "moment", "couple"];
 /// Fewest rows of a log, in which no engine's torque stays one figure.
 const LOGGED: usize = 20;
 
@@ -254,7 +257,8 @@ impl Reader<'_> {
         (findings.errors() == before).then_some(())
     }
 
-    /// What is wrong with torque that is one figure in every row: no engine has such a curve.
+    /// What is wrong with torque that is one figure in every row of a log, where it is called a reference or stands
+    /// beside a share of it in per cent: what it is a share of, and no engine's curve.
     fn constant(&self, made: &Conditioned) -> Option<Finding> {
         // Few rows of a sheet may lie on a plateau.
         if made.used.len() < LOGGED {
@@ -267,6 +271,15 @@ impl Reader<'_> {
             .torque
             .filter(|_| used.all(|torque| torque == first))?;
         let heading = &self.table.columns[column];
+        let named = heading.name.to_lowercase();
+        let is_named = REFERENCES.iter().any(|word| named.contains(word));
+        let share = |column: usize| {
+            let heading = self.table.heading(column).to_lowercase();
+            heading.contains('%') && SHARES.iter().any(|word| heading.contains(word))
+        };
+        if !is_named && !(0..self.table.columns.len()).any(share) {
+            return None;
+        }
         let text = format!(
             "{} is {} in every row: no engine's torque",
             quoted(&heading.name),

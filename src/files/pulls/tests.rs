@@ -331,8 +331,8 @@ fn throttle_is_known_by_its_usual_headings() {
 /// As an engine's computer logs it beside its per cent; five rows of a sheet may lie on a plateau.
 #[test]
 fn torque_that_is_one_figure_all_along_is_none() {
-    let log = |rows: u32, torque: fn(u32) -> u32| {
-        let mut text = String::from("time,rpm,percent torque (%),reference torque (Nm)\n");
+    let of = |heading: &str, rows: u32, torque: fn(u32) -> u32| {
+        let mut text = format!("time,rpm,{heading}\n");
         for i in 0..rows {
             text += &format!(
                 "{},{},{},{}\n",
@@ -346,6 +346,7 @@ fn torque_that_is_one_figure_all_along_is_none() {
         let said: String = findings.iter().map(ToString::to_string).collect();
         (pulls.is_some(), said)
     };
+    let log = |rows, torque| of("percent torque (%),reference torque (Nm)", rows, torque);
     let (read, said) = log(40, |_| 240);
     assert!(
         !read && said.contains("`reference torque` is 240 in every row"),
@@ -353,4 +354,6 @@ fn torque_that_is_one_figure_all_along_is_none() {
     );
     assert!(log(40, |i| 240 + i % 2).0);
     assert!(log(8, |_| 240).0);
+    // An engine that is held to a torque.
+    assert!(of("throttle (%),torque (Nm)", 40, |_| 240).0);
 }
