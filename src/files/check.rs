@@ -7,6 +7,7 @@ use super::finding::{Finding, Findings, Position, Severity};
 use super::kind::{FileKind, kind_of};
 use super::pulls::Settings;
 use super::starter::{self, Blank};
+use super::workbook::{self, Workbook};
 use super::yaml::decode;
 use super::{car, log, path as line, pulls, study, testday, track};
 use crate::study::Study;
@@ -42,6 +43,7 @@ pub fn check(path: &Path) -> Checked {
             Some("path")
         }
         Sort::Table => Some(table(path, &mut findings)),
+        Sort::Book => Some(book(path, &mut findings)),
     };
     for blank in blanks(&findings) {
         let text = format!("to fill in: {}", blank.with);
@@ -79,6 +81,7 @@ enum Sort {
     Yaml(Option<FileKind>),
     Path,
     Table,
+    Book,
 }
 
 fn sort_of(path: &Path) -> Sort {
@@ -89,6 +92,7 @@ fn sort_of(path: &Path) -> Sort {
     match ending.as_ref().and_then(|e| e.to_str()) {
         Some("gpx" | "geojson" | "json") => Sort::Path,
         Some("csv" | "tsv" | "txt" | "dat" | "prn") => Sort::Table,
+        _ if workbook::is_named_so(path) => Sort::Book,
         _ => match kind_of(path) {
             Some(FileKind::Study) => Sort::Study,
             kind => Sort::Yaml(kind),
@@ -114,6 +118,20 @@ fn yaml(path: &Path, kind: FileKind, findings: &mut Findings) -> &'static str {
             track::read(path, findings);
             "track"
         }
+    }
+}
+
+/// Of a workbook with several tables each is what it reads as.
+fn book(path: &Path, findings: &mut Findings) -> &'static str {
+    let tables = Workbook::open(path).and_then(|mut book| book.tables());
+    match tables {
+        Ok(tables) if tables.len() > 1 => {
+            for name in tables {
+                table(&path.join(name), findings);
+            }
+            "workbook"
+        }
+        _ => table(path, findings),
     }
 }
 

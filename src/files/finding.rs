@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 use serde::ser::{Serialize, SerializeStruct, Serializer};
 
 pub use self::list::Findings;
+use super::workbook::sheet_of;
 
 /// How much a finding matters.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -142,10 +143,18 @@ impl Finding {
     }
 }
 
-/// `file:line:column`, as far as it is known, the way editors and terminals take it.
+/// `file:line:column`, as far as it is known, the way editors and terminals take it; of a sheet its row.
 impl fmt::Display for Position {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", printable(&self.path.display().to_string()))?;
+        let shown = |path: &Path| printable(&path.display().to_string());
+        if let Some((book, sheet)) = sheet_of(&self.path) {
+            write!(f, "{}, sheet {}", shown(book), printable(sheet))?;
+            return match self.line {
+                0 => Ok(()),
+                row => write!(f, ", row {row}"),
+            };
+        }
+        write!(f, "{}", shown(&self.path))?;
         match (self.line, self.column) {
             (0, _) => Ok(()),
             (line, 0) => write!(f, ":{line}"),

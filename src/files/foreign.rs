@@ -13,7 +13,12 @@ const OFFICE: [&[u8]; 3] = [
     b"xl/workbook",
 ];
 
-const EXPORT: &str = "in the program that made it export the table as CSV, and name that file";
+const EXPORT: &str =
+    "in the program that made it save it as .xlsx, or export the table as CSV, and name that file";
+const OPEN: &str =
+    "open it with the password and save it without one as .xlsx, or the table as CSV";
+/// What a workbook under a password has in it, in the letters of its list of streams.
+const LOCKED: &str = "EncryptedPackage";
 const SAVE: &str = "open it in a spreadsheet, save the table as CSV, and name that file";
 const UNPACK: &str = "unpack it, and name the file inside";
 const TYPE: &str =
@@ -53,6 +58,7 @@ pub fn fault(path: &Path, bytes: &[u8]) -> Option<Finding> {
             ("the workbook of a spreadsheet", EXPORT)
         }
         true => ("a packed file (zip)", UNPACK),
+        false if is_locked(bytes) => ("a document under a password", OPEN),
         false if is_web_page(bytes) => ("a web page", SAVE),
         false => {
             let (_, what, remedy) = KINDS.iter().find(|(begin, ..)| bytes.starts_with(begin))?;
@@ -61,6 +67,12 @@ pub fn fault(path: &Path, bytes: &[u8]) -> Option<Finding> {
     };
     let finding = Finding::error(format!("this file is {what}, and a text is wanted"));
     Some(finding.at(Position::file(path)).remedy(remedy))
+}
+
+fn is_locked(bytes: &[u8]) -> bool {
+    let wide: Vec<u8> = LOCKED.encode_utf16().flat_map(u16::to_le_bytes).collect();
+    let holds = || bytes.windows(wide.len()).any(|part| part == wide);
+    bytes.starts_with(b"\xd0\xcf\x11\xe0") && holds()
 }
 
 fn has_office(bytes: &[u8]) -> bool {

@@ -20,6 +20,7 @@ pub mod table;
 pub mod terms;
 pub mod testday;
 pub mod track;
+pub mod workbook;
 pub mod write;
 pub mod yaml;
 

@@ -19,6 +19,7 @@ mod numbered;
 mod order;
 mod parts;
 mod reader;
+mod sheets;
 mod slip;
 mod tell;
 mod warmth;
@@ -39,13 +40,15 @@ use self::columns::{Columns, OF_POWER, OF_TORQUE};
 pub use self::corrected::Claim;
 pub use self::lift::lift;
 use self::reader::Reader;
+pub use self::sheets::sheets;
 pub use self::slip::slip;
 use self::tell::tell_spikes;
 pub use self::tell::{in_full, slip_in_words};
 pub use self::weather::Stated;
 use super::finding::{Finding, Findings};
-use super::source::{Mark, Source, TABLE_LIMIT, is_torn, load};
+use super::source::{Mark, TABLE_LIMIT, is_torn, load};
 use super::table::Table;
+use super::workbook;
 use crate::dyno::{Handling, MeasuredAt, Method, Smoothing, Standard};
 use crate::units::{self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TORQUE, Unit};
 
@@ -143,18 +146,15 @@ pub struct FilePull {
 /// Reads the pulls of a file; what is wrong becomes findings at their rows.
 pub fn read(path: &Path, settings: &Settings, findings: &mut Findings) -> Option<Vec<FilePull>> {
     let table = Table::read(path, findings)?;
-    let name = path.file_stem().unwrap_or_default().to_string_lossy();
+    let name = sheets::name(path);
     parse(&table, &name, settings, findings)
 }
 
 /// Whether a file is text or bytes without a pull in it: no table, or one with neither engine speed
 /// nor anything that is measured beside it. What cannot be looked at may be one.
 pub fn is_none(path: &Path) -> bool {
-    let mut found = Findings::new();
-    match load(path, TABLE_LIMIT) {
-        Ok(bytes) => Source::table_from_bytes(path, bytes, &mut found)
-            .and_then(|source| Table::parse(source, &mut found))
-            .is_none_or(|table| columns::none(&table)),
+    match load(workbook::file_of(path), TABLE_LIMIT) {
+        Ok(_) => Table::read(path, &mut Findings::new()).is_none_or(|table| columns::none(&table)),
         Err(_) => false,
     }
 }

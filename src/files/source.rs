@@ -10,6 +10,7 @@ use super::finding::{Excerpt, Finding, Findings, Position, Severity, quoted};
 use super::foreign;
 use super::nearest::nearest;
 use super::opened::Opened;
+use super::workbook;
 
 /// Largest YAML file that is read, bytes.
 pub const YAML_LIMIT: u64 = 4 << 20;
@@ -56,11 +57,14 @@ impl Source {
         Some(source)
     }
 
-    /// As [`Source::read`], for tables: see [`Source::table_from_bytes`].
+    /// As [`Source::read`], for tables: see [`Source::table_from_bytes`]. A sheet of a workbook is one too.
     pub fn read_table(path: &Path, limit: u64, findings: &mut Findings) -> Option<Self> {
-        let bytes = Self::load(path, limit, findings)?;
+        let bytes = Self::load(workbook::file_of(path), limit, findings)?;
         let size = bytes.len();
-        let source = Self::table_from_bytes(path, bytes, findings)?;
+        let source = match workbook::is_one(&bytes) || workbook::sheet_of(path).is_some() {
+            true => workbook::read(path, bytes, findings)?,
+            false => Self::table_from_bytes(path, bytes, findings)?,
+        };
         findings.opened(Opened::new(path, size, &source.text));
         Some(source)
     }

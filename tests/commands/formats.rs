@@ -95,12 +95,12 @@ fn files_that_are_no_text_are_told_what_to_do() {
         (
             &workbook[..],
             "the workbook of a spreadsheet",
-            "export the table as CSV",
+            "save it as .xlsx, or export the table as CSV",
         ),
         (
             sheets,
             "the workbook of a spreadsheet",
-            "export the table as CSV",
+            "save it as .xlsx, or export the table as CSV",
         ),
         (
             b"PK\x03\x04\x14\0\0\x08long.csv\xff",
@@ -111,6 +111,11 @@ fn files_that_are_no_text_are_told_what_to_do() {
             b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1",
             "the document of an office program",
             "as CSV",
+        ),
+        (
+            b"\xd0\xcf\x11\xe0\xa1\xb1E\0n\0c\0r\0y\0p\0t\0e\0d\0P\0a\0c\0k\0a\0g\0e\0",
+            "a document under a password",
+            "save it without one",
         ),
         (
             b"%PDF-1.7\n%\xe2\xe3\n",

@@ -31,11 +31,21 @@ fn remarks_below_the_figures_are_no_rows_and_may_say_what_figures_are_corrected_
         said.contains("`corrected to DIN 70020`, and the day takes it as read"),
         "{said}"
     );
-    // A sum is a row that cannot be read.
+    // A sum is no row of the pull, a word that is not known a fault.
     files(&bench, |torque, off| {
         sheet("rpm,torque (Nm)", torque, off) + "Max,205.2\n"
     });
-    assert!(bench.fault(&day()).contains("`Max` is not a number"));
+    let (out, _) = bench.shows(&day());
+    let out: Vec<&str> = out.split_whitespace().collect();
+    let out = out.join(" ");
+    assert!(
+        out.contains("1 row left out that sums up the others"),
+        "{out}"
+    );
+    files(&bench, |torque, off| {
+        sheet("rpm,torque (Nm)", torque, off) + "Target,205.2\n"
+    });
+    assert!(bench.fault(&day()).contains("`Target` is not a number"));
 }
 
 #[test]

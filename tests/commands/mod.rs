@@ -61,6 +61,7 @@ mod unlike;
 mod untidy;
 mod venue;
 mod weights;
+mod workbooks;
 pub mod world;
 
 use assert_cmd::Command;

@@ -2,12 +2,16 @@
 //!
 //! Shared by the tests and by the fuzz targets, which include this file by its path.
 
+#[path = "../support/packed.rs"]
+mod packed;
+
 use std::path::{Path, PathBuf};
 
 use pullrank::files::finding::{Finding, Findings, Severity};
 use pullrank::files::path::{self, Lines};
 use pullrank::files::source::Source;
 use pullrank::files::table::Table;
+use pullrank::files::workbook::Workbook;
 use pullrank::files::{car, log, pulls, study, testday, track, yaml};
 use pullrank::units::{self, DIMENSIONS};
 use pullrank::venue::pieces::Layout;
@@ -26,7 +30,7 @@ pub struct Reader {
 }
 
 /// All of them.
-pub const READERS: [Reader; 13] = [
+pub const READERS: [Reader; 14] = [
     reader("yaml", of_yaml),
     reader("study", of_study),
     reader("car", of_car),
@@ -40,6 +44,7 @@ pub const READERS: [Reader; 13] = [
     reader("points", of_path),
     reader("log", of_log),
     reader("units", of_units),
+    reader("workbook", of_workbook),
 ];
 
 const fn reader(name: &'static str, read: fn(&[u8]) -> Findings) -> Reader {
@@ -323,4 +328,59 @@ fn check_sections(sections: &[Section]) {
         assert!(size.is_finite() && size > 0.0, "{section:?}");
         assert!(section.slope.is_finite(), "{section:?}");
     }
+}
+
+/// A workbook, or a text of its parts that is made into one; each sheet as a pull and as a log.
+fn of_workbook(bytes: &[u8]) -> Findings {
+    let path = beside("day.xlsx");
+    let packed = match bytes.starts_with(b"PK") {
+        true => bytes.to_vec(),
+        false => packed::packed(&parts_of(bytes)),
+    };
+    let mut found = Findings::new();
+    let mut book = match Workbook::of(&path, packed) {
+        Ok(book) => book,
+        Err(fault) => {
+            found.push(*fault);
+            return judged::<()>(&path, None, None, found);
+        }
+    };
+    for sheet in book.sheets.clone() {
+        let mut of_sheet = Findings::new();
+        let source = book.source(&sheet.name, &mut of_sheet);
+        let source = source.map_err(|fault| of_sheet.push(*fault)).ok();
+        let path = path.join(&sheet.name);
+        judged(&path, source.as_ref(), source.as_ref(), of_sheet);
+        let Some(source) = source else { continue };
+        let mut of_pull = Findings::new();
+        let table = Table::parse(source.clone(), &mut of_pull);
+        let read = table
+            .and_then(|table| pulls::parse(&table, "day", &pulls::Settings::USUAL, &mut of_pull));
+        judged(&path, Some(&source), read.as_ref(), of_pull);
+        let mut of_log = Findings::new();
+        let read = log::parse(source.clone(), &mut of_log);
+        judged(&path, Some(&source), read.as_ref(), of_log);
+    }
+    let mut only = Findings::new();
+    let source = book.only_table(&mut only);
+    let source = source.map_err(|fault| only.push(*fault)).ok();
+    judged(&path, None, source.as_ref(), only)
+}
+
+/// The parts of a text in which a line `=== NAME` stands above each.
+fn parts_of(text: &[u8]) -> Vec<(&str, &[u8])> {
+    const MARK: &[u8] = b"=== ";
+    let mut parts: Vec<(&str, &[u8])> = Vec::new();
+    let starts = (0..text.len())
+        .filter(|&at| text[at..].starts_with(MARK) && (at == 0 || text[at - 1] == b'\n'));
+    let starts: Vec<usize> = starts.collect();
+    for (index, &start) in starts.iter().enumerate() {
+        let end = starts.get(index + 1).copied().unwrap_or(text.len());
+        let part = &text[start + MARK.len()..end];
+        let line = part.iter().position(|b| *b == b'\n').unwrap_or(part.len());
+        if let Ok(name) = std::str::from_utf8(&part[..line]) {
+            parts.push((name.trim_end(), &part[(line + 1).min(part.len())..]));
+        }
+    }
+    parts
 }

@@ -1,9 +1,11 @@
 //! Textbook cars and courses, put together through the public API alone.
 
+pub mod books;
 pub mod cars;
 pub mod demo;
 pub mod held;
 pub mod oracle;
+pub mod packed;
 pub mod random;
 pub mod roads;
 pub mod runs;

@@ -3,7 +3,6 @@
 use super::columns::Columns;
 use super::tell::lines;
 use crate::files::finding::{Findings, Severity};
-use crate::files::source::Mark;
 use crate::files::table::Table;
 use crate::units::counted;
 
@@ -55,21 +54,9 @@ pub fn left_out(table: &Table, columns: &Columns, findings: &mut Findings) -> Op
         true => table
             .finding(Severity::Warning, mark, text)
             .remedy("write the values where they are known"),
-        // What is assumed is listed without its place.
-        false => table.assumed("rows", mark, format!("{text}{}", of_file(table))),
+        false => table.assumed("rows", mark, format!("{text}{}", table.of_file())),
     });
     let mut whole = table.clone();
     whole.leave_out(&rows);
     Some(whole)
-}
-
-/// The file's name, as in ` of long-2.csv`.
-fn of_file(table: &Table) -> String {
-    let at = table
-        .finding(Severity::Assumed, Mark::default(), "")
-        .position;
-    let name = at.as_ref().and_then(|at| at.path.file_name());
-    name.map_or(String::new(), |name| {
-        format!(" of {}", name.to_string_lossy())
-    })
 }

@@ -229,6 +229,8 @@ pub struct Fitting {
 pub struct Pull {
     /// The file, a folder or a pattern.
     pub file: String,
+    /// Which sheet of a workbook; all that hold pulls where none is named.
+    pub sheet: Option<String>,
     /// Which pulls of a file with several.
     pub pull: Option<OneOrMore<Scalar>>,
     /// The weather on the dyno.

@@ -296,6 +296,8 @@ pub struct Place {
 pub struct Log {
     /// The table, from this file.
     pub file: String,
+    /// Which sheet of a workbook.
+    pub sheet: Option<String>,
     /// Number of a lap, or `fastest`.
     pub lap: Option<Scalar>,
     /// Where the run begins: a distance, a position, or a time of the recording, as in `10:42:15` or `83 s`.

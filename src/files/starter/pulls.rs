@@ -8,6 +8,7 @@ use crate::files::finding::{Finding, Findings, Position, quoted};
 use crate::files::pulls::{self, Settings};
 use crate::files::source::{TABLE_LIMIT, load};
 use crate::files::testday::{LOOKED_FOR, Listing, again, folders_of_pulls, of_many};
+use crate::files::workbook::{file_of, is_named_so};
 
 /// Most tables that are copied.
 const MOST_FILES: usize = 300;
@@ -181,17 +182,37 @@ fn spec(folder: &Path, settings: &Settings, findings: &mut Findings) -> Option<P
     }
     Some(Pulled {
         name: name.to_owned(),
-        files: files.into_iter().collect::<Option<_>>()?,
+        files: once(files.into_iter().collect::<Option<_>>()?),
     })
+}
+
+/// Each file once: several sheets are of one workbook.
+fn once(files: Vec<(String, Vec<u8>)>) -> Vec<(String, Vec<u8>)> {
+    let mut kept: Vec<(String, Vec<u8>)> = Vec::new();
+    for file in files {
+        if kept.iter().all(|(name, _)| *name != file.0) {
+            kept.push(file);
+        }
+    }
+    kept
 }
 
 /// A spec of one table, called as that is.
 fn alone(table: &Path, settings: &Settings, findings: &mut Findings) -> Option<Pulled> {
-    let file = copied(table, settings, findings)?;
+    let sheets = match is_named_so(table) {
+        true => pulls::sheets(table).filter(|found| !found.pulls.is_empty()),
+        false => None,
+    };
+    let tables = sheets.map_or_else(|| vec![table.to_owned()], |found| found.pulls);
+    let files: Vec<Option<(String, Vec<u8>)>> = tables
+        .iter()
+        .map(|table| copied(table, settings, findings))
+        .collect();
+    let files = once(files.into_iter().collect::<Option<_>>()?);
     let stem = table.file_stem().and_then(|stem| stem.to_str());
     Some(Pulled {
-        name: stem.unwrap_or(&file.0).to_owned(),
-        files: vec![file],
+        name: stem.unwrap_or(&files[0].0).to_owned(),
+        files,
     })
 }
 
@@ -218,6 +239,7 @@ fn copied(table: &Path, settings: &Settings, findings: &mut Findings) -> Option<
         findings.push(of_many(at_the_start(finding)));
     }
     read?;
+    let table = file_of(table);
     let Some(name) = table.file_name().and_then(|name| name.to_str()) else {
         findings.push(fault(table, "this name is not in letters", "rename it"));
         return None;

@@ -314,9 +314,12 @@ fn nothing_comes_of_pulls_that_cannot_be() {
     };
     assert!(said(&["good/long", "empty"]).contains("no pull in this folder"));
     fs::create_dir(folder.0.join("books")).unwrap();
-    fs::write(folder.0.join("books/day.xlsx"), "x").unwrap();
+    fs::write(folder.0.join("books/day.ods"), "x").unwrap();
     let books = said(&["good/long", "books"]);
-    assert!(books.contains("a workbook: export it as CSV"), "{books}");
+    assert!(
+        books.contains("a workbook: save it as .xlsx or CSV"),
+        "{books}"
+    );
     assert!(said(&["good/long", "bad/long"]).contains("a.csv:3:1"));
     assert!(said(&["good/long", "good/long"]).contains("two of these are called `long`"));
     assert!(said(&["nowhere"]).contains("this is neither a folder nor a table"));

@@ -31,6 +31,7 @@ mod places;
 mod rows;
 mod seldom;
 mod split;
+mod summary;
 mod thousands;
 mod twins;
 
@@ -137,12 +138,14 @@ impl Table {
             findings.push(finding.remedy("put one row for each point under it"));
             return None;
         }
-        Some(Self {
+        let mut table = Self {
             source,
             layout,
             columns,
             rows,
-        })
+        };
+        table.leave_summaries_out(findings);
+        Some(table)
     }
 
     /// The file it was read from.

@@ -5,6 +5,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use crate::files::finding::quoted;
+use crate::files::pulls;
+use crate::files::workbook::{is_named_so, sheet_of};
 use crate::files::yaml::Item;
 
 /// Most files of one pattern.
@@ -12,9 +14,9 @@ const MOST_FILES: usize = 200;
 /// What makes a name a pattern.
 const WILD: [char; 3] = ['*', '?', '['];
 /// Endings of the files that a folder of pulls is searched for.
-const ENDINGS: [&str; 5] = ["csv", "txt", "tsv", "dat", "prn"];
+const ENDINGS: [&str; 7] = ["csv", "txt", "tsv", "dat", "prn", "xlsx", "xlsm"];
 /// The same in words.
-pub const LOOKED_FOR: &str = "files ending in .csv, .txt, .tsv, .dat or .prn are looked for";
+pub const LOOKED_FOR: &str = "files ending in .csv, .txt, .tsv, .dat, .prn or .xlsx are looked for";
 /// What systems leave in the folders they show.
 const SHADOWS: [&str; 2] = ["thumbs.db", "desktop.ini"];
 
@@ -41,12 +43,36 @@ impl Listing {
                 listing.leave_out(&path, why);
             }
         }
-        listing
+        listing.with_sheets()
+    }
+
+    /// With the sheets that hold pulls for each workbook; one that cannot be read, or holds none, is told of when it
+    /// is read itself.
+    fn with_sheets(mut self) -> Self {
+        for path in std::mem::take(&mut self.tables) {
+            let found = match is_named_so(&path) && path.is_file() {
+                true => pulls::sheets(&path).filter(|found| !found.pulls.is_empty()),
+                false => None,
+            };
+            let Some(found) = found else {
+                self.tables.push(path);
+                continue;
+            };
+            self.tables.extend(found.pulls);
+            for (sheet, why) in found.others {
+                self.leave_out(&sheet, why);
+            }
+        }
+        self
     }
 
     /// Notes a file that is not read.
     pub fn leave_out(&mut self, path: &Path, why: &str) {
         let name = path.file_name().unwrap_or_default().to_string_lossy();
+        let name = match sheet_of(path).and_then(|(book, _)| book.file_name()) {
+            Some(book) => format!("{}, sheet {name}", book.to_string_lossy()),
+            None => name.into_owned(),
+        };
         self.left_out.push(format!("{} ({why})", quoted(&name)));
     }
 
@@ -71,7 +97,9 @@ fn left_out(path: &Path) -> Option<&'static str> {
         return None;
     }
     match fs::metadata(path) {
-        Ok(about) if about.is_file() && is_workbook(path) => Some("a workbook: export it as CSV"),
+        Ok(about) if about.is_file() && is_workbook(path) => {
+            Some("a workbook: save it as .xlsx or CSV")
+        }
         Ok(about) if about.is_file() => Some("not a table"),
         Ok(about) if about.is_dir() => ends_as_table(path).then_some("a folder"),
         Ok(_) => Some("no ordinary file"),
@@ -90,10 +118,10 @@ fn ends_as_table(path: &Path) -> bool {
     ENDINGS.iter().any(|e| e.eq_ignore_ascii_case(&ending))
 }
 
-/// Whether a file is named as those of spreadsheets are.
+/// Whether a file is named as those of spreadsheets are that are not read.
 fn is_workbook(path: &Path) -> bool {
     let ending = path.extension().unwrap_or_default().to_string_lossy();
-    let known = ["xlsx", "xlsm", "xls", "ods"];
+    let known = ["xls", "xlsb", "ods"];
     known.iter().any(|e| e.eq_ignore_ascii_case(&ending))
 }
 
@@ -116,10 +144,11 @@ pub fn named(file: &Item, written: &str) -> Option<Listing> {
     } else if written.contains(WILD) && !path.exists() {
         matching(file, written)?
     } else {
-        return Some(Listing {
+        let alone = Listing {
             tables: vec![path],
             ..Listing::default()
-        });
+        };
+        return Some(alone.with_sheets());
     };
     if listing.tables.is_empty() {
         let text = format!("no pull file in {}", quoted(written));
@@ -172,7 +201,7 @@ fn matching(file: &Item, written: &str) -> Option<Listing> {
             let by_count =
                 |a: &PathBuf, b: &PathBuf| natural(&a.to_string_lossy(), &b.to_string_lossy());
             listing.tables.sort_by(by_count);
-            Some(listing)
+            Some(listing.with_sheets())
         }
         Err(error) => {
             let text = format!("{} is no pattern: {}", quoted(written), error.msg);

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::listing;
 use super::sources::PULL_KEYS;
+use crate::files::workbook::sheet_of;
 use crate::files::yaml::Item;
 
 /// A file that an entry names, alone.
@@ -54,6 +55,7 @@ impl Named {
 
     fn over(&self, file: &Path, entry: Entry) -> impl Iterator<Item = &One> {
         let file = real(file);
+        let book = sheet_of(&file).map(|(book, _)| book.to_owned());
         let above = move |one: &&One| match entry {
             Entry::Many => true,
             Entry::Name => one.keyed,
@@ -62,7 +64,7 @@ impl Named {
         self.0
             .iter()
             .filter(above)
-            .filter(move |one| one.file == file)
+            .filter(move |one| one.file == file || Some(&one.file) == book.as_ref())
     }
 }
 
@@ -97,11 +99,13 @@ fn one(entry: &Item) -> Option<One> {
     };
     let written = file.word()?;
     listing::is_one(&file, written).then_some(())?;
+    let sheet = map.as_ref().and_then(|map| map.take("sheet"));
+    let sheet = sheet.and_then(|sheet| Some(sheet.word()?.to_owned()));
     // Who names some pulls of a file leaves its others to who else names it.
     let pulls = map.as_ref().and_then(|map| map.take("pull"));
     let pulls = pulls.map(|item| item.one_or_more()).unwrap_or_default();
     Some(One {
-        file: real(&file.beside(written)),
+        file: real(&file.beside(&of_sheet(written, sheet.as_deref()))),
         keyed: map.is_some(),
         pulls: pulls
             .iter()
@@ -110,6 +114,17 @@ fn one(entry: &Item) -> Option<One> {
     })
 }
 
+/// The path of a sheet of a workbook, where one is named.
+pub fn of_sheet(written: &str, sheet: Option<&str>) -> String {
+    match sheet {
+        Some(sheet) => format!("{written}/{sheet}"),
+        None => written.to_owned(),
+    }
+}
+
 fn real(path: &Path) -> PathBuf {
+    if let Some((book, sheet)) = sheet_of(path) {
+        return real(book).join(sheet);
+    }
     path.canonicalize().unwrap_or_else(|_| path.to_owned())
 }

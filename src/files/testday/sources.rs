@@ -2,7 +2,7 @@
 
 use super::fittings::{Context, FoundPull, TYPED_IN};
 use super::listing;
-use super::named::{Entry, Named};
+use super::named::{Entry, Named, of_sheet};
 use super::standard;
 use super::weather;
 use crate::air::Air;
@@ -10,10 +10,12 @@ use crate::dyno::{Pull, Standard};
 use crate::files::aside::set_aside;
 use crate::files::finding::{Finding, Findings, Severity, quoted};
 use crate::files::pulls::{self, FilePull, Settings};
+use crate::files::workbook::file_of;
 use crate::files::yaml::{Item, Map};
 
 pub const PULL_KEYS: &[&str] = &[
     "file",
+    "sheet",
     "pull",
     "weather",
     "pressure",
@@ -41,6 +43,8 @@ pub struct Said<'a> {
     /// How fast the engine gained speed where its file does not say, rpm/s.
     pub rate: Option<f64>,
     pub set_aside: Option<String>,
+    /// Which sheet of a workbook.
+    pub sheet: Option<String>,
     /// Engine speeds, rpm, between which alone the pull counts.
     pub counts: Option<(f64, f64)>,
     /// Which pulls of a file with several; empty where all of them.
@@ -79,6 +83,7 @@ pub fn pulls<'a>(item: &Item<'a>, scope: &Context<'a>, named: &Named) -> Vec<Fou
             .take("set_aside")
             .and_then(|item| set_aside(&item, "pull")),
         counts: counts(&map),
+        sheet: map.take("sheet").and_then(|item| item.text()),
         only: map
             .take("pull")
             .map(|item| item.one_or_more())
@@ -134,6 +139,7 @@ fn from_files<'a>(
     let Some(written) = file.text() else {
         return Vec::new();
     };
+    let written = of_sheet(&written, said.sheet.as_deref());
     let settings = Settings {
         corrected: Some(said.corrected.unwrap_or(match said.weather.is_said() {
             true => Standard::Uncorrected,
@@ -183,7 +189,7 @@ fn read_all(
         let read = pulls::read(&path, settings, &mut findings);
         item.opened_for(&findings);
         let by_hand = path == file.beside(written);
-        if read.is_none() && by_hand && said.set_aside.is_some() && path.is_file() {
+        if read.is_none() && by_hand && said.set_aside.is_some() && file_of(&path).is_file() {
             continue;
         }
         if read.is_none() && !by_hand && pulls::is_none(&path) {
@@ -195,7 +201,7 @@ fn read_all(
         // What is set aside decides nothing.
         let tells = |finding: &Finding| !(said.set_aside.is_some() && finding.decides);
         for finding in findings.into_iter().filter(tells) {
-            item.push(match (path.exists(), by_hand) {
+            item.push(match (file_of(&path).exists(), by_hand) {
                 (false, _) => at_name(file, written, finding),
                 (true, true) => finding,
                 (true, false) => of_many(finding),

@@ -16,7 +16,7 @@ use crate::venue::path::note::Note;
 use crate::venue::path::stands::Stood;
 use crate::venue::{LogFacts, Start};
 
-const KEYS: &[&str] = &["file", "lap", "from", "to", "smoothing", "lateral"];
+const KEYS: &[&str] = &["file", "sheet", "lap", "from", "to", "smoothing", "lateral"];
 
 /// To which side lateral acceleration is positive; whether that is the right.
 const SIGNS: &[(&str, bool)] = &[
@@ -72,6 +72,10 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
     let file = map
         .require("file", "run-2.csv")
         .and_then(|file| file.text());
+    let sheet = match map.take("sheet") {
+        Some(sheet) => Some(sheet.text()?),
+        None => None,
+    };
     let mut pass = None;
     if let Some(item) = map.take("lap") {
         match closed {
@@ -88,7 +92,10 @@ fn wanted(item: &Item, closed: bool) -> Option<Wanted> {
         None => None,
     };
     Some(Wanted {
-        file: item.beside(&file?),
+        file: match sheet {
+            Some(sheet) => item.beside(&file?).join(sheet),
+            None => item.beside(&file?),
+        },
         request,
         moments,
         pass,
