@@ -2,6 +2,8 @@
 //!
 //! Shared by the tests and by the fuzz targets, which include this file by its path.
 
+// Fuzzing takes this file alone.
+#[allow(clippy::duplicate_mod)]
 #[path = "../support/packed.rs"]
 mod packed;
 

@@ -1,6 +1,6 @@
 //! The headings of a table: taken apart, as written, and those that are missing.
 
-use super::layout::{Layout, heading};
+use super::layout::{Layout, heading, without_remark};
 use super::places::nearest as nearest_heading;
 use super::split::cells;
 use super::{Column, Table, whole_line};
@@ -140,7 +140,8 @@ pub fn headings(source: &Source, layout: &Layout, header: usize) -> Vec<Column> 
         .enumerate()
         .map(|(column, range)| {
             let (mut name, unit) = heading(&line[range.clone()]);
-            let under = unit_under(column).trim_matches(['[', ']', '(', ')', '-', '–', ' ']);
+            let under = without_remark(unit_under(column));
+            let under = under.trim_matches(['[', ']', '(', ')', '-', '–', ' ']);
             let unit = if under.is_empty() {
                 unit
             } else {

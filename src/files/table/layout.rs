@@ -258,9 +258,18 @@ fn heads_by_blanks(lines: &[&str], (before, last): (usize, usize)) -> bool {
     close && (parted_alike || words.all(is_measured))
 }
 
+/// A cell of units without what stands in brackets behind one, as in `deg/s (left +)`.
+pub fn without_remark(cell: &str) -> &str {
+    match cell.split_once(" (") {
+        Some((unit, remark)) if remark.trim_end().ends_with(')') => unit.trim_end(),
+        _ => cell,
+    }
+}
+
 /// A row of units below another: most are known, and the others, of columns that nobody reads, are short.
 fn is_units(row: &[&str], above: &[&str]) -> bool {
     let bare = |cell: &&str| {
+        let cell = without_remark(cell);
         cell.trim_matches(['[', ']', '(', ')'])
             .trim()
             .to_lowercase()

@@ -98,6 +98,7 @@ fn rows_of_units_may_have_figures_in_them() {
         "[s],[km/h],[m/s2],[deg]",
         "s,km/h,m/s/s,deg N",
         "s,m/s,rad/s2,°W",
+        "s,km/h,deg/s (left +),deg",
     ] {
         let layout = layout(&format!(
             "Time,GPS Speed,Lateral Acc,GPS Latitude\n{units}\n0.0,1.8,0.1,48.3\n0.1,3.3,0.2,48.4\n"
