@@ -4,6 +4,7 @@ mod clock;
 mod columns;
 mod gaps;
 mod lateral;
+mod order;
 mod places;
 mod sense;
 mod units;
@@ -154,6 +155,7 @@ fn whole(times: &[Option<f64>]) -> Option<Range<usize>> {
 
 fn parse_part(source: Source, part: Part, findings: &mut Findings) -> Option<Log> {
     let mut table = Table::parse(source, findings)?;
+    order::put(&mut table, findings);
     // What is wrong with times is told when the columns are read.
     if let Some(times) = points::times(&table, &mut Findings::new()) {
         let wanted = part(&times)?;

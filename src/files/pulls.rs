@@ -13,6 +13,7 @@ mod columns;
 mod corrected;
 mod factor;
 mod gaps;
+mod glitch;
 mod headings;
 mod lift;
 mod numbered;
@@ -54,6 +55,8 @@ use crate::units::{self, ENGINE_SPEED, POWER, RPM_PER_RAD_PER_S, SPEED, TIME, TO
 
 /// Fewest points of a pull.
 pub const FEWEST_POINTS: usize = 5;
+/// Engine speed beyond this is not read, rpm.
+const FASTEST: f64 = 25_000.0;
 /// Torque beyond this is no engine's, N·m.
 const MOST_TORQUE: f64 = 100_000.0;
 
@@ -202,7 +205,15 @@ fn of_rows(
         None => gaps::left_out(table, &columns, findings),
     };
     let table = whole.as_ref().unwrap_or(table);
-    let values = values(table, &columns, settings, findings)?;
+    let mut of_all = values(table, &columns, settings, findings)?;
+    let mended = match runs {
+        Some(_) => None,
+        None => glitch::left_out(table, &columns, &of_all, findings),
+    };
+    if let Some(table) = &mended {
+        of_all = values(table, &columns, settings, findings)?;
+    }
+    let (table, values) = (mended.as_ref().unwrap_or(table), of_all);
     if let Some(column) = columns.pull {
         table.alone_as_written(column, findings).then_some(())?;
     }

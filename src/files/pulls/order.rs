@@ -6,9 +6,9 @@
 //! again while what was measured never steps back.
 
 use super::columns::{self, Columns};
-use super::{FEWEST_POINTS, Values, parts};
+use super::{Values, parts};
 use crate::files::finding::{Findings, quoted};
-use crate::files::table::Table;
+use crate::files::table::{Table, each_once, in_order};
 use crate::units::RPM_PER_RAD_PER_S;
 
 /// Share of the range of engine speed by which it turns round beyond noise where what was measured stands in order,
@@ -23,8 +23,6 @@ const TURNS_SORTED: f64 = 0.15;
 const TURNS_AT_RANDOM: f64 = 0.4;
 /// Fewest rows in which that tells.
 const FEWEST_ROWS: usize = 8;
-/// Share of the rows that have a figure of their own in a column that a table can be sorted by.
-const DISTINCT: f64 = 0.3;
 
 /// Puts rows that jump about in the order of time, else of engine speed, and says so; whether it did.
 pub(super) fn put(
@@ -128,30 +126,11 @@ fn heading(table: &Table, column: usize) -> String {
     quoted(&table.columns[column].name)
 }
 
-/// Whether figures never step back, or never forward, and are not all alike; what was worked out from others carries
-/// their rounding to the last bits.
-fn in_order(figures: &[f64]) -> bool {
-    let near = |a: f64, b: f64| (a - b).abs() <= 1e-9 * a.abs().max(b.abs());
-    let goes = |sign: f64| {
-        let on = |pair: &[f64]| sign * (pair[1] - pair[0]) >= 0.0 || near(pair[0], pair[1]);
-        figures.windows(2).all(on)
-    };
-    let own = figures.windows(2).filter(|pair| !near(pair[0], pair[1]));
-    let own = own.count() + 1;
-    let tells = own >= FEWEST_POINTS && own as f64 >= DISTINCT * figures.len() as f64;
-    tells && (goes(1.0) || goes(-1.0))
-}
-
 /// Whether figures go on by even steps, as numbers of rows do.
 fn counts(figures: &[f64]) -> bool {
     let step = figures[1] - figures[0];
     let even = |pair: &[f64]| (pair[1] - pair[0] - step).abs() <= 1e-6 * step.abs();
     figures.windows(2).all(even)
-}
-
-fn each_once(mut figures: Vec<f64>) -> bool {
-    figures.sort_by(f64::total_cmp);
-    figures.windows(2).all(|pair| pair[0] < pair[1])
 }
 
 /// How often engine speed turns round by more than a share of its range.

@@ -6,8 +6,8 @@ use super::columns::{self, Columns};
 use super::corrected::{self, Claim};
 use super::tell::in_full;
 use super::{
-    FEWEST_POINTS, FilePull, MOST_TORQUE, Measured, Settings, Values, agree, choice, factor,
-    weather,
+    FASTEST, FEWEST_POINTS, FilePull, MOST_TORQUE, Measured, Settings, Values, agree, choice,
+    factor, weather,
 };
 use crate::dyno::{Conditioned, Handling, Method, Rows, condition, most_rows};
 use crate::files::finding::{Finding, Findings, Severity, quoted};
@@ -247,7 +247,7 @@ impl Reader<'_> {
         if let Some(remedy) = in_full(most) {
             let text = format!("the highest engine speed is {most} rpm");
             findings.push(fault(0, text).remedy(remedy));
-        } else if most > 25_000.0 {
+        } else if most > FASTEST {
             let row = rows.rpm.iter().position(|&n| n == most).unwrap_or(0);
             let text = format!("an engine speed of {most:.0} rpm");
             findings.push(fault(row, text).remedy(
