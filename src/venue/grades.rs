@@ -72,8 +72,9 @@ impl Default for Grades {
 
 impl Grades {
     /// The angle a grade turns by where nothing is said, rad; `None` for a name that the default
-    /// scale does not have.
+    /// scale does not have. A half, `3+`, turns as far as its grade.
     pub fn usual_turn(name: &str) -> Option<f64> {
+        let name = name.trim_end_matches(['+', '-']);
         let found = DEFAULT.iter().find(|(known, _, _)| *known == name);
         found.map(|(_, _, turn)| turn.to_radians())
     }

@@ -68,6 +68,19 @@ fn a_road_begins_on_the_surface_that_is_called_first() {
     assert!(first.contains("0.80 km of gravel"), "{first}");
 }
 
+#[test]
+fn a_scale_may_say_its_halves_itself() {
+    let notes = "notes: \"100 HpL 60 R3+ 80 4L 120 L3 60 SqR 90\"";
+    let speed = |scale: &str| speeds(&venue(&format!("{scale}{notes}")))[1];
+    near(
+        speed(&SCALE.replace("3: 62 km/h", "3: 62 km/h, 3+: 71 km/h")),
+        71.0,
+        0.01,
+    );
+    // A third of the way to the next.
+    near(speed(SCALE), 69.0, 0.01);
+}
+
 /// The road driven as pieces is the road of the notes.
 #[test]
 fn pieces_of_such_notes_take_as_long() {
