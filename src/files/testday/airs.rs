@@ -221,16 +221,16 @@ mod tests {
             let day = format!(
                 "specs:\n  - {{name: A{}, fittings: [{}]}}\n  - {{name: B{}, fittings: [{}]}}\n",
                 days[0],
-                pulls([1015, 1014, 1015]),
+                pulls([1018, 1014, 1015]),
                 days[1],
-                pulls([989, 988, 989]),
+                pulls([988, 989, 988]),
             );
             let mut findings = Findings::new();
             decode(Source::new("testday.yaml", day), &mut findings);
             findings.iter().map(ToString::to_string).collect::<String>()
         };
         let slip = halves(["", ""]);
-        assert!(slip.contains("988 hPa, and 1014 hPa for "), "{slip}");
+        assert!(slip.contains("1018 hPa, and 989 hPa for "), "{slip}");
         let settled = halves([", day: 2026-05-09", ", day: 2026-05-10"]);
         assert!(!settled.contains("between them"), "{settled}");
         let high = said(usual, "pressure: 1090 hPa, temperature: 18 C", "");
